@@ -1,0 +1,26 @@
+package model
+
+// EdgePoint is one traced position of a rim.
+type EdgePoint struct {
+	X, Y float64 // px of the upright photo
+	// SigmaPx is one standard deviation of the position along the rim's normal
+	// from pixel noise, blur and contrast alone.
+	SigmaPx float64
+}
+
+// Trace is what the picture gave: the rims' points, before any geometry.
+type Trace struct {
+	WidthPx, HeightPx int
+	Outer, Bore, Exit []EdgePoint // Exit is empty where the exit rim wasn't seen
+	BlurPx            float64     // sd of the picture's blur at the rims
+	SharedEdge        []Arc       // arcs where outer and bore edge are too close to tell apart
+	Warnings          []string
+	HelpedBy          string // what a person set by hand ("" = the finder alone)
+}
+
+// Arc is a stretch of a rim, in part axes once a job's PlusX is known and in
+// screen angles (counter-clockwise from image-right) in a Trace.
+type Arc struct{ CentreRad, WidthRad float64 }
+
+// Circle is a place in a photo, px.
+type Circle struct{ X, Y, R float64 }
