@@ -65,14 +65,14 @@ func (i Icon) Name() string {
 // Content implements fyne.Resource.
 func (i Icon) Content() []byte {
 	p := Now()
-	stamp := p.Pencil
+	stamp := p.Soft
 	switch i {
 	case IconConforms:
 		stamp = p.Good
 	case IconNot, IconRefused:
 		stamp = p.Bad
 	case IconUndecided:
-		stamp = p.Unsure
+		stamp = p.Doubt
 	}
 	return i.coloured(p, p.Ink, stamp)
 }

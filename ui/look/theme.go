@@ -52,7 +52,7 @@ func (t *Theme) Color(n fyne.ThemeColorName, v fyne.ThemeVariant) color.Color {
 	case theme.ColorNameDisabledButton:
 		return Fade(p.Margin, 0.5)
 	case theme.ColorNameDisabled, theme.ColorNamePlaceHolder:
-		return Fade(p.Pencil, 0.7)
+		return Fade(p.Soft, 0.7)
 	case theme.ColorNameError:
 		return p.Bad
 	case theme.ColorNameFocus:
@@ -67,7 +67,7 @@ func (t *Theme) Color(n fyne.ThemeColorName, v fyne.ThemeVariant) color.Color {
 	case theme.ColorNamePressed:
 		return Fade(p.Ink, 0.16)
 	case theme.ColorNameInputBackground, theme.ColorNameMenuBackground, theme.ColorNameOverlayBackground:
-		return p.Slip
+		return p.Raised
 	case theme.ColorNameInputBorder, theme.ColorNameSeparator:
 		return p.Rule
 	case theme.ColorNamePrimary, theme.ColorNameHyperlink:
@@ -75,13 +75,13 @@ func (t *Theme) Color(n fyne.ThemeColorName, v fyne.ThemeVariant) color.Color {
 	case theme.ColorNameSelection:
 		return Fade(p.Setup1, 0.25)
 	case theme.ColorNameScrollBar:
-		return Fade(p.Pencil, 0.6)
+		return Fade(p.Soft, 0.6)
 	case theme.ColorNameScrollBarBackground:
 		return color.Transparent
 	case theme.ColorNameSuccess:
 		return p.Good
 	case theme.ColorNameWarning:
-		return p.Unsure
+		return p.Doubt
 	case theme.ColorNameShadow:
 		return color.NRGBA{A: 0x30}
 	}

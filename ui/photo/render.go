@@ -93,3 +93,19 @@ func fill(dst *image.RGBA, y0, y1 int, c color.NRGBA) {
 		row[i], row[i+1], row[i+2], row[i+3] = c.R, c.G, c.B, 0xff
 	}
 }
+
+// frame draws a border of n pixels inside dst: the sign of keyboard focus.
+func frame(dst *image.RGBA, c color.NRGBA, n int) {
+	w, h := dst.Rect.Dx(), dst.Rect.Dy()
+	n = min(n, w/2, h/2)
+	fill(dst, 0, n, c)
+	fill(dst, h-n, h, c)
+	for y := n; y < h-n; y++ {
+		for i := range n {
+			for _, x := range [2]int{i, w - 1 - i} {
+				at := y*dst.Stride + 4*x
+				dst.Pix[at], dst.Pix[at+1], dst.Pix[at+2], dst.Pix[at+3] = c.R, c.G, c.B, 0xff
+			}
+		}
+	}
+}
