@@ -1,0 +1,227 @@
+package vision
+
+import (
+	"math"
+	"runtime"
+	"sync"
+
+	"evenrim/model"
+)
+
+// rims is the tracer's picture of a hole: the three curves, which of them are
+// there, and the blur.
+type rims struct {
+	curve   [nRims]curve
+	hasExit bool
+	blur    float64 // sd, px, the pixel's own width included
+}
+
+// blocks is the ring of photo pixels near the rims, cut into short arcs about the
+// bore's centre.
+type blocks struct {
+	n     int
+	start []int // of each arc's pixels, n+1
+	px    []pixel
+}
+
+// collect gathers the pixels within reach of a rim. Each keeps its own value:
+// resampling would make neighbours agree and hide how well an edge is known.
+func collect(p *Photo, r *rims, n int, reach float64) *blocks {
+	b := &r.curve[bore]
+	last := bore
+	if r.hasExit {
+		last = exit
+	}
+	big := 0.0
+	for k := outer; k <= last; k++ {
+		c := &r.curve[k]
+		big = math.Max(big, math.Hypot(c.X-b.X, c.Y-b.Y)+c.R+math.Abs(c.cos[2])+math.Abs(c.sin[2])+reach+1)
+	}
+	y0, y1 := max(0, int(b.Y-big)), min(p.H-1, int(b.Y+big)+1)
+	const slack = 3 // for the harmonics, which the quick test leaves out
+	workers := runtime.GOMAXPROCS(0)
+	type tagged struct {
+		block int32
+		pixel
+	}
+	parts := make([][]tagged, workers)
+	var wg sync.WaitGroup
+	for w := range workers {
+		wg.Go(func() {
+			var out []tagged
+			lo, hi := y0+(y1-y0+1)*w/workers, y0+(y1-y0+1)*(w+1)/workers
+			for y := lo; y < hi; y++ {
+				dy := float64(y) - b.Y
+				if dy*dy > big*big {
+					continue
+				}
+				half := math.Sqrt(big*big - dy*dy)
+				for x := max(0, int(b.X-half)); x <= min(p.W-1, int(b.X+half)+1); x++ {
+					near := false
+					for k := outer; k <= last; k++ {
+						c := &r.curve[k]
+						cx, cy := float64(x)-c.X, float64(y)-c.Y
+						r2 := cx*cx + cy*cy
+						in, out := max(c.R-reach-slack, 0), c.R+reach+slack
+						if r2 > in*in && r2 < out*out {
+							near = true
+							break
+						}
+					}
+					if !near {
+						continue
+					}
+					var t tagged
+					ok := false
+					for k := outer; k <= last; k++ {
+						d := r.curve[k].distance(float64(x), float64(y))
+						t.d[k] = float32(d)
+						ok = ok || math.Abs(d) < reach
+					}
+					if !ok {
+						continue
+					}
+					th := math.Atan2(dy, float64(x)-b.X)
+					t.block = int32(int((th/(2*math.Pi)+1)*float64(n)) % n)
+					t.light = p.lightAt(y*p.W + x)
+					out = append(out, t)
+				}
+			}
+			parts[w] = out
+		})
+	}
+	wg.Wait()
+	g := &blocks{n: n, start: make([]int, n+1)}
+	for _, part := range parts {
+		for _, t := range part {
+			g.start[t.block+1]++
+		}
+	}
+	for i := range n {
+		g.start[i+1] += g.start[i]
+	}
+	g.px = make([]pixel, g.start[n])
+	at := append([]int(nil), g.start[:n]...)
+	for _, part := range parts {
+		for _, t := range part {
+			g.px[at[t.block]] = t.pixel
+			at[t.block]++
+		}
+	}
+	return g
+}
+
+func (g *blocks) angle(i int) float64 { return 2 * math.Pi * (float64(i) + 0.5) / float64(g.n) }
+
+// arcFit is the outcome of one arc: an edgeFit per rim, valid where found.
+type arcFit struct {
+	edge  [nRims]edgeFit
+	found [nRims]bool
+}
+
+// minGap is the distance in blurs below which two edges can't be told apart: the
+// joint fit's sd is then eight times that of one edge alone (check value: two
+// equal edges at one blur).
+const minGap = 1.0
+
+// fitArcs fits the edges of every arc.
+func (g *blocks) fitArcs(r *rims, reach, limit float64) []arcFit {
+	out := make([]arcFit, g.n)
+	workers := runtime.GOMAXPROCS(0)
+	var wg sync.WaitGroup
+	for w := range workers {
+		wg.Go(func() {
+			var buf []pixel
+			for i := g.n * w / workers; i < g.n*(w+1)/workers; i++ {
+				out[i], buf = g.fitArc(r, i, reach, limit, buf)
+			}
+		})
+	}
+	wg.Wait()
+	return out
+}
+
+func (g *blocks) fitArc(r *rims, i int, reach, limit float64, buf []pixel) (arcFit, []pixel) {
+	var fit arcFit
+	th := g.angle(i)
+	b := &r.curve[bore]
+	var rho [nRims]float64
+	for k := range nRims {
+		if k == exit && !r.hasExit {
+			continue
+		}
+		rho[k] = r.curve[k].toward(b.X, b.Y, th)
+	}
+	var present []int
+	if rho[outer]-rho[bore] > minGap*r.blur {
+		present = append(present, outer)
+	}
+	present = append(present, bore)
+	if r.hasExit && rho[exit] > 0 && rho[bore]-rho[exit] > minGap*r.blur {
+		present = append(present, exit)
+	}
+	for s := 0; s < len(present); {
+		e := s + 1
+		for e < len(present) && rho[present[e-1]]-rho[present[e]] < 2*reach {
+			e++
+		}
+		group := present[s:e]
+		buf = buf[:0]
+	next:
+		for _, p := range g.px[g.start[i]:g.start[i+1]] {
+			near := false
+			for _, k := range group {
+				near = near || math.Abs(float64(p.d[k])) < reach
+			}
+			if !near {
+				continue
+			}
+			for _, k := range present { // not the far side of another group's edge
+				inGroup := false
+				for _, q := range group {
+					inGroup = inGroup || q == k
+				}
+				if !inGroup {
+					d := float64(p.d[k])
+					if (k < group[0] && d > -1.5*r.blur) || (k > group[len(group)-1] && d < 1.5*r.blur) {
+						continue next
+					}
+				}
+			}
+			buf = append(buf, p)
+		}
+		lim := limit
+		for j := 1; j < len(group); j++ {
+			lim = math.Min(lim, math.Max(0.45*(rho[group[j-1]]-rho[group[j]]), 0.5))
+		}
+		if edges, ok := (edgeModel{rims: group, blur: r.blur, limit: lim}).fit(buf); ok {
+			for _, k := range group {
+				f := edges[k]
+				if f.snr > 4 && f.sd < lim/2 && math.Abs(f.shift) < 0.95*lim {
+					fit.edge[k], fit.found[k] = f, true
+				}
+			}
+		}
+		s = e
+	}
+	return fit, buf
+}
+
+// points turns rim k's arcs into positions in the photo.
+func (g *blocks) points(r *rims, fits []arcFit, k int) []model.EdgePoint {
+	var out []model.EdgePoint
+	b, c := &r.curve[bore], &r.curve[k]
+	for i, f := range fits {
+		if !f.found[k] {
+			continue
+		}
+		th := g.angle(i)
+		rho := c.toward(b.X, b.Y, th)
+		s, co := math.Sincos(th)
+		x, y := b.X+rho*co, b.Y+rho*s
+		nx, ny := x-c.X, y-c.Y
+		l := f.edge[k].shift / math.Hypot(nx, ny)
+		out = append(out, model.EdgePoint{X: x + l*nx, Y: y + l*ny, SigmaPx: f.edge[k].sd})
+	}
+	return out
+}

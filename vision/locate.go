@@ -1,0 +1,48 @@
+package vision
+
+import (
+	"math"
+
+	"evenrim/model"
+)
+
+// ringRadius is the bore radius in pixels that the ring is examined at: larger
+// holes are reduced first, which costs nothing, as the tracing proper goes back
+// to the photo's own pixels.
+const ringRadius = 450
+
+// locate reads the ring round a guess as the rims of a hole.
+func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
+	f := max(1, int(guess.R/ringRadius))
+	pl := p.reduce(f)
+	g := newRing(pl, model.Circle{X: pl.fromPhoto(guess.X), Y: pl.fromPhoto(guess.Y), R: guess.R / float64(f)}, 2.5)
+	cs := g.circles()
+	e := expect(job)
+	if len(cs) == 0 {
+		return hole{}, false
+	}
+	m := newRegionMap(g, 0.55*g.r, 1.4*g.r)
+	best, score := m.best(cs, e)
+	h := best.circles(pl)
+	h.score = score
+	return h, true
+}
+
+// circles finds the circles in the ring one after another: each takes its ridges
+// with it, so that the next search sees what is left.
+func (g *ring) circles() []rimCircle {
+	used := make([]bool, len(g.ridges))
+	var out []rimCircle
+	for range 7 {
+		c, ok := g.search(circleSearch{x: g.cx, y: g.cy, reach: 0.20 * g.r, pitch: math.Max(2, 0.010*g.r), rMin: 0.65 * g.r, rMax: 1.35 * g.r, bin: math.Max(1.5, 0.008*g.r)}, used)
+		if !ok {
+			break
+		}
+		c = g.refine(c, math.Max(3, 0.012*g.r), used)
+		g.take(c, used)
+		if c.cover > 0.3 {
+			out = append(out, c)
+		}
+	}
+	return out
+}

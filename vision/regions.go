@@ -1,0 +1,371 @@
+package vision
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"evenrim/model"
+)
+
+// sectors is how many directions the ring is cut into for telling its regions
+// apart.
+const sectors = 64
+
+// regionMap holds running sums along each sector of a ring, so that the spread of
+// grey values about a straight line between any two radii costs a few additions.
+// With it a guess at all three rims is judged by how well it explains the ring as
+// face, chamfer, bore wall and backing: regions that differ in brightness or in
+// sparkle, whichever the light leaves.
+type regionMap struct {
+	cx, cy, rho0 float64 // plane pixels
+	n            int     // samples along a sector, 1 px apart from rho0
+	perCell      float64 // rays in a sector: samples behind each entry
+	s1, s2, sr   []float64
+	edge         []float32 // how strongly an edge stands out at each sample, 0 to 1
+	floor        float64   // variance below which regions don't differ
+	cos, sin     [sectors]float64
+}
+
+// greyNoise is the least sd of a region, in units of full scale: two steps of an
+// 8-bit picture. Below it compression and stray light decide, not the part.
+const greyNoise = 2.0 / 255
+
+func newRegionMap(g *ring, rho0, rho1 float64) *regionMap {
+	pl, cx, cy := g.pl, g.cx, g.cy
+	m := &regionMap{cx: cx, cy: cy, rho0: rho0, n: int(rho1 - rho0), floor: greyNoise * greyNoise}
+	const rays = 4
+	m.perCell = rays
+	stride := m.n + 1
+	m.s1, m.s2, m.sr = make([]float64, sectors*stride), make([]float64, sectors*stride), make([]float64, sectors*stride)
+	for s := range sectors {
+		m.sin[s], m.cos[s] = math.Sincos(2 * math.Pi * (float64(s) + 0.5) / sectors)
+		row1, row2, rowR := m.s1[s*stride:][:stride], m.s2[s*stride:][:stride], m.sr[s*stride:][:stride]
+		for r := range rays {
+			sn, co := math.Sincos(2 * math.Pi * (float64(s) + (float64(r)+0.5)/rays) / sectors)
+			for k := range m.n {
+				rho := rho0 + float64(k)
+				v := float64(pl.at(cx+rho*co, cy+rho*sn))
+				row1[k+1] += v
+				row2[k+1] += v * v
+				rowR[k+1] += v * float64(k)
+			}
+		}
+		for k := range m.n {
+			row1[k+1] += row1[k]
+			row2[k+1] += row2[k]
+			rowR[k+1] += rowR[k]
+		}
+	}
+	m.edge = make([]float32, sectors*m.n)
+	const reach = 2.5
+	rank, last := 0, -1.0
+	for _, e := range g.ridges { // steepest first on each ray
+		if e.theta != last {
+			rank, last = 0, e.theta
+		}
+		w := rankWeight[min(rank, len(rankWeight)-1)]
+		rank++
+		row := m.edge[int(e.theta*sectors/(2*math.Pi))%sectors*m.n:][:m.n]
+		at := e.rho - rho0
+		for k := max(0, int(at-reach)); k <= min(m.n-1, int(at+reach)+1); k++ {
+			if v := float32(w * (1 - math.Abs(float64(k)-at)/reach)); v > 0 {
+				row[k] += v * sectors / ringRays
+			}
+		}
+	}
+	return m
+}
+
+// rankWeight is how much the steepest, second ... ridge on a ray counts.
+var rankWeight = [ridgesPerRay]float64{1, 1, 0.8, 0.5}
+
+// edgeAt returns how strongly an edge stands out in sector s at sample position a.
+func (m *regionMap) edgeAt(s int, a float64) float64 {
+	i := int(a)
+	if i < 0 || i+1 >= m.n {
+		return 0
+	}
+	f := a - float64(i)
+	row := m.edge[s*m.n:]
+	return float64(row[i])*(1-f) + float64(row[i+1])*f
+}
+
+// blurGuard is how far a rim's blur reaches into the regions beside it, px.
+const blurGuard = 2.0
+
+// cost returns n ln(variance about a straight line) of sector s between the
+// sample positions a and b, which may be fractions.
+func (m *regionMap) cost(s int, a, b float64, sloping bool) float64 {
+	whole := b - a
+	if whole < 0.5 {
+		return 0
+	}
+	// Pixels that blur mixes at the borders say nothing about the region: they
+	// are charged at the rate of the rest.
+	guard := math.Min(blurGuard, whole/4)
+	a, b = a+guard, b-guard
+	len1 := b - a
+	n := len1 * m.perCell
+	base := s * (m.n + 1)
+	ia, ib := int(a), int(b)
+	fa, fb := a-float64(ia), b-float64(ib)
+	if ia >= m.n {
+		ia, fa = m.n-1, 1
+	}
+	if ib >= m.n {
+		ib, fb = m.n-1, 1
+	}
+	get := func(t []float64) float64 {
+		lo := t[base+ia] + fa*(t[base+ia+1]-t[base+ia])
+		hi := t[base+ib] + fb*(t[base+ib+1]-t[base+ib])
+		return hi - lo
+	}
+	s1, s2, sr := get(m.s1), get(m.s2), get(m.sr)
+	mean := s1 / n
+	v := s2/n - mean*mean
+	if sloping && len1 > 6 {
+		// Samples sit at a .. b-1; their spread of position is that of a line.
+		mid := (a + b - 1) / 2
+		cov := sr/n - mid*mean
+		v -= cov * cov / (len1 * len1 / 12)
+	}
+	return whole * m.perCell * math.Log(math.Max(v, 0)+m.floor)
+}
+
+// rimGuess is a guess at the rims: circles relative to the ring's plane. The
+// outer edge and the exit rim are stated relative to the bore edge, in units of
+// its radius, since that is where the limits of a real hole are known.
+type rimGuess struct {
+	bx, by, br float64
+	dx, dy, w  float64 // outer centre offset and width, in bore radii
+	ex, ey, er float64 // exit centre offset and radius, in bore radii; er = 0: not seen
+}
+
+func (g rimGuess) circles(pl *plane) hole {
+	up := func(x, y, r float64) model.Circle {
+		return model.Circle{X: pl.toPhoto(x), Y: pl.toPhoto(y), R: r * float64(pl.f)}
+	}
+	h := hole{bore: up(g.bx, g.by, g.br), outer: up(g.bx+g.dx*g.br, g.by+g.dy*g.br, g.br*(1+g.w))}
+	if g.er > 0 {
+		h.exit, h.hasExit = up(g.bx+g.ex*g.br, g.by+g.ey*g.br, g.br*g.er), true
+	}
+	return h
+}
+
+const (
+	// sampleShare is one over the number of samples that tool marks, blur and
+	// bilinear sampling make agree: a region's samples count for so much less.
+	sampleShare = 1.0 / 8
+	// extraRegionCost is what a further region must save in each sector to be
+	// believed: three numbers (level, slope, spread) at half the log of the number
+	// of samples (Schwarz 1978, from memory).
+	extraRegionCost = 3 * 0.5 * 3
+	// edgeGain is the log-likelihood ratio of an edge that stands out against none.
+	edgeGain = 8.0
+)
+
+// score is minus the log-likelihood of the ring under g, smaller is better, with
+// what e finds unlikely added.
+func (m *regionMap) score(g rimGuess, e expectation) float64 {
+	spread, edges := 0.0, 0.0
+	for s := range sectors {
+		// Distance from the ring's centre to each circle along the sector.
+		ray := func(x, y, r float64) float64 {
+			x, y = x-m.cx, y-m.cy
+			along := x*m.cos[s] + y*m.sin[s]
+			across2 := x*x + y*y - along*along
+			if across2 >= r*r {
+				return 0
+			}
+			return math.Min(math.Max(along+math.Sqrt(r*r-across2)-m.rho0, 0), float64(m.n))
+		}
+		b := ray(g.bx, g.by, g.br)
+		o := math.Max(ray(g.bx+g.dx*g.br, g.by+g.dy*g.br, g.br*(1+g.w)), b)
+		spread += m.cost(s, o, float64(m.n), true) + m.cost(s, b, o, false)
+		edges += m.edgeAt(s, b)
+		if o > b+1 {
+			edges += m.edgeAt(s, o)
+		}
+		if g.er > 0 {
+			x := math.Min(ray(g.bx+g.ex*g.br, g.by+g.ey*g.br, g.br*g.er), b)
+			spread += m.cost(s, x, b, true) + m.cost(s, 0, x, true)
+			if x < b-1 {
+				edges += m.edgeAt(s, x)
+			}
+		} else {
+			spread += m.cost(s, 0, b, true)
+		}
+	}
+	total := sampleShare*spread/2 - edgeGain*edges + e.unlikely(g)
+	if g.er > 0 {
+		total += sectors * extraRegionCost
+	}
+	return total
+}
+
+// unlikely returns a penalty, 0 for what the job card expects; it goes up steeply
+// outside what can be in front of a bench camera.
+func (e expectation) unlikely(g rimGuess) float64 {
+	p := 0.0
+	if g.w <= 0 {
+		return 1e9
+	}
+	z := math.Log(g.w/(e.ratio-1)) / e.spread
+	p += 20 * z * z
+	if math.Abs(z) > 3 {
+		p += 2000 * (math.Abs(z) - 3)
+	}
+	if off := math.Hypot(g.dx, g.dy); off > e.maxOffset {
+		p += 20000 * (off - e.maxOffset)
+	}
+	if g.er > 0 {
+		p += 20000 * math.Max(0, math.Max(g.er-e.maxExit, e.minExit-g.er))
+		if off := math.Hypot(g.ex, g.ey); off > e.exitOffset {
+			p += 20000 * (off - e.exitOffset)
+		}
+	}
+	return p
+}
+
+// best starts from each circle as each rim and returns the rims that explain the
+// ring best.
+func (m *regionMap) best(anchors []rimCircle, e expectation) (rimGuess, float64) {
+	type scored struct {
+		g rimGuess
+		s float64
+	}
+	var pool []scored
+	add := func(g rimGuess) { pool = append(pool, scored{g, m.score(g, e)}) }
+	w0 := e.ratio - 1
+	mid := (e.minExit + e.maxExit) / 2
+	widths := []float64{0.5 * w0, 0.7 * w0, w0, 1.4 * w0, 2 * w0}
+	for _, a := range anchors {
+		for _, w := range widths {
+			add(rimGuess{a.X, a.Y, a.R, 0, 0, w, 0, 0, 0})
+			add(rimGuess{a.X, a.Y, a.R / (1 + w), 0, 0, w, 0, 0, 0})
+			add(rimGuess{a.X, a.Y, a.R / mid, 0, 0, w, 0, 0, mid})
+		}
+	}
+	// Pairs and triples of circles that could be rims of one hole.
+	for _, b := range anchors {
+		withExit := func(g rimGuess) {
+			add(g)
+			for _, x := range anchors {
+				g.ex, g.ey, g.er = (x.X-b.X)/b.R, (x.Y-b.Y)/b.R, x.R/b.R
+				if g.er >= e.minExit && g.er <= e.maxExit && math.Hypot(g.ex, g.ey) <= e.exitOffset {
+					add(g)
+				}
+			}
+		}
+		for _, w := range widths {
+			withExit(rimGuess{bx: b.X, by: b.Y, br: b.R, w: w})
+		}
+		for _, o := range anchors {
+			g := rimGuess{bx: b.X, by: b.Y, br: b.R, dx: (o.X - b.X) / b.R, dy: (o.Y - b.Y) / b.R, w: o.R/b.R - 1}
+			if g.w > 0 && g.w < 3*w0 && math.Hypot(g.dx, g.dy) < e.maxOffset {
+				withExit(g)
+			}
+		}
+	}
+	if len(pool) == 0 {
+		return rimGuess{}, math.Inf(1)
+	}
+	slices.SortStableFunc(pool, func(a, b scored) int { return cmp.Compare(a.s, b.s) })
+	distinct := pool[:0]
+	for _, p := range pool {
+		if !slices.ContainsFunc(distinct, func(q scored) bool { return p.g.near(q.g) }) {
+			if distinct = append(distinct, p); len(distinct) == 10 {
+				break
+			}
+		}
+	}
+	pool = distinct
+	for i := range pool {
+		pool[i].g, pool[i].s = m.climb(pool[i].g, e, 0.02, 0.004)
+	}
+	slices.SortStableFunc(pool, func(a, b scored) int { return cmp.Compare(a.s, b.s) })
+	// With outer and bore edge in place the exit rim is looked for all over
+	// where the view may have put it.
+	var final []scored
+	for _, p := range pool[:min(len(pool), 4)] {
+		final = append(final, p)
+		bestExit := scored{s: math.Inf(1)}
+		for k := range 6 {
+			g := p.g
+			g.er = e.minExit + (e.maxExit-e.minExit)*[...]float64{0.1, 0.3, 0.5, 0.65, 0.8, 0.92}[k]
+			for ring := range 7 {
+				off := e.exitOffset * float64(ring) / 7
+				for j := range 4*ring + 1 {
+					sn, co := math.Sincos(2 * math.Pi * float64(j) / float64(4*ring+1))
+					g.ex, g.ey = off*co, off*sn
+					if s := m.score(g, e); s < bestExit.s {
+						bestExit = scored{g, s}
+					}
+				}
+			}
+		}
+		bestExit.g, bestExit.s = m.climb(bestExit.g, e, 0.02, 0.004)
+		final = append(final, bestExit)
+	}
+	top := slices.MinFunc(final, func(a, b scored) int { return cmp.Compare(a.s, b.s) })
+	top.g, top.s = m.climb(top.g, e, 0.004, 0.0008)
+	return top.g, top.s
+}
+
+// climb is a pattern search: steps along each unknown, in bore radii, halved from
+// one size down to the other when none helps.
+func (m *regionMap) climb(g rimGuess, e expectation, from, to float64) (rimGuess, float64) {
+	best := m.score(g, e)
+	for step := from; step >= to; {
+		moved := false
+		for k := range 10 {
+			for _, s := range [2]float64{step, -step} {
+				t := g
+				switch k {
+				case 0: // the whole hole
+					t.bx += s * g.br
+				case 1:
+					t.by += s * g.br
+				case 2:
+					t.br *= 1 + s
+				case 3:
+					t.dx += s
+				case 4:
+					t.dy += s
+				case 5:
+					t.w += s
+				case 6: // the bore edge alone, the others staying
+					t.br *= 1 + s
+					t.w = (1+g.w)/(1+s) - 1
+					t.er = g.er / (1 + s)
+				case 7:
+					t.ex += s
+				case 8:
+					t.ey += s
+				case 9:
+					t.er += s
+				}
+				if k >= 7 && g.er == 0 {
+					continue
+				}
+				if v := m.score(t, e); v < best {
+					g, best, moved = t, v, true
+					break
+				}
+			}
+		}
+		if !moved {
+			step /= 2
+		}
+	}
+	return g, best
+}
+
+// near says that two guesses would climb to the same place.
+func (g rimGuess) near(o rimGuess) bool {
+	const d = 0.02
+	return math.Abs(g.bx-o.bx) < d*g.br && math.Abs(g.by-o.by) < d*g.br && math.Abs(g.br-o.br) < d*g.br &&
+		math.Abs(g.w-o.w) < d && math.Abs(g.dx-o.dx) < d && math.Abs(g.dy-o.dy) < d &&
+		math.Abs(g.ex-o.ex) < d && math.Abs(g.ey-o.ey) < d && math.Abs(g.er-o.er) < d
+}
