@@ -1,0 +1,261 @@
+package chart
+
+import (
+	"fmt"
+	"math"
+
+	"evenrim/model"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/text"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// CurveOptions are how a width curve looks.
+type CurveOptions struct {
+	Style Style
+	Unit  Unit
+	Title string
+	Bare  bool // no words in the picture
+}
+
+// WidthCurve draws the chamfer's width round the hole as the photo shows it,
+// clockwise from 12 o'clock: measured widths (dots, with one hair of two
+// standard deviations), those not used (crosses), the fitted wave with its 95 %
+// band, widest and narrowest in words.
+func WidthCurve(r *model.Reading, o CurveOptions) *Chart {
+	s, u := o.Style, o.Unit
+	p := newPlot(s, o.Title, "o'clock in the photo", "width, "+u.String())
+	d := newCurveData(r)
+	lo, hi := d.span()
+	p.X.Min, p.X.Max = 0, 12
+	p.Y.Min, p.Y.Max = u.Of(lo), u.Of(hi)
+	p.X.Tick.Marker = clockTicks{}
+	p.Y.Tick.Marker = ticker{4}
+	v := curveDrawing{s: s, u: u, d: d, r: r}
+	p.Add(grid(s, true, true), layer(v.band), layer(v.points), layer(v.wave))
+	if !o.Bare {
+		p.Add(layer(v.words))
+	}
+	return &Chart{Plot: p, Inset: s.pt(5)}
+}
+
+// clockTicks mark the hours: labels each three, as on a watch.
+type clockTicks struct{}
+
+func (clockTicks) Ticks(lo, hi float64) []plot.Tick {
+	var t []plot.Tick
+	for h := 0; h <= 12; h++ {
+		mark := plot.Tick{Value: float64(h)}
+		if h%3 == 0 {
+			mark.Label = fmt.Sprint(h)
+			if h == 0 {
+				mark.Label = "12"
+			}
+		}
+		t = append(t, mark)
+	}
+	return t
+}
+
+// curveData is a reading's curve over the clock, mm.
+type curveData struct {
+	points []curveAt
+	wave   []curveAt // fit and its standard uncertainty, every 2.5 degrees
+	mean   float64
+}
+
+type curveAt struct {
+	hour, width, sigma float64
+	used               bool
+}
+
+func newCurveData(r *model.Reading) curveData {
+	plusX := plusX(r)
+	d := curveData{mean: r.WidthMM}
+	for _, c := range r.Curve {
+		if finite(c.WidthMM) {
+			d.points = append(d.points, curveAt{hourOf(r, c.AngleRad), c.WidthMM, c.SigmaMM, c.Used})
+		}
+	}
+	solid := r.Solid()
+	const n = 144
+	for i := range n + 1 {
+		h := 12 * float64(i) / n
+		a := math.Pi/2 - plusX - 2*math.Pi*h/12
+		dir := model.Polar(1, a)
+		// Width along a direction = width + mismatch along it, to first order.
+		v := r.Cov.XX*dir.X*dir.X + 2*r.Cov.XY*dir.X*dir.Y + r.Cov.YY*dir.Y*dir.Y + r.WidthUMM*r.WidthUMM
+		d.wave = append(d.wave, curveAt{h, solid.WidthAt(a), math.Sqrt(math.Max(v, 0)), true})
+	}
+	return d
+}
+
+// plusX is where +X points in the photo, as fitted if there was a fit.
+func plusX(r *model.Reading) float64 {
+	if r.Camera.PxPerMM > 0 {
+		return r.Camera.PlusX
+	}
+	return r.Job.PlusX
+}
+
+// hourOf is a direction in part axes on the photo's clock, [0, 12).
+func hourOf(r *model.Reading, angleRad float64) float64 {
+	h := math.Mod((math.Pi/2-plusX(r)-angleRad)/(2*math.Pi)*12, 12)
+	if h < 0 {
+		h += 12
+	}
+	return h
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// span is the range of widths shown, mm: all of the wave and of the used points,
+// unused points as far as half again.
+func (d curveData) span() (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	take := func(v float64) { lo, hi = math.Min(lo, v), math.Max(hi, v) }
+	for _, w := range d.wave {
+		take(w.width - 2*w.sigma)
+		take(w.width + 2*w.sigma)
+	}
+	for _, p := range d.points {
+		if p.used {
+			take(p.width)
+		}
+	}
+	room := hi - lo
+	ulo, uhi := lo, hi
+	for _, p := range d.points {
+		if !p.used {
+			ulo, uhi = math.Min(ulo, math.Max(p.width, lo-0.3*room)), math.Max(uhi, math.Min(p.width, hi+0.3*room))
+		}
+	}
+	// Never so close that noise looks like a wave: at least a twentieth of the
+	// width or ten microns are shown.
+	least := math.Max(0.05*math.Abs(d.mean), 0.01)
+	if pad := least - (uhi - ulo); pad > 0 {
+		ulo, uhi = ulo-pad/2, uhi+pad/2
+	}
+	room = uhi - ulo
+	return ulo - 0.10*room, uhi + 0.22*room // words stand above the wave
+}
+
+type curveDrawing struct {
+	s Style
+	u Unit
+	d curveData
+	r *model.Reading
+}
+
+// band is the wave's 95 % band, and the zero line where it is in sight.
+func (v curveDrawing) band(c draw.Canvas, p *plot.Plot) {
+	x, y := p.Transforms(&c)
+	if p.Y.Min < 0 && p.Y.Max > 0 {
+		below := []vg.Point{{X: c.Min.X, Y: c.Min.Y}, {X: c.Max.X, Y: c.Min.Y}, {X: c.Max.X, Y: y(0)}, {X: c.Min.X, Y: y(0)}}
+		c.FillPolygon(alpha(v.s.Ink, 0.06), below)
+		c.StrokeLine2(v.s.line(v.s.Setup1, thin), c.Min.X, y(0), c.Max.X, y(0))
+		st := v.s.text(Regular, noteSize, v.s.Setup1)
+		st.YAlign = text.YTop
+		if y(0)-c.Min.Y > st.Height("bore edge: no chamfer below")+v.s.pt(3) {
+			c.FillText(st, vg.Point{X: c.Min.X + v.s.pt(4), Y: y(0) - v.s.pt(2)}, "bore edge: no chamfer below")
+		}
+	}
+	var ring []vg.Point
+	for _, w := range v.d.wave {
+		ring = append(ring, vg.Point{X: x(w.hour), Y: y(v.u.Of(w.width + 1.96*w.sigma))})
+	}
+	for i := len(v.d.wave) - 1; i >= 0; i-- {
+		w := v.d.wave[i]
+		ring = append(ring, vg.Point{X: x(w.hour), Y: y(v.u.Of(w.width - 1.96*w.sigma))})
+	}
+	c.FillPolygon(alpha(v.s.Setup2, 0.18), c.ClipPolygonXY(ring))
+}
+
+func (v curveDrawing) points(c draw.Canvas, p *plot.Plot) {
+	x, y := p.Transforms(&c)
+	n := len(v.d.points)
+	r := v.s.pt(1.5)
+	if n > 200 {
+		r = v.s.pt(1.0)
+	}
+	var dots vg.Path
+	for _, q := range v.d.points {
+		at := vg.Point{X: x(q.hour), Y: y(v.u.Of(q.width))}
+		inside := at.Y >= c.Min.Y && at.Y <= c.Max.Y
+		if !q.used {
+			// Beyond the picture it is marked on the border.
+			at.Y = min(max(at.Y, c.Min.Y+2*r), c.Max.Y-2*r)
+			drawMark(&c, cross, at, r*1.5, v.s.Doubt, v.s.Raised, v.s.pt(0.9))
+			continue
+		}
+		if !inside {
+			continue
+		}
+		if q.sigma > 0 && n <= 200 {
+			top, bottom := y(v.u.Of(q.width+2*q.sigma)), y(v.u.Of(q.width-2*q.sigma))
+			c.StrokeLine2(v.s.line(alpha(v.s.Ink, 0.28), hair), at.X, min(top, c.Max.Y), at.X, max(bottom, c.Min.Y))
+		}
+		dots.Move(vg.Point{X: at.X + r, Y: at.Y})
+		dots.Arc(at, r, 0, 2*math.Pi)
+		dots.Close()
+	}
+	if len(dots) > 0 {
+		c.SetColor(alpha(v.s.Ink, 0.62))
+		c.Fill(dots)
+	}
+}
+
+func (v curveDrawing) wave(c draw.Canvas, p *plot.Plot) {
+	x, y := p.Transforms(&c)
+	mean := y(v.u.Of(v.d.mean))
+	if mean > c.Min.Y && mean < c.Max.Y {
+		c.StrokeLine2(v.s.line(v.s.Soft, hair, 4, 3), c.Min.X, mean, c.Max.X, mean)
+	}
+	var line []vg.Point
+	for _, w := range v.d.wave {
+		line = append(line, vg.Point{X: x(w.hour), Y: y(v.u.Of(w.width))})
+	}
+	c.StrokeLines(v.s.line(v.s.Setup2, strong), c.ClipLinesXY(line)...)
+}
+
+// words say widest and narrowest above the wave, or that it is even.
+func (v curveDrawing) words(c draw.Canvas, p *plot.Plot) {
+	st := v.s.text(Regular, noteSize, v.s.Ink)
+	st.YAlign = text.YTop
+	top := c.Max.Y - v.s.pt(3)
+	dec := v.u.Decimals(2 * v.r.WidthUMM)
+	if v.r.IsEven() {
+		st.XAlign = text.XCenter
+		c.FillText(st, vg.Point{X: c.Center().X, Y: top},
+			"even within what can be told: mean width "+v.u.Format(v.d.mean, dec)+" ± "+v.u.Format(1.96*v.r.WidthUMM, dec)+" "+v.u.String())
+		return
+	}
+	x, _ := p.Transforms(&c)
+	for _, e := range []struct {
+		name string
+		at   model.Extreme
+	}{{"widest", v.r.Widest()}, {"narrowest", v.r.Narrowest()}} {
+		h := hourOf(v.r, e.at.AngleRad)
+		txt := e.name + " " + v.u.Format(e.at.WidthMM, dec) + " ± " + v.u.Format(1.96*v.d.sigmaAt(h), dec) + ", " + e.at.Clock
+		if e.at.WidthMM <= 0 {
+			txt = "no chamfer about " + e.at.Clock
+		}
+		w := st.Width(txt)
+		if room := c.Size().X/2 - v.s.pt(6); w > room {
+			txt = e.name + ", " + e.at.Clock
+			w = st.Width(txt)
+		}
+		left := min(max(x(h)-w/2, c.Min.X+v.s.pt(3)), c.Max.X-w-v.s.pt(3))
+		c.FillText(st, vg.Point{X: left, Y: top}, txt)
+		// A short tick says which direction is meant.
+		c.StrokeLine2(v.s.line(v.s.Ink, thin), x(h), top-st.Height(txt)-v.s.pt(1), x(h), top-st.Height(txt)-v.s.pt(6))
+	}
+}
+
+// sigmaAt is the wave's standard uncertainty at an hour.
+func (d curveData) sigmaAt(hour float64) float64 {
+	i := int(hour/12*float64(len(d.wave)-1) + 0.5)
+	return d.wave[min(max(i, 0), len(d.wave)-1)].sigma
+}
