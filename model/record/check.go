@@ -2,6 +2,7 @@ package record
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -35,7 +36,15 @@ func (r *Report) fault(format string, a ...any) {
 // The error says only that checking itself failed; what is wrong with the record
 // is in the Report.
 func (s *Store) Check(ctx context.Context, progress func(done, total int)) (Report, error) {
-	c := &checker{s: s, progress: progress}
+	// A connection of its own: SQLite's full-text index takes what another
+	// connection has added since for damage when asked through one that has
+	// searched before.
+	db, err := sql.Open("sqlite", s.readDSN)
+	if err != nil {
+		return Report{}, explain("check the record", s.dir, err)
+	}
+	defer db.Close()
+	c := &checker{s: s, db: db, progress: progress}
 	for _, step := range []func(context.Context) error{c.database, c.readings, c.search, c.photos} {
 		if err := step(ctx); err != nil {
 			if k := kindOf(err); k != ErrDamaged && k != ErrNotOurs && !errors.Is(err, ErrDamaged) {
@@ -51,6 +60,7 @@ func (s *Store) Check(ctx context.Context, progress func(done, total int)) (Repo
 type checker struct {
 	Report
 	s           *Store
+	db          *sql.DB
 	progress    func(done, total int)
 	done, total int
 }
@@ -64,13 +74,13 @@ func (c *checker) step() {
 
 // database asks SQLite.
 func (c *checker) database(ctx context.Context) error {
-	err := c.s.read.QueryRowContext(ctx, `SELECT (SELECT count(*) FROM reading), (SELECT count(*) FROM photo)`).Scan(&c.Readings, &c.Photos)
+	err := c.db.QueryRowContext(ctx, `SELECT (SELECT count(*) FROM reading), (SELECT count(*) FROM photo)`).Scan(&c.Readings, &c.Photos)
 	if err != nil {
 		return err
 	}
 	c.total = c.Readings + c.Photos
 	for _, q := range []struct{ pragma, words string }{{"integrity_check(20)", "The database is damaged: %s."}, {"foreign_key_check", "The database points to something that is gone: %s."}} {
-		rows, err := c.s.read.QueryContext(ctx, `PRAGMA `+q.pragma)
+		rows, err := c.db.QueryContext(ctx, `PRAGMA `+q.pragma)
 		if err != nil {
 			return err
 		}

@@ -81,3 +81,17 @@ func TestCheckTellsProgressAndStrays(t *testing.T) {
 		t.Errorf("Check: %+v, %v, %d of %d steps", r, err, steps, total)
 	}
 }
+
+// What one connection searched and another added to must neither look damaged
+// nor be missed.
+func TestCheckAndSearchAfterAnotherProgramWrote(t *testing.T) {
+	dir := t.TempDir()
+	a, b := openAt(t, dir), openAt(t, dir)
+	for i := range 5 {
+		keepSample(t, b, uint64(i), Labels{Note: "word"})
+		if got := ids(t, a, Query{Text: "word"}); len(got) != i+1 {
+			t.Errorf("a search after %d readings found %v", i+1, got)
+		}
+		mustBeSound(t, a)
+	}
+}

@@ -30,6 +30,7 @@ const busyMS = 15_000
 type Store struct {
 	dir      string
 	read     *sql.DB // several connections, none of which can write
+	readDSN  string
 	write    *sql.DB // one connection; nil when the folder is read-only
 	now      func() time.Time
 	photosMu sync.Mutex
@@ -103,10 +104,11 @@ func (s *Store) openToRead(ctx context.Context, why error) error {
 		s.write.Close()
 		s.write = nil
 	}
-	if err := s.openReaders("ro"); err != nil {
+	err := s.openReaders("ro")
+	if err != nil {
 		return err
 	}
-	err := s.identify(ctx, s.read)
+	err = s.identify(ctx, s.read)
 	if err == nil {
 		return nil
 	}
@@ -123,13 +125,12 @@ func (s *Store) openToRead(ctx context.Context, why error) error {
 	return s.identify(ctx, s.read)
 }
 
-func (s *Store) openReaders(mode string, extra ...string) error {
-	dsn := s.dsn(mode, "query_only(1)", "foreign_keys(1)", "cache_size(-16000)")
+func (s *Store) openReaders(mode string, extra ...string) (err error) {
+	s.readDSN = s.dsn(mode, "query_only(1)", "foreign_keys(1)", "cache_size(-16000)")
 	for _, e := range extra {
-		dsn += "&" + e
+		s.readDSN += "&" + e
 	}
-	var err error
-	s.read, err = sql.Open("sqlite", dsn)
+	s.read, err = sql.Open("sqlite", s.readDSN)
 	if err == nil {
 		s.read.SetMaxOpenConns(4)
 	}
