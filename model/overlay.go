@@ -37,10 +37,23 @@ func PhotoPaths(r *Reading) Paths {
 		q, ok := s.OuterEdge(a)
 		return at(q, 0), ok
 	})
-	if len(r.Trace.Exit) > 0 && s.ThicknessMM > 0 {
-		p.Exit = rimLines(func(a float64) (Vec, bool) { return at(Polar(s.RadiusMM, a), -s.ThicknessMM), true })
-	} else if r.Exit != nil {
-		p.Exit = rimLines(func(a float64) (Vec, bool) { return r.Exit.at(a), true })
+	// Of the exit rim only what the bore doesn't hide.
+	seen := func(q Vec) bool {
+		e := proj.ToPlane(q.X, q.Y, 0)
+		for range 2 { // the depth hardly changes with the direction
+			d, _ := s.ChamferDepth(e.Angle())
+			e = proj.ToPlane(q.X, q.Y, -d)
+		}
+		return e.Norm() < s.RadiusMM
+	}
+	switch {
+	case len(r.Trace.Exit) > 0 && s.ThicknessMM > 0:
+		p.Exit = rimLines(func(a float64) (Vec, bool) {
+			q := at(Polar(s.RadiusMM, a), -s.ThicknessMM)
+			return q, seen(q)
+		})
+	case r.Exit != nil:
+		p.Exit = rimLines(func(a float64) (Vec, bool) { q := r.Exit.at(a); return q, seen(q) })
 	}
 	return p
 }

@@ -21,21 +21,22 @@ const (
 	strong    = 1.6
 )
 
-// pt is a length that grows with the text.
-func (s Style) pt(points float64) vg.Length { return vg.Points(points * s.scale()) }
+// Pt is a length that grows with the text.
+func (s Style) Pt(points float64) vg.Length { return vg.Points(points * s.scale()) }
 
-// text is a style of letters in this palette.
-func (s Style) text(l Letter, size float64, c color.Color) text.Style {
+// Text is a style of letters in this palette.
+func (s Style) Text(l Letter, size float64, c color.Color) text.Style {
 	return text.Style{
-		Color: c, Font: l.font(s.pt(size)), Handler: letters,
+		Color: c, Font: l.font(s.Pt(size)), Handler: letters,
 		XAlign: text.XLeft, YAlign: text.YBottom,
 	}
 }
 
-func (s Style) line(c color.Color, width float64, dash ...float64) draw.LineStyle {
-	l := draw.LineStyle{Color: c, Width: s.pt(width)}
+// Line is a style of lines, width and dashes in points at TextScale 1.
+func (s Style) Line(c color.Color, width float64, dash ...float64) draw.LineStyle {
+	l := draw.LineStyle{Color: c, Width: s.Pt(width)}
 	for _, d := range dash {
-		l.Dashes = append(l.Dashes, s.pt(d))
+		l.Dashes = append(l.Dashes, s.Pt(d))
 	}
 	return l
 }
@@ -47,19 +48,19 @@ func newPlot(s Style, title, xLabel, yLabel string) *plot.Plot {
 	p.TextHandler = letters
 	p.BackgroundColor = s.Raised
 	p.Title.Text = title
-	p.Title.TextStyle = s.text(Bold, titleSize, s.Ink)
+	p.Title.TextStyle = s.Text(Bold, titleSize, s.Ink)
 	p.Title.TextStyle.XAlign, p.Title.TextStyle.YAlign = text.XCenter, text.YTop
-	p.Title.Padding = s.pt(5)
-	p.Legend.TextStyle = s.text(Regular, noteSize, s.Ink)
+	p.Title.Padding = s.Pt(5)
+	p.Legend.TextStyle = s.Text(Regular, noteSize, s.Ink)
 	for _, a := range []*plot.Axis{&p.X, &p.Y} {
-		a.Color, a.Width = s.Soft, s.pt(hair)
+		a.Color, a.Width = s.Soft, s.Pt(hair)
 		a.Padding = 0
-		a.Label.TextStyle = s.text(Regular, labelSize, s.Soft)
+		a.Label.TextStyle = s.Text(Regular, labelSize, s.Soft)
 		a.Label.TextStyle.XAlign, a.Label.TextStyle.YAlign = text.XCenter, text.YBottom
-		a.Label.Padding = s.pt(2)
-		a.Tick.Label = s.text(Regular, tickSize, s.Soft)
-		a.Tick.LineStyle = s.line(s.Soft, hair)
-		a.Tick.Length = s.pt(3)
+		a.Label.Padding = s.Pt(2)
+		a.Tick.Label = s.Text(Regular, tickSize, s.Soft)
+		a.Tick.LineStyle = s.Line(s.Soft, hair)
+		a.Tick.Length = s.Pt(3)
 	}
 	p.X.Tick.Label.XAlign, p.X.Tick.Label.YAlign = text.XCenter, text.YTop
 	p.Y.Tick.Label.XAlign, p.Y.Tick.Label.YAlign = text.XRight, text.YCenter
@@ -109,7 +110,7 @@ func (f layer) Plot(c draw.Canvas, p *plot.Plot) { f(c, p) }
 func grid(s Style, vertical, horizontal bool) layer {
 	return func(c draw.Canvas, p *plot.Plot) {
 		x, y := p.Transforms(&c)
-		l := s.line(s.Rule, hair)
+		l := s.Line(s.Rule, hair)
 		if vertical {
 			for _, t := range p.X.Tick.Marker.Ticks(p.X.Min, p.X.Max) {
 				if !t.IsMinor() {

@@ -32,13 +32,13 @@ func WidthCurve(r *model.Reading, o CurveOptions) *Chart {
 	p.X.Min, p.X.Max = 0, 12
 	p.Y.Min, p.Y.Max = u.Of(lo), u.Of(hi)
 	p.X.Tick.Marker = clockTicks{}
-	p.Y.Tick.Marker = ticker{4}
+	p.Y.Tick.Marker = ticker{5}
 	v := curveDrawing{s: s, u: u, d: d, r: r}
 	p.Add(grid(s, true, true), layer(v.band), layer(v.points), layer(v.wave))
 	if !o.Bare {
 		p.Add(layer(v.words))
 	}
-	return &Chart{Plot: p, Inset: s.pt(5)}
+	return &Chart{Plot: p, Inset: s.Pt(5)}
 }
 
 // clockTicks mark the hours: labels each three, as on a watch.
@@ -155,11 +155,16 @@ func (v curveDrawing) band(c draw.Canvas, p *plot.Plot) {
 	if p.Y.Min < 0 && p.Y.Max > 0 {
 		below := []vg.Point{{X: c.Min.X, Y: c.Min.Y}, {X: c.Max.X, Y: c.Min.Y}, {X: c.Max.X, Y: y(0)}, {X: c.Min.X, Y: y(0)}}
 		c.FillPolygon(alpha(v.s.Ink, 0.06), below)
-		c.StrokeLine2(v.s.line(v.s.Setup1, thin), c.Min.X, y(0), c.Max.X, y(0))
-		st := v.s.text(Regular, noteSize, v.s.Setup1)
+		c.StrokeLine2(v.s.Line(v.s.Setup1, thin), c.Min.X, y(0), c.Max.X, y(0))
+		st := v.s.Text(Regular, noteSize, v.s.Setup1)
 		st.YAlign = text.YTop
-		if y(0)-c.Min.Y > st.Height("bore edge: no chamfer below")+v.s.pt(3) {
-			c.FillText(st, vg.Point{X: c.Min.X + v.s.pt(4), Y: y(0) - v.s.pt(2)}, "bore edge: no chamfer below")
+		const words = "no chamfer below this line"
+		if y(0)-c.Min.Y > st.Height(words)+v.s.Pt(3) {
+			// Under the widest place, far from the wave.
+			w := st.Width(words)
+			at := x(hourOf(v.r, v.r.Widest().AngleRad)) - w/2
+			at = min(max(at, c.Min.X+v.s.Pt(3)), c.Max.X-w-v.s.Pt(3))
+			c.FillText(st, vg.Point{X: at, Y: y(0) - v.s.Pt(2)}, words)
 		}
 	}
 	var ring []vg.Point
@@ -176,9 +181,9 @@ func (v curveDrawing) band(c draw.Canvas, p *plot.Plot) {
 func (v curveDrawing) points(c draw.Canvas, p *plot.Plot) {
 	x, y := p.Transforms(&c)
 	n := len(v.d.points)
-	r := v.s.pt(1.5)
+	r := v.s.Pt(1.5)
 	if n > 200 {
-		r = v.s.pt(1.0)
+		r = v.s.Pt(1.0)
 	}
 	var dots vg.Path
 	for _, q := range v.d.points {
@@ -187,7 +192,7 @@ func (v curveDrawing) points(c draw.Canvas, p *plot.Plot) {
 		if !q.used {
 			// Beyond the picture it is marked on the border.
 			at.Y = min(max(at.Y, c.Min.Y+2*r), c.Max.Y-2*r)
-			drawMark(&c, cross, at, r*1.5, v.s.Doubt, v.s.Raised, v.s.pt(0.9))
+			drawMark(&c, cross, at, r*1.5, v.s.Doubt, v.s.Raised, v.s.Pt(0.9))
 			continue
 		}
 		if !inside {
@@ -195,7 +200,7 @@ func (v curveDrawing) points(c draw.Canvas, p *plot.Plot) {
 		}
 		if q.sigma > 0 && n <= 200 {
 			top, bottom := y(v.u.Of(q.width+2*q.sigma)), y(v.u.Of(q.width-2*q.sigma))
-			c.StrokeLine2(v.s.line(alpha(v.s.Ink, 0.28), hair), at.X, min(top, c.Max.Y), at.X, max(bottom, c.Min.Y))
+			c.StrokeLine2(v.s.Line(alpha(v.s.Ink, 0.28), hair), at.X, min(top, c.Max.Y), at.X, max(bottom, c.Min.Y))
 		}
 		dots.Move(vg.Point{X: at.X + r, Y: at.Y})
 		dots.Arc(at, r, 0, 2*math.Pi)
@@ -211,20 +216,35 @@ func (v curveDrawing) wave(c draw.Canvas, p *plot.Plot) {
 	x, y := p.Transforms(&c)
 	mean := y(v.u.Of(v.d.mean))
 	if mean > c.Min.Y && mean < c.Max.Y {
-		c.StrokeLine2(v.s.line(v.s.Soft, hair, 4, 3), c.Min.X, mean, c.Max.X, mean)
+		c.StrokeLine2(v.s.Line(v.s.Soft, hair, 4, 3), c.Min.X, mean, c.Max.X, mean)
 	}
+	// Dashed where the tool never touched: the wave goes on, the chamfer doesn't.
 	var line []vg.Point
-	for _, w := range v.d.wave {
-		line = append(line, vg.Point{X: x(w.hour), Y: y(v.u.Of(w.width))})
+	cut := true
+	flush := func() {
+		l := v.s.Line(v.s.Setup2, strong)
+		if !cut {
+			l = v.s.Line(v.s.Setup2, thin, 4, 3)
+		}
+		c.StrokeLines(l, c.ClipLinesXY(line)...)
 	}
-	c.StrokeLines(v.s.line(v.s.Setup2, strong), c.ClipLinesXY(line)...)
+	for _, w := range v.d.wave {
+		at := vg.Point{X: x(w.hour), Y: y(v.u.Of(w.width))}
+		if now := w.width > 0; now != cut {
+			line = append(line, at)
+			flush()
+			line, cut = nil, now
+		}
+		line = append(line, at)
+	}
+	flush()
 }
 
 // words say widest and narrowest above the wave, or that it is even.
 func (v curveDrawing) words(c draw.Canvas, p *plot.Plot) {
-	st := v.s.text(Regular, noteSize, v.s.Ink)
+	st := v.s.Text(Regular, noteSize, v.s.Ink)
 	st.YAlign = text.YTop
-	top := c.Max.Y - v.s.pt(3)
+	top := c.Max.Y - v.s.Pt(3)
 	dec := v.u.Decimals(2 * v.r.WidthUMM)
 	if v.r.IsEven() {
 		st.XAlign = text.XCenter
@@ -243,14 +263,14 @@ func (v curveDrawing) words(c draw.Canvas, p *plot.Plot) {
 			txt = "no chamfer about " + e.at.Clock
 		}
 		w := st.Width(txt)
-		if room := c.Size().X/2 - v.s.pt(6); w > room {
+		if room := c.Size().X/2 - v.s.Pt(6); w > room {
 			txt = e.name + ", " + e.at.Clock
 			w = st.Width(txt)
 		}
-		left := min(max(x(h)-w/2, c.Min.X+v.s.pt(3)), c.Max.X-w-v.s.pt(3))
+		left := min(max(x(h)-w/2, c.Min.X+v.s.Pt(3)), c.Max.X-w-v.s.Pt(3))
 		c.FillText(st, vg.Point{X: left, Y: top}, txt)
 		// A short tick says which direction is meant.
-		c.StrokeLine2(v.s.line(v.s.Ink, thin), x(h), top-st.Height(txt)-v.s.pt(1), x(h), top-st.Height(txt)-v.s.pt(6))
+		c.StrokeLine2(v.s.Line(v.s.Ink, thin), x(h), top-st.Height(txt)-v.s.Pt(1), x(h), top-st.Height(txt)-v.s.Pt(6))
 	}
 }
 

@@ -27,7 +27,7 @@ func (f *PhotoFigure) Draw(c draw.Canvas) {
 	c.SetColor(f.Style.Paper)
 	c.Fill(c.Rectangle.Path())
 	if f.Src == nil || f.Src.Rect.Empty() {
-		st := f.Style.text(Italic, labelSize, f.Style.Soft)
+		st := f.Style.Text(Italic, labelSize, f.Style.Soft)
 		st.XAlign, st.YAlign = text.XCenter, text.YCenter
 		c.FillText(st, c.Center(), "the photo is not at hand")
 		return
@@ -115,15 +115,15 @@ func (f *PhotoFigure) words(c draw.Canvas, to func(model.Vec) vg.Point) {
 
 func (f *PhotoFigure) halo(c draw.Canvas, line []vg.Point, col color.Color) {
 	l := c.ClipLinesXY(line)
-	c.StrokeLines(f.Style.line(PhotoHalo, 2.6), l...)
-	c.StrokeLines(f.Style.line(col, 1.2), l...)
+	c.StrokeLines(f.Style.Line(PhotoHalo, 2.6), l...)
+	c.StrokeLines(f.Style.Line(col, 1.2), l...)
 }
 
 // tag writes words on a dark slip beyond at in direction d, inside of c.
 func (f *PhotoFigure) tag(c draw.Canvas, at vg.Point, d model.Vec, words string) {
-	st := f.Style.text(Bold, tickSize, color.White)
+	st := f.Style.Text(Bold, tickSize, color.White)
 	st.XAlign, st.YAlign = text.XCenter, text.YCenter
-	w, h := st.Width(words)+f.Style.pt(6), st.Height(words)+f.Style.pt(3)
+	w, h := st.Width(words)+f.Style.Pt(6), st.Height(words)+f.Style.Pt(3)
 	u := d.Scale(1 / math.Max(d.Norm(), 1e-9))
 	x := at.X + vg.Length(u.X)*w/2
 	y := at.Y + vg.Length(u.Y)*h/2
@@ -139,9 +139,9 @@ func (f *PhotoFigure) tag(c draw.Canvas, at vg.Point, d model.Vec, words string)
 func (f *PhotoFigure) arrow(c draw.Canvas) {
 	const long = 20
 	dir := model.Polar(1, plusX(f.Reading)) // y up, as the canvas
-	mid := vg.Point{X: c.Min.X + f.Style.pt(34), Y: c.Min.Y + f.Style.pt(30)}
+	mid := vg.Point{X: c.Min.X + f.Style.Pt(34), Y: c.Min.Y + f.Style.Pt(30)}
 	move := func(p vg.Point, v model.Vec, k float64) vg.Point {
-		return vg.Point{X: p.X + f.Style.pt(k*v.X), Y: p.Y + f.Style.pt(k*v.Y)}
+		return vg.Point{X: p.X + f.Style.Pt(k*v.X), Y: p.Y + f.Style.Pt(k*v.Y)}
 	}
 	tail, tip := move(mid, dir, -long/2), move(mid, dir, long/2)
 	side := dir.Rotate(math.Pi / 2)
@@ -162,7 +162,7 @@ func (f *PhotoFigure) scale(c draw.Canvas, to func(model.Vec) vg.Point) {
 	step, dec := niceStep(f.Unit.Of(float64(c.Size().X) / 14 / perMM))
 	long := vg.Length(f.Unit.MM(step) * perMM)
 	words := number(step, dec) + " " + f.Unit.String()
-	right, y := c.Max.X-f.Style.pt(8), c.Min.Y+f.Style.pt(8)
+	right, y := c.Max.X-f.Style.Pt(8), c.Min.Y+f.Style.Pt(8)
 	f.halo(c, []vg.Point{{X: right - long, Y: y}, {X: right, Y: y}}, color.White)
-	f.tag(c, vg.Point{X: right - long/2, Y: y + f.Style.pt(4)}, model.Vec{Y: 1}, words)
+	f.tag(c, vg.Point{X: right - long/2, Y: y + f.Style.Pt(4)}, model.Vec{Y: 1}, words)
 }

@@ -29,17 +29,17 @@ func (f *RimFigure) Draw(c draw.Canvas) {
 	c.SetColor(s.Raised)
 	c.Fill(c.Rectangle.Path())
 	if f.Title != "" {
-		st := s.text(Bold, titleSize, s.Ink)
+		st := s.Text(Bold, titleSize, s.Ink)
 		st.XAlign, st.YAlign = text.XCenter, text.YTop
 		c.FillText(st, vg.Point{X: c.Center().X, Y: c.Max.Y}, f.Title)
-		c.Max.Y -= st.Height(f.Title) + s.pt(5)
+		c.Max.Y -= st.Height(f.Title) + s.Pt(5)
 	}
 	share := f.Share
 	if share <= 0 {
 		share = 0.36
 	}
 	stripH := c.Size().Y * vg.Length(share)
-	below := draw.Crop(c, 0, -s.pt(6), 0, -stripH-s.pt(4))
+	below := draw.Crop(c, 0, -s.Pt(6), 0, -stripH-s.Pt(4))
 	curve := WidthCurve(f.Reading, CurveOptions{Style: s, Unit: f.Unit})
 	curve.Draw(below)
 	data := curve.DataCanvas(below)
@@ -64,7 +64,7 @@ func (f *RimFigure) names(c draw.Canvas, body vg.Rectangle) {
 		return body.Max.Y - h*vg.Length((lay.ToStrip(a, outMM).Y+0.5)/1000)
 	}
 	outer, bore := yAt(max(f.Reading.Solid().WidthAt(a), 0)), yAt(0)
-	st := f.Style.text(Bold, tickSize, f.Style.Setup2)
+	st := f.Style.Text(Bold, tickSize, f.Style.Setup2)
 	gap := st.Height("outer") * 2.1
 	if outer-bore < gap { // pushed apart about their middle
 		mid := (outer + bore) / 2
@@ -77,6 +77,6 @@ func (f *RimFigure) names(c draw.Canvas, body vg.Rectangle) {
 	}{{outer, "outer\nedge", f.Style.Setup2}, {bore, "bore\nedge", f.Style.Setup1}} {
 		st.Color = n.col
 		st.XAlign, st.YAlign = text.XRight, text.YCenter
-		c.FillText(st, vg.Point{X: body.Min.X - f.Style.pt(5), Y: n.y}, n.words)
+		c.FillText(st, vg.Point{X: body.Min.X - f.Style.Pt(5), Y: n.y}, n.words)
 	}
 }

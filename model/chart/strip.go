@@ -40,8 +40,8 @@ func (f *StripFigure) Draw(c draw.Canvas) {
 	c.Fill(c.Rectangle.Path())
 	body := c.Rectangle
 	if f.Clock {
-		st := f.Style.text(Regular, tickSize, f.Style.Soft)
-		body.Min.Y += st.Height("12") + f.Style.pt(4)
+		st := f.Style.Text(Regular, tickSize, f.Style.Soft)
+		body.Min.Y += st.Height("12") + f.Style.Pt(4)
 		f.hours(c, body, st)
 	}
 	f.drawIn(c, body)
@@ -50,10 +50,10 @@ func (f *StripFigure) Draw(c draw.Canvas) {
 func (f *StripFigure) hours(c draw.Canvas, body vg.Rectangle, st text.Style) {
 	st.YAlign = text.YTop
 	w := body.Size().X
-	tick := f.Style.line(f.Style.Soft, hair)
+	tick := f.Style.Line(f.Style.Soft, hair)
 	for h := 0; h <= 12; h++ {
 		x := body.Min.X + w*vg.Length(h)/12
-		c.StrokeLine2(tick, x, body.Min.Y, x, body.Min.Y-f.Style.pt(3))
+		c.StrokeLine2(tick, x, body.Min.Y, x, body.Min.Y-f.Style.Pt(3))
 		st.XAlign = text.XCenter
 		switch h {
 		case 0:
@@ -69,7 +69,7 @@ func (f *StripFigure) hours(c draw.Canvas, body vg.Rectangle, st text.Style) {
 		if h == 0 {
 			name = "12"
 		}
-		c.FillText(st, vg.Point{X: x, Y: body.Min.Y - f.Style.pt(3)}, name)
+		c.FillText(st, vg.Point{X: x, Y: body.Min.Y - f.Style.Pt(3)}, name)
 	}
 }
 
@@ -119,14 +119,14 @@ func (s Style) rim(c draw.Canvas, to func(model.Vec) vg.Point, lines [][]model.V
 		out = append(out, q)
 	}
 	out = c.ClipLinesXY(out...)
-	c.StrokeLines(s.line(PhotoHalo, 2.0), out...)
-	c.StrokeLines(s.line(col, 0.9, dash...), out...)
+	c.StrokeLines(s.Line(PhotoHalo, 2.0), out...)
+	c.StrokeLines(s.Line(col, 0.9, dash...), out...)
 }
 
 // dots draws traced points over a photo.
 func (s Style) dots(c draw.Canvas, to func(model.Vec) vg.Point, pts []model.Vec, col color.Color) {
 	var p vg.Path
-	r := s.pt(0.9)
+	r := s.Pt(0.9)
 	for _, q := range pts {
 		at := to(q)
 		if c.Contains(at) {

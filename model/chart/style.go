@@ -1,6 +1,10 @@
 package chart
 
-import "image/color"
+import (
+	"image/color"
+
+	"evenrim/model"
+)
 
 // Style is the paper and ink that window, plots and reports share. Setup 1
 // (bore edge) and setup 2 (outer edge) each own one accent and use it in every
@@ -115,6 +119,17 @@ func (s Style) scale() float64 {
 		return 1
 	}
 	return s.TextScale
+}
+
+// Of is a verdict's colour; its word always stands beside it.
+func (s Style) Of(v model.Verdict) color.NRGBA {
+	switch v {
+	case model.Conforms:
+		return s.Good
+	case model.DoesNotConform:
+		return s.Bad
+	}
+	return s.Doubt
 }
 
 // alpha returns c with its opacity replaced, 0..1.

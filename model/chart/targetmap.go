@@ -80,14 +80,14 @@ func TargetMap(points []MapPoint, zone Zone, o MapOptions) *Chart {
 	p.Add(layer(m.ground), layer(m.zoneLayer), layer(m.cloudLayer), layer(m.pointLayer))
 	if len(o.Groups) > 0 {
 		p.Legend.Top, p.Legend.Left = true, true
-		p.Legend.XOffs, p.Legend.YOffs = s.pt(6), -s.pt(4)
-		p.Legend.Padding = s.pt(2)
-		p.Legend.ThumbnailWidth = s.pt(22)
+		p.Legend.XOffs, p.Legend.YOffs = s.Pt(6), -s.Pt(4)
+		p.Legend.Padding = s.Pt(2)
+		p.Legend.ThumbnailWidth = s.Pt(22)
 		for i, name := range o.Groups {
 			p.Legend.Add(name, groupThumb{s, i})
 		}
 	}
-	return &Chart{Plot: p, Equal: true, Inset: s.pt(5)}
+	return &Chart{Plot: p, Equal: true, Inset: s.Pt(5)}
 }
 
 // mapRange is the half range, mm, that shows all with a margin.
@@ -142,7 +142,7 @@ func (m mapDrawing) to(c *draw.Canvas, p *plot.Plot) func(model.Vec) vg.Point {
 func (m mapDrawing) ground(c draw.Canvas, p *plot.Plot) {
 	grid(m.s, true, true)(c, p)
 	x, y := p.Transforms(&c)
-	l := m.s.line(m.s.Soft, hair)
+	l := m.s.Line(m.s.Soft, hair)
 	c.StrokeLine2(l, x(0), c.Min.Y, x(0), c.Max.Y)
 	c.StrokeLine2(l, c.Min.X, y(0), c.Max.X, y(0))
 }
@@ -162,11 +162,11 @@ func (m mapDrawing) zoneLayer(c draw.Canvas, p *plot.Plot) {
 		ring = ellipsePath(to, model.Vec{}, model.Sym2{XX: t * t, YY: t * t}, 1)
 	}
 	c.FillPolygon(alpha(m.s.Ink, 0.055), c.ClipPolygonXY(ring))
-	c.StrokeLines(m.s.line(m.s.Ink, thin), c.ClipLinesXY(append(ring, ring[0]))...)
+	c.StrokeLines(m.s.Line(m.s.Ink, thin), c.ClipLinesXY(append(ring, ring[0]))...)
 
 	// The zone's label keeps out of the way: below, on the side away from the
 	// first mismatch.
-	st := m.s.text(Regular, noteSize, m.s.Soft)
+	st := m.s.Text(Regular, noteSize, m.s.Soft)
 	side := 1.0
 	if len(m.points) > 0 && m.points[0].At.X > 0 {
 		side = -1
@@ -175,14 +175,14 @@ func (m mapDrawing) zoneLayer(c draw.Canvas, p *plot.Plot) {
 	words := "tolerance " + m.u.Plain(t)
 	st.YAlign = text.YTop
 	st.XAlign = text.XLeft
-	at.X += m.s.pt(4)
+	at.X += m.s.Pt(4)
 	if side < 0 {
 		st.XAlign = text.XRight
-		at.X -= m.s.pt(8)
+		at.X -= m.s.Pt(8)
 	}
-	at.Y -= m.s.pt(3)
+	at.Y -= m.s.Pt(3)
 	if at.Y-st.Height(words) < c.Min.Y { // no room below the zone: inside it
-		at.Y = c.Min.Y + st.Height(words) + m.s.pt(2)
+		at.Y = c.Min.Y + st.Height(words) + m.s.Pt(2)
 	}
 	c.FillText(st, at, words)
 }
@@ -193,14 +193,8 @@ func (m mapDrawing) cloudLayer(c draw.Canvas, p *plot.Plot) {
 		look := m.s.group(cl.Group)
 		ring := ellipsePath(to, cl.Centre, cl.Cov, orFactor95(cl.K))
 		c.FillPolygon(alpha(look.color, 0.10), c.ClipPolygonXY(ring))
-		l := m.s.line(look.color, thin, look.dash...)
+		l := m.s.Line(look.color, thin, look.dash...)
 		c.StrokeLines(l, c.ClipLinesXY(append(ring, ring[0]))...)
-		drawMark(&c, cross, to(cl.Centre), m.s.pt(4), look.color, m.s.Raised, m.s.pt(strong))
-		if cl.Label != "" {
-			st := m.s.text(Bold, noteSize, look.color)
-			at := to(cl.Centre)
-			c.FillText(st, vg.Point{X: at.X + m.s.pt(6), Y: at.Y + m.s.pt(4)}, cl.Label)
-		}
 	}
 }
 
@@ -212,7 +206,7 @@ func (m mapDrawing) pointLayer(c draw.Canvas, p *plot.Plot) {
 		look := m.s.group(q.Group)
 		at := to(q.At)
 		if single && !m.o.HideSetup {
-			c.StrokeLine2(m.s.line(look.color, thin), zero.X, zero.Y, at.X, at.Y)
+			c.StrokeLine2(m.s.Line(look.color, thin), zero.X, zero.Y, at.X, at.Y)
 		}
 		if q.Cov != (model.Sym2{}) {
 			ring := ellipsePath(to, q.At, q.Cov, orFactor95(q.K))
@@ -221,15 +215,15 @@ func (m mapDrawing) pointLayer(c draw.Canvas, p *plot.Plot) {
 				fill, edge = 0.05, 0.35
 			}
 			c.FillPolygon(alpha(look.color, fill), c.ClipPolygonXY(ring))
-			l := m.s.line(alpha(look.color, edge), thin, look.dash...)
+			l := m.s.Line(alpha(look.color, edge), thin, look.dash...)
 			c.StrokeLines(l, c.ClipLinesXY(append(ring, ring[0]))...)
 		}
 		if !c.Contains(at) {
 			continue
 		}
-		r, w := m.s.pt(3.2), m.s.pt(1.2)
+		r, w := m.s.Pt(3.2), m.s.Pt(1.2)
 		if q.Quiet {
-			r, w = m.s.pt(2.3), m.s.pt(1)
+			r, w = m.s.Pt(2.3), m.s.Pt(1)
 		}
 		drawMark(&c, look.mark, at, r, look.color, m.s.Raised, w)
 		if q.Out {
@@ -237,7 +231,7 @@ func (m mapDrawing) pointLayer(c draw.Canvas, p *plot.Plot) {
 		}
 	}
 	// Setup 1's place is drawn last: a cross as a scriber leaves it.
-	drawMark(&c, cross, zero, m.s.pt(4), m.s.Setup1, m.s.Raised, m.s.pt(strong))
+	drawMark(&c, cross, zero, m.s.Pt(4), m.s.Setup1, m.s.Raised, m.s.Pt(strong))
 	m.words(c, to)
 }
 
@@ -259,15 +253,20 @@ func (m mapDrawing) words(c draw.Canvas, to func(model.Vec) vg.Point) {
 		if q.At.Norm() > 0 {
 			dir = q.At
 		}
-		// Room for the ellipse: its reach on the page along the way out.
-		centre, reach := to(q.At), vg.Length(0)
-		if q.Cov != (model.Sym2{}) {
-			sd := math.Sqrt(math.Max(q.Cov.Rotate(-dir.Angle()).XX, 0)) * orFactor95(q.K)
-			e := to(q.At.Add(dir.Scale(sd / dir.Norm())))
-			reach = vg.Length(math.Hypot(float64(e.X-centre.X), float64(e.Y-centre.Y)))
+		m.label(c, to(q.At), dir, reach(to, q.At, dir, q.Cov, q.K)+m.s.Pt(6), "setup 2", m.s.Setup2)
+		m.label(c, zero, dir.Scale(-1), m.s.Pt(7), "setup 1", m.s.Setup1)
+	}
+	for _, cl := range m.o.Clouds {
+		look := m.s.group(cl.Group)
+		drawMark(&c, cross, to(cl.Centre), m.s.Pt(5), m.s.Raised, m.s.Raised, m.s.Pt(2*strong))
+		drawMark(&c, cross, to(cl.Centre), m.s.Pt(4.5), look.color, m.s.Raised, m.s.Pt(strong))
+		if cl.Label != "" {
+			dir := cl.Centre
+			if dir.Norm() == 0 {
+				dir = model.Vec{X: 1, Y: 1}
+			}
+			m.label(c, to(cl.Centre), dir, reach(to, cl.Centre, dir, cl.Cov, cl.K)+m.s.Pt(4), cl.Label, look.color)
 		}
-		m.label(c, centre, dir, reach+m.s.pt(6), "setup 2", m.s.Setup2)
-		m.label(c, zero, dir.Scale(-1), m.s.pt(7), "setup 1", m.s.Setup1)
 	}
 	for _, q := range m.points {
 		if q.Label == "" {
@@ -277,20 +276,31 @@ func (m mapDrawing) words(c draw.Canvas, to func(model.Vec) vg.Point) {
 		if dir.Norm() == 0 {
 			dir = model.Vec{X: 1, Y: 1}
 		}
-		m.label(c, to(q.At), dir, m.s.pt(6), q.Label, m.s.Ink)
+		m.label(c, to(q.At), dir, m.s.Pt(6), q.Label, m.s.Ink)
 	}
+}
+
+// reach is how far an ellipse reaches on the page in the direction dir.
+func reach(to func(model.Vec) vg.Point, at, dir model.Vec, cov model.Sym2, k float64) vg.Length {
+	sd := math.Sqrt(math.Max(cov.Rotate(-dir.Angle()).XX, 0)) * orFactor95(k)
+	p, q := to(at), to(at.Add(dir.Scale(sd/dir.Norm())))
+	return vg.Length(math.Hypot(float64(q.X-p.X), float64(q.Y-p.Y)))
 }
 
 // label writes txt beside at in the direction dir, off by gap, kept inside.
 func (m mapDrawing) label(c draw.Canvas, at vg.Point, dir model.Vec, gap vg.Length, txt string, col color.Color) {
-	st := m.s.text(Bold, noteSize, col)
+	st := m.s.Text(Bold, noteSize, col)
 	u := dir.Scale(1 / dir.Norm())
 	w, h := st.Width(txt), st.Height(txt)
 	// The text's box touches the circle of radius gap from outside.
 	x := at.X + vg.Length(u.X)*(gap+w/2)
 	y := at.Y + vg.Length(u.Y)*(gap+h/2)
-	x = min(max(x, c.Min.X+w/2+m.s.pt(2)), c.Max.X-w/2-m.s.pt(2))
-	y = min(max(y, c.Min.Y+h/2+m.s.pt(1)), c.Max.Y-h/2-m.s.pt(1))
+	if in := min(max(x, c.Min.X+w/2+m.s.Pt(2)), c.Max.X-w/2-m.s.Pt(2)); in != x {
+		// Pushed back from the border it would lie on its point: go above or below.
+		x = in
+		y = at.Y + vg.Length(math.Copysign(1, u.Y))*(gap+h/2)
+	}
+	y = min(max(y, c.Min.Y+h/2+m.s.Pt(1)), c.Max.Y-h/2-m.s.Pt(1))
 	m.slip(c, x, y, w, h)
 	st.XAlign, st.YAlign = text.XCenter, text.YCenter
 	c.FillText(st, vg.Point{X: x, Y: y}, txt)
@@ -298,7 +308,7 @@ func (m mapDrawing) label(c draw.Canvas, at vg.Point, dir model.Vec, gap vg.Leng
 
 // slip is a piece of paper under words, so that no line runs through them.
 func (m mapDrawing) slip(c draw.Canvas, x, y, w, h vg.Length) {
-	pad := m.s.pt(1)
+	pad := m.s.Pt(1)
 	box := vg.Rectangle{
 		Min: vg.Point{X: x - w/2 - pad, Y: y - h/2 + pad}, Max: vg.Point{X: x + w/2 + pad, Y: y + h/2 - pad},
 	}
@@ -348,6 +358,6 @@ type groupThumb struct {
 func (g groupThumb) Thumbnail(c *draw.Canvas) {
 	look := g.s.group(g.i)
 	y := c.Center().Y
-	c.StrokeLine2(g.s.line(look.color, thin, look.dash...), c.Min.X, y, c.Max.X, y)
-	drawMark(c, look.mark, c.Center(), g.s.pt(2.8), look.color, g.s.Raised, g.s.pt(1))
+	c.StrokeLine2(g.s.Line(look.color, thin, look.dash...), c.Min.X, y, c.Max.X, y)
+	drawMark(c, look.mark, c.Center(), g.s.Pt(2.8), look.color, g.s.Raised, g.s.Pt(1))
 }

@@ -1,0 +1,324 @@
+package chart
+
+import (
+	"image/color"
+	"math"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/text"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// Run is plain data for a chart over parts in the order they were made: single
+// values with their limits, moving ranges, T-squared, EWMA. Values and limits
+// are drawn as given; unit and decimals only name the axis.
+type Run struct {
+	Title, XLabel, YLabel string
+	Values                []float64 // NaN = missing
+	U95                   []float64 // half width of each value's 95 % interval; nil = not drawn
+	Labels                []string  // of the parts; nil = 1, 2, 3
+	Centre                []float64 // centre line: nil none, one value, or one a part
+	Lower, Upper          []float64 // limits: nil none, one value, or one a part
+	Out                   []bool    // called out; nil = none
+	Groups                []int     // mark and colour of each value; nil = all 0
+	Breaks                []int     // a new phase starts before this part: the line is cut
+}
+
+// RunChart draws r. Points called out get a ring, so that they show in grey too.
+func RunChart(r Run, s Style) *Chart {
+	p := newPlot(s, r.Title, r.XLabel, r.YLabel)
+	n := len(r.Values)
+	lo, hi := r.span()
+	p.X.Min, p.X.Max = 0.5, float64(max(n, 1))+0.5
+	p.Y.Min, p.Y.Max = lo, hi
+	p.X.Tick.Marker = partTicks{r.Labels, n}
+	p.Y.Tick.Marker = ticker{4}
+	d := runDrawing{s, r}
+	p.Add(grid(s, false, true), layer(d.limits), layer(d.line), layer(d.marks))
+	return &Chart{Plot: p, Inset: s.Pt(5)}
+}
+
+func (r Run) span() (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	take := func(v float64) {
+		if finite(v) {
+			lo, hi = math.Min(lo, v), math.Max(hi, v)
+		}
+	}
+	for i, v := range r.Values {
+		take(v)
+		if i < len(r.U95) {
+			take(v - r.U95[i])
+			take(v + r.U95[i])
+		}
+	}
+	for _, l := range [][]float64{r.Centre, r.Lower, r.Upper} {
+		for _, v := range l {
+			take(v)
+		}
+	}
+	if lo > hi {
+		return 0, 1
+	}
+	pad := 0.08 * (hi - lo)
+	if pad == 0 {
+		pad = math.Max(math.Abs(hi)*0.1, 1e-6)
+	}
+	return lo - pad, hi + pad
+}
+
+// partTicks label the parts, as many as there is room for.
+type partTicks struct {
+	labels []string
+	n      int
+}
+
+func (t partTicks) Ticks(lo, hi float64) []plot.Tick {
+	step := 1
+	for _, s := range []int{1, 2, 5, 10, 20, 50, 100, 200, 500, 1000} {
+		if step = s; t.n <= 12*s {
+			break
+		}
+	}
+	if t.n > 12*step {
+		step = t.n / 10
+	}
+	var out []plot.Tick
+	for i := 1; i <= t.n; i++ {
+		// Number 1 and whole steps, as one counts: 1, 5, 10, 15.
+		if i%step != 0 && i != 1 || i == 1 && step > 1 && t.n > 5*step {
+			if t.n <= 60 {
+				out = append(out, plot.Tick{Value: float64(i)})
+			}
+			continue
+		}
+		label := number(float64(i), 0)
+		if i <= len(t.labels) {
+			label = t.labels[i-1]
+		}
+		out = append(out, plot.Tick{Value: float64(i), Label: label})
+	}
+	return out
+}
+
+type runDrawing struct {
+	s Style
+	r Run
+}
+
+// limits draws centre and limits, the latter named at the right end.
+func (d runDrawing) limits(c draw.Canvas, p *plot.Plot) {
+	d.level(c, p, d.r.Centre, d.s.Line(d.s.Ink, hair), "")
+	dashed := d.s.Line(d.s.Ink, thin, 5, 3)
+	d.level(c, p, d.r.Upper, dashed, "upper limit")
+	d.level(c, p, d.r.Lower, dashed, "lower limit")
+}
+
+func (d runDrawing) level(c draw.Canvas, p *plot.Plot, v []float64, l draw.LineStyle, name string) {
+	if len(v) == 0 {
+		return
+	}
+	x, y := p.Transforms(&c)
+	var line []vg.Point
+	last := v[len(v)-1]
+	if len(v) == 1 {
+		line = []vg.Point{{X: c.Min.X, Y: y(v[0])}, {X: c.Max.X, Y: y(v[0])}}
+	} else {
+		// Steps: a limit belongs to its part.
+		for i, q := range v {
+			if !finite(q) {
+				continue
+			}
+			line = append(line, vg.Point{X: x(float64(i) + 0.5), Y: y(q)}, vg.Point{X: x(float64(i) + 1.5), Y: y(q)})
+		}
+	}
+	c.StrokeLines(l, c.ClipLinesXY(line)...)
+	if name != "" && finite(last) {
+		st := d.s.Text(Regular, tickSize, d.s.Soft)
+		st.XAlign, st.YAlign = text.XRight, text.YBottom
+		at := vg.Point{X: c.Max.X - d.s.Pt(2), Y: y(last) + d.s.Pt(1)}
+		if at.Y+st.Height(name) > c.Max.Y {
+			st.YAlign = text.YTop
+			at.Y = y(last) - d.s.Pt(1)
+		}
+		c.FillText(st, at, name)
+	}
+}
+
+func (d runDrawing) line(c draw.Canvas, p *plot.Plot) {
+	x, y := p.Transforms(&c)
+	cut := map[int]bool{}
+	for _, b := range d.r.Breaks {
+		cut[b] = true
+		c.StrokeLine2(d.s.Line(d.s.Soft, hair, 1.5, 2), x(float64(b)+0.5), c.Min.Y, x(float64(b)+0.5), c.Max.Y)
+	}
+	var line []vg.Point
+	flush := func() {
+		c.StrokeLines(d.s.Line(alpha(d.s.Ink, 0.45), thin), c.ClipLinesXY(line)...)
+		line = nil
+	}
+	for i, v := range d.r.Values {
+		if cut[i] || !finite(v) {
+			flush()
+		}
+		if finite(v) {
+			line = append(line, vg.Point{X: x(float64(i + 1)), Y: y(v)})
+		}
+	}
+	flush()
+}
+
+func (d runDrawing) marks(c draw.Canvas, p *plot.Plot) {
+	x, y := p.Transforms(&c)
+	n := len(d.r.Values)
+	r := d.s.Pt(3)
+	if n > 60 {
+		r = d.s.Pt(1.8)
+	}
+	for i, v := range d.r.Values {
+		if !finite(v) {
+			continue
+		}
+		at := vg.Point{X: x(float64(i + 1)), Y: y(v)}
+		look := d.s.group(0)
+		if i < len(d.r.Groups) {
+			look = d.s.group(d.r.Groups[i])
+		}
+		if i < len(d.r.U95) && d.r.U95[i] > 0 {
+			c.StrokeLine2(d.s.Line(alpha(look.color, 0.55), thin), at.X, y(v-d.r.U95[i]), at.X, y(v+d.r.U95[i]))
+		}
+		drawMark(&c, look.mark, at, r, look.color, d.s.Raised, d.s.Pt(1.1))
+		if i < len(d.r.Out) && d.r.Out[i] {
+			ringAround(&c, at, r*2.1, d.s.Bad, d.s.Pt(1.3))
+		}
+	}
+}
+
+// Level is a named vertical line of a histogram.
+type Level struct {
+	At    float64
+	Label string
+	Color color.NRGBA // zero = ink
+}
+
+// Spread is plain data for a histogram.
+type Spread struct {
+	Title, XLabel string
+	Values        []float64
+	Levels        []Level // limits, mean
+	Mean, SD      float64 // of the normal curve drawn over it; SD 0 = none
+	Bins          int     // 0 = by the square root of n, at least five
+}
+
+// Histogram draws how often values of d occur, each bar a count, with the normal
+// curve of the same area if it has one.
+func Histogram(d Spread, s Style) *Chart {
+	p := newPlot(s, d.Title, d.XLabel, "parts")
+	b := newBins(d)
+	p.X.Min, p.X.Max = b.lo, b.hi
+	p.Y.Min, p.Y.Max = 0, math.Max(b.most*1.15, 1)
+	p.X.Tick.Marker, p.Y.Tick.Marker = ticker{5}, countTicks{}
+	p.Add(grid(s, false, true), layer(func(c draw.Canvas, p *plot.Plot) { b.draw(c, p, d, s) }))
+	return &Chart{Plot: p, Inset: s.Pt(5)}
+}
+
+// countTicks are whole numbers.
+type countTicks struct{}
+
+func (countTicks) Ticks(lo, hi float64) []plot.Tick {
+	step, _ := niceStep(math.Max((hi-lo)/4, 1))
+	var out []plot.Tick
+	for v := 0.0; v <= hi; v += step {
+		out = append(out, plot.Tick{Value: v, Label: number(v, 0)})
+	}
+	return out
+}
+
+// bins are equal classes; the range shown holds the levels too.
+type bins struct {
+	from, width  float64
+	counts       []float64
+	lo, hi, most float64
+	n            float64
+}
+
+func newBins(d Spread) bins {
+	b := bins{lo: math.Inf(1), hi: math.Inf(-1)}
+	for _, v := range d.Values {
+		if finite(v) {
+			b.lo, b.hi = math.Min(b.lo, v), math.Max(b.hi, v)
+			b.n++
+		}
+	}
+	if b.n == 0 {
+		b.lo, b.hi = 0, 1
+	}
+	if b.lo == b.hi {
+		w := math.Max(math.Abs(b.lo)*0.05, 1e-6)
+		b.lo, b.hi = b.lo-w, b.hi+w
+	}
+	k := d.Bins
+	if k <= 0 {
+		k = min(max(int(math.Ceil(math.Sqrt(b.n))), 5), 40)
+	}
+	b.from, b.width = b.lo, (b.hi-b.lo)/float64(k)
+	b.counts = make([]float64, k)
+	for _, v := range d.Values {
+		if finite(v) {
+			i := min(int((v-b.from)/b.width), k-1) // the greatest belongs to the last
+			b.counts[i]++
+			b.most = math.Max(b.most, b.counts[i])
+		}
+	}
+	for _, l := range d.Levels {
+		if finite(l.At) {
+			b.lo, b.hi = math.Min(b.lo, l.At), math.Max(b.hi, l.At)
+		}
+	}
+	if d.SD > 0 {
+		b.most = math.Max(b.most, b.n*b.width/(d.SD*math.Sqrt(2*math.Pi)))
+	}
+	pad := 0.06 * (b.hi - b.lo)
+	b.lo, b.hi = b.lo-pad, b.hi+pad
+	return b
+}
+
+func (b bins) draw(c draw.Canvas, p *plot.Plot, d Spread, s Style) {
+	x, y := p.Transforms(&c)
+	for i, n := range b.counts {
+		if n == 0 {
+			continue
+		}
+		x0, x1 := x(b.from+float64(i)*b.width), x(b.from+float64(i+1)*b.width)
+		bar := vg.Rectangle{Min: vg.Point{X: x0, Y: y(0)}, Max: vg.Point{X: x1, Y: y(n)}}
+		c.SetColor(alpha(s.Setup2, 0.28))
+		c.Fill(bar.Path())
+		c.SetLineStyle(s.Line(s.Setup2, hair))
+		c.Stroke(bar.Path())
+	}
+	if d.SD > 0 {
+		var line []vg.Point
+		for i := range 121 {
+			v := b.lo + (b.hi-b.lo)*float64(i)/120
+			z := (v - d.Mean) / d.SD
+			line = append(line, vg.Point{X: x(v), Y: y(b.n * b.width * math.Exp(-z*z/2) / (d.SD * math.Sqrt(2*math.Pi)))})
+		}
+		c.StrokeLines(s.Line(s.Ink, thin), c.ClipLinesXY(line)...)
+	}
+	for _, l := range d.Levels {
+		col := l.Color
+		if col == (color.NRGBA{}) {
+			col = s.Ink
+		}
+		c.StrokeLine2(s.Line(col, thin, 5, 3), x(l.At), c.Min.Y, x(l.At), c.Max.Y)
+		st := s.Text(Regular, tickSize, col)
+		st.YAlign = text.YTop
+		at := vg.Point{X: x(l.At) + s.Pt(2.5), Y: c.Max.Y}
+		if at.X+st.Width(l.Label) > c.Max.X {
+			st.XAlign = text.XRight
+			at.X = x(l.At) - s.Pt(2.5)
+		}
+		c.FillText(st, at, l.Label)
+	}
+}
