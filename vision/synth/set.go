@@ -1,0 +1,99 @@
+package synth
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+)
+
+// MaxSet is the most pictures WriteSet draws in one go.
+const MaxSet = 100000
+
+// WriteSet draws n random pictures into dir, the lights in turn, with their truth
+// in index.json and the inputs alone in readings.csv: a folder that evenrim bench
+// --photos reads. The folder is made if it isn't there. The same seed gives the same
+// folder. done, if not nil, is told after each picture.
+func WriteSet(dir string, n int, seed uint64, done func(i int)) error {
+	scene := func(i int) Scene { return Random(mix(seed)+uint64(i), Lights[i%len(Lights)]) }
+	return WriteScenes(dir, n, scene, done)
+}
+
+// WriteScenes is WriteSet for scenes of one's own.
+func WriteScenes(dir string, n int, scene func(i int) Scene, done func(i int)) error {
+	if n < 1 || n > MaxSet {
+		return badScene("count", "A set has 1 to %d pictures; %d were asked for.", MaxSet, n)
+	}
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fmt.Errorf("synth: make folder %q: %w", dir, err)
+	}
+	all := make([]Truth, 0, n)
+	for i := range n {
+		s := scene(i).WithDefaults()
+		p, t, err := Draw(s)
+		if err != nil {
+			return fmt.Errorf("synth: picture %d of the set: %w", i+1, err)
+		}
+		t.name(fmt.Sprintf("s%05d%s", i+1, s.Format.Ext()))
+		data, err := p.Encode()
+		if err != nil {
+			return err
+		}
+		if err := writeWhole(filepath.Join(dir, t.File), data); err != nil {
+			return err
+		}
+		all = append(all, t)
+		if done != nil {
+			done(i)
+		}
+	}
+	return writeIndex(dir, all)
+}
+
+// writeIndex writes index.json and readings.csv for pictures that are in dir.
+func writeIndex(dir string, all []Truth) error {
+	js, err := json.MarshalIndent(struct {
+		Set    string  `json:"set"`
+		Count  int     `json:"count"`
+		Photos []Truth `json:"photos"`
+	}{"synth", len(all), all}, "", " ")
+	if err != nil {
+		return fmt.Errorf("synth: index of %q: %w", dir, err)
+	}
+	if err := writeWhole(filepath.Join(dir, "index.json"), append(js, '\n')); err != nil {
+		return err
+	}
+	return writeList(filepath.Join(dir, "readings.csv"), all)
+}
+
+// writeList writes the inputs, without truth, as a list that evenrim read takes.
+func writeList(path string, all []Truth) error {
+	f, err := os.CreateTemp(filepath.Dir(path), ".synth-*")
+	if err != nil {
+		return fmt.Errorf("synth: write %q: %w", path, err)
+	}
+	defer os.Remove(f.Name())
+	w := csv.NewWriter(f)
+	num := func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+	w.Write([]string{"photo", "bore", "chamfer", "angle", "thickness", "plus_x", "tolerance", "part"})
+	for _, t := range all {
+		w.Write([]string{t.File, num(t.Bore) + "mm", num(t.Nominal) + "mm", num(t.Half), num(t.Thick) + "mm", num(round(t.PlusX, 3)), "0.001in", t.ID})
+	}
+	w.Flush()
+	err = w.Error()
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if err == nil {
+		err = os.Chmod(f.Name(), 0o644)
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		return fmt.Errorf("synth: write %q: %w", path, err)
+	}
+	return nil
+}
