@@ -156,10 +156,11 @@ func (c *checker) search(ctx context.Context) error {
 		return err
 	}
 	var words int
-	if err := c.s.read.QueryRowContext(ctx, `SELECT count(*) FROM words`).Scan(&words); err != nil {
+	err = c.s.read.QueryRowContext(ctx, `SELECT count(*) FROM wording g LEFT JOIN words w ON w.rowid = g.seq WHERE w.text IS NOT g.text OR w.keys IS NOT g.keys`).Scan(&words)
+	if err != nil {
 		return err
 	}
-	if wrong > 0 || words != c.Readings {
+	if wrong > 0 || words > 0 {
 		c.fault("The search tables do not agree with the readings: a search may miss some.")
 	}
 	return nil

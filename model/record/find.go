@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"fmt"
 	"strings"
 	"time"
 	"unicode"
@@ -131,41 +132,35 @@ func (s *Store) Values(ctx context.Context, f Field) ([]Value, error) {
 // walk is the FROM, WHERE and ORDER BY of a search.
 type walk struct{ tables, where, order string }
 
-// plan writes the search. ok is false when nothing can fit. The index to walk is
-// chosen here, the rarest kind of name first, rather than by SQLite, which
-// without statistics may walk a verdict's index for a batch of three.
+// plan writes the search. ok is false when nothing can fit. Which index to walk is
+// chosen here rather than by SQLite, which without statistics may walk a
+// verdict's index for a batch of three: a single name has its own index; several,
+// or a name and words, meet in the full-text index.
 func (s *Store) plan(ctx context.Context, q Query) (w walk, args []any, ok bool, err error) {
 	w = walk{tables: "finder f", order: "f.seq"}
 	var where []string
 	add := func(cond string, a ...any) { where, args = append(where, cond), append(args, a...) }
-	match := matchExpression(q.Text)
-	if strings.TrimSpace(q.Text) != "" && match == "" {
+	text := matchExpression(q.Text)
+	if strings.TrimSpace(q.Text) != "" && text == "" {
 		return w, nil, false, nil // nothing but punctuation, which no word begins with
 	}
-	walked := false
-	if match != "" {
-		w.tables, w.order, walked = "words w CROSS JOIN finder f ON f.seq = w.rowid", "w.rowid", true
-		add("w.words MATCH ?", match)
-	}
-	if q.Tag != "" {
-		if walked {
-			add("EXISTS (SELECT 1 FROM tagged t WHERE t.tag = ? AND t.seq = f.seq)", q.Tag)
-		} else {
-			w.tables, w.order, walked = "tagged t CROSS JOIN finder f ON f.seq = t.seq", "t.seq", true
-			add("t.tag = ?", q.Tag)
+	names := q.names()
+	switch {
+	case text != "" || len(names) > 1:
+		w.tables, w.order = "words w CROSS JOIN finder f ON f.seq = w.rowid", "w.rowid"
+		var match []string
+		if text != "" {
+			match = append(match, "{text} : ("+text+")")
 		}
-	}
-	for _, c := range []struct{ column, value string }{
-		{"part", q.Part}, {"batch", q.Batch}, {"job", q.Job}, {"operator", q.Operator}, {"machine", q.Machine}, {"verdict", string(q.Verdict)},
-	} {
-		switch {
-		case c.value == "":
-		case walked: // the + keeps SQLite from another index
-			add("+f."+c.column+" = ?", c.value)
-		default:
-			walked = true
-			add("f."+c.column+" = ?", c.value)
+		for _, n := range names {
+			match = append(match, "{keys} : "+n.key())
 		}
+		add("w.words MATCH ?", strings.Join(match, " AND "))
+	case len(names) == 1 && names[0].field == tagField:
+		w.tables, w.order = "tagged t CROSS JOIN finder f ON f.seq = t.seq", "t.seq"
+		add("t.tag = ?", q.Tag)
+	case len(names) == 1:
+		add("f."+names[0].field+" = ?", names[0].value)
 	}
 	if !q.WithReplaced {
 		add("f.replaced_by IS NULL")
@@ -174,7 +169,7 @@ func (s *Store) plan(ctx context.Context, q Query) (w walk, args []any, ok bool,
 	if err != nil || !ok {
 		return w, nil, false, err
 	}
-	if !q.From.IsZero() {
+	if !q.From.IsZero() { // the + keeps SQLite from walking by date
 		add("+f.made_at >= ?", q.From.UnixMicro())
 	}
 	if !q.To.IsZero() {
@@ -183,6 +178,31 @@ func (s *Store) plan(ctx context.Context, q Query) (w walk, args []any, ok bool,
 	add(w.order+" BETWEEN ? AND ?", lo, hi)
 	w.where = strings.Join(where, " AND ")
 	return w, args, true, nil
+}
+
+const tagField = "tag"
+
+// name is a field that must have a value.
+type name struct{ field, value string }
+
+func (q Query) names() (out []name) {
+	for _, n := range []name{{"part", q.Part}, {"batch", q.Batch}, {tagField, q.Tag}, {"job", q.Job}, {"operator", q.Operator}, {"machine", q.Machine}, {"verdict", string(q.Verdict)}} {
+		if n.value != "" {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// key is the word that stands for n in the full-text index: see the view wording.
+func (n name) key() string {
+	folded := strings.Map(func(r rune) rune { // ASCII only, as SQLite's NOCASE and lower do
+		if r >= 'A' && r <= 'Z' {
+			r += 'a' - 'A'
+		}
+		return r
+	}, text(n.value))
+	return fmt.Sprintf(`"ϙ%s%X"`, n.field, folded)
 }
 
 // bounds returns the IDs between which all readings of q's dates lie. Dates

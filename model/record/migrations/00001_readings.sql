@@ -83,7 +83,19 @@ CREATE TABLE tagged (
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX tagged_seq ON tagged (seq);
 
-CREATE VIRTUAL TABLE words USING fts5 (text, tokenize = 'unicode61 remove_diacritics 2', prefix = '1 2 3');
+-- What words are searched: the text a person may type words of, and for each
+-- name one word that stands for the whole of it, so that a search for a name and
+-- a word meets them in one index. The letter in front is one nobody types.
+CREATE VIEW wording AS
+  SELECT r.seq AS seq,
+    concat_ws(char(10), r.job, l.part, l.hole, l.batch, l.note, l.operator, l.machine,
+      (SELECT group_concat(value, ' ') FROM json_each(l.tags)), r.photo_name, r.why) AS text,
+    concat_ws(' ', 'ϙjob' || hex(lower(r.job)), 'ϙpart' || hex(lower(l.part)), 'ϙbatch' || hex(lower(l.batch)),
+      'ϙoperator' || hex(lower(l.operator)), 'ϙmachine' || hex(lower(l.machine)), 'ϙverdict' || hex(lower(r.verdict)),
+      (SELECT group_concat('ϙtag' || hex(lower(value)), ' ') FROM json_each(l.tags))) AS keys
+  FROM reading r JOIN label l ON l.n = (SELECT max(n) FROM label WHERE seq = r.seq);
+
+CREATE VIRTUAL TABLE words USING fts5 (text, keys, tokenize = 'unicode61 remove_diacritics 2', prefix = '1 2 3');
 
 -- +goose StatementBegin
 CREATE TRIGGER label_found AFTER INSERT ON label BEGIN
@@ -95,10 +107,7 @@ CREATE TRIGGER label_found AFTER INSERT ON label BEGIN
   DELETE FROM tagged WHERE seq = NEW.seq;
   INSERT OR IGNORE INTO tagged (tag, seq) SELECT value, NEW.seq FROM json_each(NEW.tags);
   DELETE FROM words WHERE rowid = NEW.seq;
-  INSERT INTO words (rowid, text)
-    SELECT NEW.seq, concat_ws(char(10), r.job, NEW.part, NEW.hole, NEW.batch, NEW.note, NEW.operator, NEW.machine,
-      (SELECT group_concat(value, ' ') FROM json_each(NEW.tags)), r.photo_name, r.why)
-    FROM reading r WHERE r.seq = NEW.seq;
+  INSERT INTO words (rowid, text, keys) SELECT seq, text, keys FROM wording WHERE seq = NEW.seq;
 END;
 -- +goose StatementEnd
 -- +goose StatementBegin
