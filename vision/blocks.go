@@ -13,8 +13,35 @@ import (
 type rims struct {
 	curve   [nRims]curve
 	hasExit bool
-	blur    float64 // sd, px, the pixel's own width included
+	blur    [nRims]float64   // sd of each edge, px, the pixel's own width included
+	glint   [nRims][]float64 // light of the bright line on each arc's edge, light x px; nil = none
+	shining [nRims][]bool    // arcs whose line is bright enough to be fitted by itself
 }
+
+func (r *rims) glintAt(arc int) (g [nRims]float64) {
+	for k := range nRims {
+		if r.glint[k] != nil {
+			g[k] = r.glint[k][arc]
+		}
+	}
+	return g
+}
+
+func (r *rims) askGlintAt(arc int, ask question) (a [nRims]bool) {
+	for k := range nRims {
+		a[k] = ask == askGlint || (r.shining[k] != nil && r.shining[k][arc])
+	}
+	return a
+}
+
+// question says what an arc's fit is asked beyond levels and shifts.
+type question int
+
+const (
+	askNothing question = iota
+	askBlur
+	askGlint
+)
 
 // blocks is the ring of photo pixels near the rims, cut into short arcs about the
 // bore's centre.
@@ -117,6 +144,7 @@ func (g *blocks) angle(i int) float64 { return 2 * math.Pi * (float64(i) + 0.5) 
 type arcFit struct {
 	edge  [nRims]edgeFit
 	found [nRims]bool
+	blur  [nRims]float64 // that the edges were fitted with
 }
 
 // minGap is the distance in blurs below which two edges can't be told apart: the
@@ -125,7 +153,7 @@ type arcFit struct {
 const minGap = 1.0
 
 // fitArcs fits the edges of every arc.
-func (g *blocks) fitArcs(r *rims, reach, limit float64) []arcFit {
+func (g *blocks) fitArcs(r *rims, reach, limit float64, ask question) []arcFit {
 	out := make([]arcFit, g.n)
 	workers := runtime.GOMAXPROCS(0)
 	var wg sync.WaitGroup
@@ -133,7 +161,7 @@ func (g *blocks) fitArcs(r *rims, reach, limit float64) []arcFit {
 		wg.Go(func() {
 			var buf []pixel
 			for i := g.n * w / workers; i < g.n*(w+1)/workers; i++ {
-				out[i], buf = g.fitArc(r, i, reach, limit, buf)
+				out[i], buf = g.fitArc(r, i, reach, limit, ask, buf)
 			}
 		})
 	}
@@ -141,8 +169,8 @@ func (g *blocks) fitArcs(r *rims, reach, limit float64) []arcFit {
 	return out
 }
 
-func (g *blocks) fitArc(r *rims, i int, reach, limit float64, buf []pixel) (arcFit, []pixel) {
-	var fit arcFit
+func (g *blocks) fitArc(r *rims, i int, reach, limit float64, ask question, buf []pixel) (arcFit, []pixel) {
+	fit := arcFit{blur: r.blur}
 	th := g.angle(i)
 	b := &r.curve[bore]
 	var rho [nRims]float64
@@ -153,11 +181,11 @@ func (g *blocks) fitArc(r *rims, i int, reach, limit float64, buf []pixel) (arcF
 		rho[k] = r.curve[k].toward(b.X, b.Y, th)
 	}
 	var present []int
-	if rho[outer]-rho[bore] > minGap*r.blur {
+	if rho[outer]-rho[bore] > minGap*r.blur[bore] {
 		present = append(present, outer)
 	}
 	present = append(present, bore)
-	if r.hasExit && rho[exit] > 0 && rho[bore]-rho[exit] > minGap*r.blur {
+	if r.hasExit && rho[exit] > 0 && rho[bore]-rho[exit] > minGap*r.blur[bore] {
 		present = append(present, exit)
 	}
 	for s := 0; s < len(present); {
@@ -183,7 +211,7 @@ func (g *blocks) fitArc(r *rims, i int, reach, limit float64, buf []pixel) (arcF
 				}
 				if !inGroup {
 					d := float64(p.d[k])
-					if (k < group[0] && d > -1.5*r.blur) || (k > group[len(group)-1] && d < 1.5*r.blur) {
+					if (k < group[0] && d > -1.5*r.blur[k]) || (k > group[len(group)-1] && d < 1.5*r.blur[k]) {
 						continue next
 					}
 				}
@@ -194,7 +222,7 @@ func (g *blocks) fitArc(r *rims, i int, reach, limit float64, buf []pixel) (arcF
 		for j := 1; j < len(group); j++ {
 			lim = math.Min(lim, math.Max(0.45*(rho[group[j-1]]-rho[group[j]]), 0.5))
 		}
-		if edges, ok := (edgeModel{rims: group, blur: r.blur, limit: lim}).fit(buf); ok {
+		if edges, ok := (edgeModel{rims: group, blur: r.blur, limit: lim, glint: r.glintAt(i), askGlint: r.askGlintAt(i, ask), askBlur: ask == askBlur}).fit(buf); ok {
 			for _, k := range group {
 				f := edges[k]
 				if f.snr > 4 && f.sd < lim/2 && math.Abs(f.shift) < 0.95*lim {

@@ -23,128 +23,103 @@ type edgeFit struct {
 	sd       float64 // of shift, from the scatter of the pixels about the model
 	contrast float64 // light inside less light outside
 	snr      float64 // contrast over its sd
+	glint    float64 // light of a bright line on the edge, light x px
+	glintSD  float64
+	glintCov float64 // covariance of shift and glint
+	blur     float64 // of this edge, where it was asked for
+	blurSD   float64
+	// saturated says that the light on one side is beyond the picture's range.
+	saturated bool
 }
 
 // edgeModel fits blurred steps between regions of even light to the pixels of one
 // short arc: for K edges K+1 levels and K places. Edges closer than a few blurs
 // pull each other unless they are fitted together, which this does.
+//
+// A real edge is rounded, and under light from one side the rounding shines: a
+// thin bright line on the edge, which a plain step would take for a shift of the
+// edge. One short arc hardly tells line from shift; the whole rim does (glint.go).
 type edgeModel struct {
-	rims  []int // the edges, outermost first
-	blur  float64
-	limit float64 // largest believable shift, px
+	rims     []int // the edges, outermost first
+	blur     [nRims]float64
+	limit    float64        // largest believable shift, px
+	glint    [nRims]float64 // light of the line on each edge, or where to start
+	askGlint [nRims]bool    // fit the line's light too
+	askBlur  bool           // fit the blur of each edge too
 }
 
-const maxModel = 2*nRims + 1
+const (
+	// blurPriorSD holds an asked blur to what it was before, as a share of it.
+	blurPriorSD = 0.35
+	// looseGlint only keeps an asked line finite, light x px.
+	looseGlint = 1.0
+)
+
+// maxModel is the most unknowns of any small system here: an arc's fit has up to
+// 13, the whole rim's line 20.
+const maxModel = 24
+
+// edgeState is where a fit stands.
+type edgeState struct {
+	level              [nRims + 1]float64 // light of each region, outermost first
+	variance           [nRims + 1]float64
+	shift, glint, blur [nRims]float64
+}
 
 // fit returns one edgeFit for each rim. ok is false when the pixels don't
 // determine them.
 func (m edgeModel) fit(px []pixel) (out [nRims]edgeFit, ok bool) {
 	k := len(m.rims)
-	n := 2*k + 1
+	// Unknowns: levels 0..k, shifts, lines, blurs.
+	iShift, iGlint, iBlur := k+1, 2*k+1, 3*k+1
+	n := iGlint
+	switch {
+	case m.askBlur:
+		n = iBlur + k
+	case m.askGlint != [nRims]bool{}:
+		n = iBlur
+	}
 	if len(px) < 3*n {
 		return out, false
 	}
-	var level [nRims + 1]float64 // light of each region, outermost first
-	var shift [nRims]float64
-	var variance [nRims + 1]float64
-	for i := range variance {
-		variance[i] = 1
+	var st edgeState
+	for i, r := range m.rims {
+		st.blur[i], st.glint[i] = m.blur[r], m.glint[r]
 	}
-	// First with the blur widened: an edge two pixels off is still felt.
-	schedule := [...]float64{2.5, 1.6, 1, 1, 1, 1, 1, 1}
+	if !m.startLevels(px, &st) {
+		return out, false
+	}
 	a, b := make([]float64, n*n), make([]float64, n)
-	haveLevels := false
-	for pass, wide := range schedule {
-		blur := m.blur
-		if w := 2.0; wide > 1 && blur < w {
-			blur = math.Min(m.blur*wide, w)
-		}
-		clear(a)
-		clear(b)
+	const passes = 9
+	for pass := range passes {
+		// First with the blur widened: an edge two pixels off is still felt.
+		wide := [...]float64{1.8, 1.3, 1}[min(pass, 2)]
 		var sumSq, sumW [nRims + 1]float64
-		var row [maxModel]float64
-		for _, p := range px {
-			// Share of each region in the pixel and how it changes with each shift.
-			var in [nRims]float64
-			for i, r := range m.rims {
-				t := (float64(p.d[r]) - shift[i]) / blur
-				in[i] = normalCDF(-t)
-				row[k+1+i] = 0
-				if haveLevels {
-					row[k+1+i] = (level[i+1] - level[i]) * normalPDF(t) / blur
+		m.normalEquations(px, &st, wide, n, pass >= 3, a, b, &sumSq, &sumW)
+		for i, r := range m.rims {
+			// A shift without contrast is held by the limit itself.
+			a[(iShift+i)*n+iShift+i] += 1 / sq(m.limit)
+			if n > iGlint {
+				g := looseGlint
+				if !m.askGlint[r] {
+					g = 1e-6
 				}
+				a[(iGlint+i)*n+iGlint+i] += 1 / (g * g)
+				b[iGlint+i] -= (st.glint[i] - m.glint[r]) / (g * g)
 			}
-			pred, v, biggest, region := 0.0, 0.0, 0.0, 0
-			prev := 1.0
-			for i := 0; i <= k; i++ {
-				next := 0.0
-				if i < k {
-					next = in[i]
-				}
-				share := math.Max(prev-next, 0)
-				row[i] = share
-				pred += share * level[i]
-				v += share * variance[i]
-				if share > biggest {
-					biggest, region = share, i
-				}
-				prev = next
+			if m.askBlur {
+				p := 1 / sq(blurPriorSD*m.blur[r])
+				a[(iBlur+i)*n+iBlur+i] += p
+				b[iBlur+i] -= p * (st.blur[i] - m.blur[r])
 			}
-			res := float64(p.light) - pred
-			if haveLevels && float64(p.light) >= fullScale && pred >= fullScale {
-				continue // saturated as the model says: no more can be learnt from it
-			}
-			if haveLevels && biggest > 0.8 {
-				sumSq[region] += res * res
-				sumW[region]++
-			}
-			w := 1 / v
-			if pass >= 3 {
-				// Sparkles and dust: Huber's weight at 2.5 sd.
-				if z := math.Abs(res) / math.Sqrt(v); z > 2.5 {
-					w *= 2.5 / z
-				}
-			}
-			target := res
-			if !haveLevels {
-				target = float64(p.light)
-			}
-			for i := range n {
-				if row[i] == 0 {
-					continue
-				}
-				wi := w * row[i]
-				for j := 0; j <= i; j++ {
-					a[i*n+j] += wi * row[j]
-				}
-				b[i] += wi * target
-			}
-		}
-		if !haveLevels {
-			// Levels first, with the edges where they were looked for.
-			la, lb := make([]float64, (k+1)*(k+1)), b[:k+1]
-			for i := range k + 1 {
-				for j := 0; j <= i; j++ {
-					la[i*(k+1)+j] = a[i*n+j]
-				}
-				la[i*(k+1)+i] += 1e-9
-			}
-			x, good := solveSmall(la, lb, k+1)
-			if !good {
-				return out, false
-			}
-			copy(level[:], x)
-			haveLevels = true
-			continue
 		}
 		for i := range n {
 			a[i*n+i] *= 1 + 1e-9
-			// A shift without contrast is held by the limit itself.
-			if i > k {
-				a[i*n+i] += 1 / sq(m.limit)
+			if i <= k {
+				a[i*n+i] += 1e-6 // a level that saturation hides
 			}
 		}
-		if pass == len(schedule)-1 {
+		if pass == passes-1 {
 			break
 		}
 		x, good := solveSmall(a, b, n)
@@ -152,33 +127,184 @@ func (m edgeModel) fit(px []pixel) (out [nRims]edgeFit, ok bool) {
 			return out, false
 		}
 		for i := range k + 1 {
-			level[i] += x[i]
+			// A level above saturation shows only by its edge's tail: go there in
+			// steps no larger than itself.
+			st.level[i] += math.Max(math.Min(x[i], 0.5+st.level[i]), -0.5-st.level[i]/2)
 		}
 		for i := range k {
-			step := math.Max(math.Min(x[k+1+i], blur), -blur)
-			shift[i] = math.Max(math.Min(shift[i]+step, m.limit), -m.limit)
-		}
-		for i := range k + 1 {
-			if sumW[i] > 3 {
-				variance[i] = sumSq[i] / (sumW[i] - 1)
-			} else {
-				variance[i] = math.NaN()
+			step := math.Max(math.Min(x[iShift+i], st.blur[i]), -st.blur[i])
+			st.shift[i] = math.Max(math.Min(st.shift[i]+step, m.limit), -m.limit)
+			if n > iGlint {
+				st.glint[i] += x[iGlint+i]
+			}
+			if m.askBlur {
+				st.blur[i] = math.Max(st.blur[i]+x[iBlur+i], 0.4)
 			}
 		}
-		fillVariance(variance[:k+1])
+		for i := range k + 1 {
+			st.variance[i] = math.NaN()
+			if sumW[i] > 3 {
+				st.variance[i] = sumSq[i] / (sumW[i] - 1)
+			}
+		}
+		fillVariance(st.variance[:k+1])
 	}
 	if !factorSmall(a, n) {
 		return out, false
 	}
-	for i := range m.rims {
-		c := level[i+1] - level[i]
+	clipped := m.clippedShare(px, &st)
+	for i, r := range m.rims {
 		va := inverseDiagonal(a, n, i) + inverseDiagonal(a, n, i+1)
-		out[m.rims[i]] = edgeFit{
-			shift: shift[i], sd: math.Sqrt(inverseDiagonal(a, n, k+1+i)),
-			contrast: c, snr: math.Abs(c) / math.Sqrt(va),
+		f := edgeFit{
+			shift: st.shift[i], sd: math.Sqrt(inverseDiagonal(a, n, iShift+i)),
+			contrast: st.level[i+1] - st.level[i],
 		}
+		f.snr = math.Abs(f.contrast) / math.Sqrt(va)
+		if n > iGlint {
+			f.glint, f.glintSD = st.glint[i], math.Sqrt(inverseDiagonal(a, n, iGlint+i))
+			f.glintCov = inverseElement(a, n, iShift+i, iGlint+i)
+		}
+		if m.askBlur {
+			f.blur, f.blurSD = st.blur[i], math.Sqrt(inverseDiagonal(a, n, iBlur+i))
+		}
+		if math.Max(clipped[i], clipped[i+1]) > 0.2 {
+			// Beyond saturation the place hangs on the far tail of the blur, which
+			// no lens keeps Gaussian: half a blur is all it is good for.
+			f.saturated = true
+			f.sd = math.Hypot(f.sd, 0.5*st.blur[i])
+		}
+		out[r] = f
 	}
 	return out, true
+}
+
+// startLevels fits the regions' light with the edges where they were looked for.
+func (m edgeModel) startLevels(px []pixel, st *edgeState) bool {
+	k := len(m.rims)
+	var sum, n [nRims + 1]float64
+	for _, p := range px {
+		region := 0
+		near := false
+		for i, r := range m.rims {
+			d := float64(p.d[r])
+			if d < 0 {
+				region = i + 1
+			}
+			near = near || math.Abs(d) < m.blur[r]
+		}
+		w := 1.0
+		if near {
+			w = 0.05
+		}
+		sum[region] += w * float64(p.light)
+		n[region] += w
+	}
+	for i := range k + 1 {
+		if n[i] == 0 {
+			return false
+		}
+		st.level[i] = sum[i] / n[i]
+		st.variance[i] = 1
+	}
+	return true
+}
+
+// clippedShare returns the share of each region's pixels that are saturated.
+func (m edgeModel) clippedShare(px []pixel, st *edgeState) (share [nRims + 1]float64) {
+	var n [nRims + 1]float64
+	for _, p := range px {
+		region := 0
+		for i, r := range m.rims {
+			if float64(p.d[r]) < st.shift[i] {
+				region = i + 1
+			}
+		}
+		n[region]++
+		if p.light >= fullScale {
+			share[region]++
+		}
+	}
+	for i := range share {
+		share[i] /= math.Max(n[i], 1)
+	}
+	return share
+}
+
+// normalEquations fills a and b with the linearised, weighted problem at st, and
+// the squared residuals of pixels that lie in one region.
+func (m edgeModel) normalEquations(px []pixel, st *edgeState, wide float64, n int, robust bool, a, b []float64, sumSq, sumW *[nRims + 1]float64) {
+	k := len(m.rims)
+	iShift, iGlint, iBlur := k+1, 2*k+1, 3*k+1
+	clear(a)
+	clear(b)
+	var row [maxModel]float64
+	var blur [nRims]float64
+	for i := range k {
+		blur[i] = st.blur[i]
+		if wide > 1 && blur[i] < 2 {
+			blur[i] = math.Min(blur[i]*wide, 2)
+		}
+	}
+	for _, p := range px {
+		pred, v, biggest, region := 0.0, 0.0, 0.0, 0
+		prev := 1.0
+		for i := 0; i <= k; i++ {
+			next := 0.0
+			if i < k {
+				t := (float64(p.d[m.rims[i]]) - st.shift[i]) / blur[i]
+				next = normalCDF(-t)
+				bell := normalPDF(t) / blur[i]
+				step := st.level[i+1] - st.level[i]
+				row[iShift+i] = step*bell + st.glint[i]*bell*t/blur[i]
+				pred += st.glint[i] * bell
+				if n > iGlint {
+					row[iGlint+i] = bell
+				}
+				if n > iBlur {
+					row[iBlur+i] = step*bell*t + st.glint[i]*bell*(t*t-1)/blur[i]
+				}
+			}
+			share := math.Max(prev-next, 0)
+			row[i] = share
+			pred += share * st.level[i]
+			v += share * st.variance[i]
+			if share > biggest {
+				biggest, region = share, i
+			}
+			prev = next
+		}
+		light := float64(p.light)
+		if pred >= fullScale {
+			if light >= fullScale {
+				continue // saturated as the model says: no more can be learnt from it
+			}
+			// The model is too bright here; let it feel so.
+		} else if light >= fullScale && pred < fullScale {
+			light = math.Max(light, pred)
+		}
+		res := light - pred
+		if biggest > 0.8 {
+			sumSq[region] += res * res
+			sumW[region]++
+		}
+		w := 1 / v
+		if robust {
+			// Sparkles and dust: Huber's weight at 2.5 sd.
+			if z := math.Abs(res) / math.Sqrt(v); z > 2.5 {
+				w *= 2.5 / z
+			}
+		}
+		for i := range n {
+			if row[i] == 0 {
+				continue
+			}
+			wi := w * row[i]
+			for j := 0; j <= i; j++ {
+				a[i*n+j] += wi * row[j]
+			}
+			b[i] += wi * res
+		}
+	}
 }
 
 // lightNoise is the least variance of linear light: one step of an 8-bit picture

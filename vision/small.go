@@ -7,11 +7,16 @@ import (
 
 // solveSmall solves the symmetric positive definite system a x = b of n unknowns by
 // Cholesky; both arguments are overwritten. It is on the hot path of the edge
-// fits, with n at most 8, where a library's set-up costs more than the work.
+// fits, with n at most maxModel, where a library's set-up costs more than the work.
 func solveSmall(a, b []float64, n int) ([]float64, bool) {
 	if !factorSmall(a, n) {
 		return nil, false
 	}
+	return backSubstitute(a, b, n), true
+}
+
+// backSubstitute solves for b, in place, with the factor that factorSmall left.
+func backSubstitute(a, b []float64, n int) []float64 {
 	for i := range n {
 		s := b[i]
 		for k := range i {
@@ -26,7 +31,7 @@ func solveSmall(a, b []float64, n int) ([]float64, bool) {
 		}
 		b[i] = s / a[i*n+i]
 	}
-	return b, true
+	return b
 }
 
 // factorSmall replaces the lower triangle of a by its Cholesky factor.
@@ -55,19 +60,32 @@ func factorSmall(a []float64, n int) bool {
 
 // inverseDiagonal returns element (k, k) of the inverse of the matrix whose factor
 // factorSmall left in a.
-func inverseDiagonal(a []float64, n, k int) float64 {
-	var y [8]float64
+func inverseDiagonal(a []float64, n, k int) float64 { return inverseElement(a, n, k, k) }
+
+// inverseElement returns element (k, l), k <= l, of the same inverse.
+func inverseElement(a []float64, n, k, l int) float64 {
+	var y, z [maxModel]float64
+	column := func(x *[maxModel]float64, k int) {
+		for i := k; i < n; i++ {
+			s := 0.0
+			if i == k {
+				s = 1
+			}
+			for j := k; j < i; j++ {
+				s -= a[i*n+j] * x[j]
+			}
+			x[i] = s / a[i*n+i]
+		}
+	}
+	column(&y, k)
+	if k == l {
+		z = y
+	} else {
+		column(&z, l)
+	}
 	sum := 0.0
-	for i := k; i < n; i++ {
-		s := 0.0
-		if i == k {
-			s = 1
-		}
-		for j := k; j < i; j++ {
-			s -= a[i*n+j] * y[j]
-		}
-		y[i] = s / a[i*n+i]
-		sum += y[i] * y[i]
+	for i := l; i < n; i++ {
+		sum += y[i] * z[i]
 	}
 	return sum
 }

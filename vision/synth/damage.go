@@ -129,7 +129,7 @@ func (f *flaw) factor(p model.Vec, px float64) float64 {
 	default:
 		rho := math.Hypot(x/f.a, y/f.b)
 		edge := 1 + 0.35*f.ragged.at(2*x/f.a+3, 2*y/f.b+3) + 0.12*f.ragged.at(9*x/f.a, 9*y/f.b)
-		in = smooth(0.5 + (edge-rho)*math.Min(f.a, f.b)/(2*px))
+		in = smooth(0.5 + (edge-rho)*min(f.a, f.b)/(2*px))
 	}
 	return 1 + in*(f.depth-1)
 }

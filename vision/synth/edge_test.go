@@ -107,7 +107,7 @@ func TestSampleAgainstBruteForce(t *testing.T) {
 						}
 					}
 					d := got - want
-					worst = math.Max(worst, math.Abs(d))
+					worst = max(worst, math.Abs(d))
 					sum += d
 					count++
 				}
@@ -164,7 +164,7 @@ func TestEdgePlace(t *testing.T) {
 						continue
 					}
 					d := fitStep(p, q[0], q[1], nx, ny, math.Sqrt(blur*blur+1./12), radius)
-					worst = math.Max(worst, math.Abs(d))
+					worst = max(worst, math.Abs(d))
 					sum += d
 					n++
 				}

@@ -49,7 +49,7 @@ func newLighting(s Scene) *lighting {
 		dist = 1e5
 	}
 	l.camPos = l.camera.mul(dist)
-	far := math.Min(math.Max(0.8*dist, 60), 400)
+	far := min(max(0.8*dist, 60), 400)
 	rng := stream(s.Seed, "lamps")
 	az := s.LightAzimuth - s.PlusX
 	polar := math.Pi/2 - s.LightElevation
@@ -94,7 +94,7 @@ func newLighting(s Scene) *lighting {
 		off := sphere(0.01+0.03*rng.Float64(), 2*math.Pi*rng.Float64())
 		put(vec3{l.camera[0] + off[0], l.camera[1] + off[1], l.camera[2]}.unit(), 1, size(0.07), dist)
 	}
-	l.ambient = math.Max(s.Ambient, 0) / math.Pi
+	l.ambient = max(s.Ambient, 0) / math.Pi
 	if s.Light == Coaxial {
 		l.ambient *= 2
 	}
@@ -148,14 +148,14 @@ func (l *lighting) radiance(p, n, t vec3, f finish, visible func(*lamp) float64)
 		lobe := (1-f.broad)*math.Exp(-sx*sx/(2*vx)-sy*sy/(2*vy))/math.Sqrt(vx*vy) +
 			f.broad*math.Exp(-(sx*sx+sy*sy)/(2*vb))/vb
 		c := hn * hn / h.dot(h)
-		sum += e * (0.7*lobe/(2*math.Pi*4*nv*c*c)*smooth(nl/(0.06+2*q.size)) + 0.02*math.Max(nl, 0))
+		sum += e * (0.7*lobe/(2*math.Pi*4*nv*c*c)*smooth(nl/(0.06+2*q.size)) + 0.02*max(nl, 0))
 	}
 	return sum
 }
 
 // smooth rises from 0 at x <= 0 to 1 at x >= 1.
 func smooth(x float64) float64 {
-	x = math.Min(math.Max(x, 0), 1)
+	x = min(max(x, 0), 1)
 	return x * x * (3 - 2*x)
 }
 
@@ -169,5 +169,5 @@ func throughBore(q *lamp, p vec3, r float64) float64 {
 	k := -p[2] / d[2]
 	x, y := p[0]+k*d[0], p[1]+k*d[1]
 	soft := -p[2]*q.size*1.5 + 0.02*r // half width of the penumbra at the mouth
-	return smooth(0.5 + (r-math.Hypot(x, y))/(2*soft))
+	return smooth(0.5 + (r-math.Sqrt(x*x+y*y))/(2*soft))
 }

@@ -34,21 +34,21 @@ func newMarks(s Scene, use string, dir, radius, coarse, fine float64) *marks {
 	step := px / 2
 	m.perMM = 1 / step
 	diag := 1.3 * math.Hypot(float64(s.Width), float64(s.Height)) * px * (1 + math.Hypot(s.OffX, s.OffY)/float64(s.Width))
-	n := int(math.Min(diag/step, 20000)) + 16
+	n := int(min(diag/step, 20000)) + 16
 	feed := s.Face.FeedMM
 	for k := range m.slope {
 		t := make([]float64, n)
 		if coarse > 0 {
 			// A row of scallops: the slope runs from - to + across each, with a height of its own.
 			for x := 0.0; x < float64(n)*step; {
-				w := math.Max(feed*(0.75+0.5*rng.Float64()), 2.5*px)
+				w := max(feed*(0.75+0.5*rng.Float64()), 2.5*px)
 				h := 0.4 + 1.2*rng.Float64()*rng.Float64()
 				for i := int(x / step); i < int((x+w)/step) && i < n; i++ {
 					t[i] += h * (2*(float64(i)*step-x)/w - 1)
 				}
 				x += w
 			}
-			scaleTo(smoothLine(t, math.Max(0.12*feed, 0.9*px)/step), coarse)
+			scaleTo(smoothLine(t, max(0.12*feed, 0.9*px)/step), coarse)
 		}
 		if fine > 0 {
 			f := newTrack(rng, n, 1.3*px/step)
@@ -63,7 +63,7 @@ func newMarks(s Scene, use string, dir, radius, coarse, fine float64) *marks {
 		}
 	}
 	m.blend, m.wobble = lattice(rng.Uint64()), lattice(rng.Uint64())
-	m.blendPer = 1 / math.Max(6*feed, 60*px)
+	m.blendPer = 1 / max(6*feed, 60*px)
 	m.wobbleMM = 0.25 * feed * rng.Float64()
 	return m
 }
@@ -93,7 +93,7 @@ func scaleTo(t []float64, rms float64) {
 	for _, x := range t {
 		s2 += x * x
 	}
-	k := rms / math.Sqrt(math.Max(s2/float64(len(t)), 1e-300))
+	k := rms / math.Sqrt(max(s2/float64(len(t)), 1e-300))
 	for i := range t {
 		t[i] *= k
 	}
@@ -102,7 +102,7 @@ func scaleTo(t []float64, rms float64) {
 // at returns the slope at p; across is its direction, towards the arcs' centre.
 func (m *marks) at(p model.Vec) float64 {
 	q := p.Sub(m.centre)
-	rho := q.Norm() - m.radius
+	rho := length(q) - m.radius
 	// Along the arcs, near enough: the part of p square to the centre's direction.
 	along := (q.X*m.centre.Y - q.Y*m.centre.X) / m.radius
 	a := along * m.blendPer
@@ -115,5 +115,5 @@ func (m *marks) at(p model.Vec) float64 {
 // across returns the unit direction across the marks at p.
 func (m *marks) across(p model.Vec) model.Vec {
 	q := m.centre.Sub(p)
-	return q.Scale(1 / q.Norm())
+	return q.Scale(1 / length(q))
 }

@@ -84,7 +84,7 @@ func newTrack(rng *rand.Rand, n int, sd float64) track {
 	reach := min(int(4*sd)+1, n)
 	kernel := make([]float64, 2*reach+1)
 	for i := range kernel {
-		d := float64(i-reach) / math.Max(sd, 1e-6)
+		d := float64(i-reach) / max(sd, 1e-6)
 		kernel[i] = math.Exp(-d * d / 2)
 	}
 	t := make(track, n)
@@ -100,7 +100,7 @@ func newTrack(rng *rand.Rand, n int, sd float64) track {
 	for i := range out {
 		sum2 += (out[i] - mean) * (out[i] - mean)
 	}
-	scale := 1 / math.Sqrt(math.Max(sum2/float64(n), 1e-300))
+	scale := 1 / math.Sqrt(max(sum2/float64(n), 1e-300))
 	for i := range out {
 		t[i] = float32((out[i] - mean) * scale)
 	}

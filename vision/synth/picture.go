@@ -138,7 +138,7 @@ func srgb(x float64) float64 {
 // codes16 is the curve at 65536 evenly spaced levels, to 16 bit.
 var codes16 = func() (t [1<<16 + 1]uint16) {
 	for i := range t {
-		t[i] = uint16(math.Min(math.Round(65535*srgb(float64(i)/(1<<16))), 65535))
+		t[i] = uint16(min(math.Round(65535*srgb(float64(i)/(1<<16))), 65535))
 	}
 	return t
 }()

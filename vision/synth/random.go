@@ -49,14 +49,14 @@ func randomPart(d dice, s *Scene) {
 		s.HalfAngle = pick(d, 30.0, 41.0, 44.0, 59.0) * deg
 	}
 	s.ThicknessMM = round(d.between(6, 15), 2)
-	size := math.Min(math.Abs(0.05*d.NormFloat64())+0.01*d.Float64(), 0.2)
+	size := min(math.Abs(0.05*d.NormFloat64())+0.01*d.Float64(), 0.2)
 	switch {
 	case d.chance(0.08):
 		size = 0
 	case d.chance(0.08): // the chamfer has vanished over an arc
-		size = math.Min(s.ChamferMM*d.between(1.03, 1.5), 0.25)
+		size = min(s.ChamferMM*d.between(1.03, 1.5), 0.25)
 	default:
-		size = math.Min(size, 0.85*s.ChamferMM)
+		size = min(size, 0.85*s.ChamferMM)
 	}
 	s.Mismatch = model.Polar(size, d.turn())
 }
@@ -65,11 +65,11 @@ func randomCamera(d dice, s *Scene) {
 	outer := s.BoreMM + 2*s.ChamferMM
 	s.PxPerMM = d.between(0.42, 0.78) * float64(s.Height) / outer
 	half := s.PxPerMM * outer / 2
-	room := math.Max(float64(s.Height)/2-half-40, 0)
-	s.OffX = math.Max(-1, math.Min(1, 0.5*d.NormFloat64())) * math.Min(0.15*float64(s.Width), float64(s.Width)/2-half-40)
-	s.OffY = math.Max(-1, math.Min(1, 0.5*d.NormFloat64())) * math.Min(0.12*float64(s.Height), room)
+	room := max(float64(s.Height)/2-half-40, 0)
+	s.OffX = max(-1, min(1, 0.5*d.NormFloat64())) * min(0.15*float64(s.Width), float64(s.Width)/2-half-40)
+	s.OffY = max(-1, min(1, 0.5*d.NormFloat64())) * min(0.12*float64(s.Height), room)
 	s.DistanceMM = d.between(85, 250)
-	lean := math.Min(math.Abs(1.8*d.NormFloat64()), 8) * deg
+	lean := min(math.Abs(1.8*d.NormFloat64()), 8) * deg
 	if d.chance(0.1) {
 		lean = d.between(4, 8) * deg
 	}
@@ -87,7 +87,7 @@ func randomCamera(d dice, s *Scene) {
 func randomLook(d dice, s *Scene) {
 	s.LightAzimuth = d.turn()
 	e := defaultElevation(s.Light)
-	s.LightElevation = math.Min(math.Max(e+7*deg*d.NormFloat64(), 18*deg), 75*deg)
+	s.LightElevation = min(max(e+7*deg*d.NormFloat64(), 18*deg), 75*deg)
 	if s.Light == Ring {
 		s.LightElevation = d.between(52, 68) * deg
 	}
@@ -115,8 +115,8 @@ func randomLook(d dice, s *Scene) {
 	if d.chance(0.2) {
 		f.CrossSlope = f.MarkSlope * d.between(0.4, 0.9)
 	}
-	if d.chance(0.8) {
-		f.RadiusMM = d.between(12, 60)
+	if d.chance(0.8) { // a face mill's path passes far outside the picture
+		f.RadiusMM = d.between(0.8, 4) * float64(s.Width) / s.PxPerMM
 	}
 	f.Direction = d.turn()
 	f.Grain = d.between(0.01, 0.05)
@@ -126,7 +126,7 @@ func randomLook(d dice, s *Scene) {
 		s.Chatter.Slope = d.between(0.02, 0.2)
 	}
 	if d.chance(0.6) {
-		s.RoundMM = math.Min(d.between(0.003, 0.02), 0.4*s.ChamferMM)
+		s.RoundMM = min(d.between(0.003, 0.02), 0.4*s.ChamferMM)
 	}
 	s.RoughMM = d.between(0.0005, 0.003)
 }
@@ -161,7 +161,7 @@ func randomDamage(d dice, s Scene, n int) []Damage {
 		px := 1 / s.PxPerMM
 		switch f.Kind {
 		case Gouge, Burr, ChipBore:
-			f.SizeMM = math.Min(d.between(0.015, 0.05)+px, 0.4*s.ChamferMM)
+			f.SizeMM = min(d.between(0.015, 0.05)+px, 0.4*s.ChamferMM)
 			f.OnBore = f.Kind == Burr && d.chance(0.4)
 		case Dust:
 			f.Count, f.SizeMM = 3+d.IntN(14), d.between(4, 14)*px

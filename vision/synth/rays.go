@@ -24,6 +24,10 @@ func newOptics(s Scene) optics {
 // ray is a line of sight: the point at height z is p + z q.
 type ray struct{ p, q model.Vec }
 
+// length is Norm without its care for overflow, which costs more than the rest of
+// a pixel; lengths here are millimetres.
+func length(a model.Vec) float64 { return math.Sqrt(a.X*a.X + a.Y*a.Y) }
+
 func (r ray) at(z float64) model.Vec { return model.Vec{X: r.p.X + z*r.q.X, Y: r.p.Y + z*r.q.Y} }
 
 func (o *optics) ray(u, v float64) ray {
@@ -78,17 +82,17 @@ func (s *shape) coneZ(r ray) float64 {
 	// |q + z s|² = (R + z tan a)²: a z² + 2 b z + c = 0, the root next to the face.
 	a := r.q.Dot(r.q) - s.tan*s.tan
 	b := q.Dot(r.q) - s.outer*s.tan
-	return c / (-b + math.Sqrt(math.Max(b*b-a*c, 0)))
+	return c / (-b + math.Sqrt(max(b*b-a*c, 0)))
 }
 
 // depth returns how far below the face the bore edge lies in the direction of p.
 func (s *shape) depth(p model.Vec) float64 {
-	l := p.Norm()
+	l := length(p)
 	if l == 0 {
 		return s.WidthMM * s.cot
 	}
-	m := p.Scale(s.RadiusMM / l).Sub(s.Mismatch).Norm()
-	return math.Max(s.outer-m, 0) * s.cot
+	m := length(p.Scale(s.RadiusMM / l).Sub(s.Mismatch))
+	return max(s.outer-m, 0) * s.cot
 }
 
 // wallZ returns the height at which a ray inside the bore meets its wall.
@@ -100,5 +104,5 @@ func (s *shape) wallZ(r ray) float64 {
 		return -1e9
 	}
 	// a z² + 2 b z - c = 0, the lower root.
-	return (-b - math.Sqrt(math.Max(b*b+a*c, 0))) / a
+	return (-b - math.Sqrt(max(b*b+a*c, 0))) / a
 }

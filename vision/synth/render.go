@@ -97,7 +97,7 @@ func (r *renderer) chamfer(p *place) float64 {
 	width := p.bore - p.outer
 	s := 0.0
 	if width > 0 {
-		s = math.Min(math.Max(-p.outer/width, 0), 1)
+		s = min(max(-p.outer/width, 0), 1)
 	}
 	return r.c.chamferAt(q, p.azOuter, s)
 }
@@ -122,7 +122,7 @@ func (r *renderer) inside(p *place, share float64) (l light2) {
 		l.back = share * r.c.backingAt(p.r.at(-r.g.sh.ThicknessMM))
 	}
 	if share < 1 {
-		z := math.Min(math.Max(r.g.sh.wallZ(p.r), -r.g.sh.ThicknessMM), 0)
+		z := min(max(r.g.sh.wallZ(p.r), -r.g.sh.ThicknessMM), 0)
 		q := p.r.at(z)
 		l.metal = (1 - share) * r.c.wallAt(q.Angle(), z)
 	}
@@ -181,7 +181,7 @@ func (r *renderer) sample(u, v float64, n *slopes) (l light2) {
 	}
 	cover := 1.0
 	next := func(a float64) float64 {
-		a = math.Min(math.Max(a, first), cover)
+		a = min(max(a, first), cover)
 		w := cover - a
 		cover = a
 		return w
@@ -221,7 +221,7 @@ func (r *renderer) sample(u, v float64, n *slopes) (l light2) {
 		share = bothArea(line{n.bore.x, n.bore.y, p.bore * n.bore.perMM * k},
 			line{n.exit.x, n.exit.y, p.exit * n.exit.perMM * k}) / cover
 	}
-	in := r.inside(&p, math.Min(share, 1))
+	in := r.inside(&p, min(share, 1))
 	l.metal += cover * in.metal
 	l.back += cover * in.back
 	return l

@@ -35,14 +35,14 @@ func newRims(s Scene) *rims {
 
 // edges makes the departures of both edges: roughness and damage.
 func (g *rims) edges(s Scene) {
-	n := int(math.Min(math.Max(2*math.Pi*g.sh.outer*s.PxPerMM, 720), 40000))
+	n := int(min(max(2*math.Pi*g.sh.outer*s.PxPerMM, 720), 40000))
 	perMM := float64(n) / (2 * math.Pi * g.sh.outer)
 	g.shiftO, g.shiftB = make(track, n), make(track, n)
 	if s.RoughMM > 0 {
 		for i, t := range []track{g.shiftO, g.shiftB} {
 			rng := stream(s.Seed, []string{"rough outer", "rough bore"}[i])
-			fine := newTrack(rng, n, math.Max(0.03*perMM, 1.2))
-			slow := newTrack(rng, n, math.Max(0.15*perMM, 4))
+			fine := newTrack(rng, n, max(0.03*perMM, 1.2))
+			slow := newTrack(rng, n, max(0.15*perMM, 4))
 			for j := range t {
 				t[j] = float32(s.RoughMM * (0.8*float64(fine[j]) + 0.6*float64(slow[j])))
 			}
@@ -63,8 +63,8 @@ func (g *rims) edges(s Scene) {
 		}
 	}
 	for i := range g.shiftO {
-		m := math.Max(math.Abs(float64(g.shiftO[i])), math.Abs(float64(g.shiftB[i])))
-		g.reach = math.Max(g.reach, m)
+		m := max(math.Abs(float64(g.shiftO[i])), math.Abs(float64(g.shiftB[i])))
+		g.reach = max(g.reach, m)
 		g.ragged = g.ragged || m > 0
 	}
 }
@@ -82,10 +82,10 @@ func (g *rims) rounding(s Scene) {
 	for i := range g.roundO {
 		w := s.Solid().WidthAt(2 * math.Pi * float64(i) / roundNodes)
 		if w > 0 {
-			r := math.Min(g.round, 0.9*w/(perO+perB))
+			r := min(g.round, 0.9*w/(perO+perB))
 			g.roundO[i], g.roundB[i] = float32(r), float32(r)
 		} else {
-			g.roundB[i] = float32(math.Min(g.round, -w))
+			g.roundB[i] = float32(min(g.round, -w))
 		}
 	}
 	g.reach += g.round
@@ -108,8 +108,8 @@ type place struct {
 func (g *rims) at(u, v float64) (p place) {
 	p.r = g.op.ray(u, v)
 	q := p.r.p.Sub(g.sh.Mismatch)
-	p.outer, p.bore = q.Norm()-g.sh.outer, p.r.p.Norm()-g.sh.RadiusMM
-	if math.Min(p.outer, p.bore) > g.margin {
+	p.outer, p.bore = length(q)-g.sh.outer, length(p.r.p)-g.sh.RadiusMM
+	if min(p.outer, p.bore) > g.margin {
 		p.far = true
 		return p
 	}
@@ -130,11 +130,11 @@ func (g *rims) at(u, v float64) (p place) {
 		// The last of a rounded edge that the camera sees lies below the sharp one.
 		z -= p.flatB * math.Tan((math.Pi/2-p.steepB)/2)
 	}
-	p.bore = p.r.at(z).Norm() - g.sh.RadiusMM
+	p.bore = length(p.r.at(z)) - g.sh.RadiusMM
 	if g.ragged {
 		p.outer -= g.shiftO.atAngle(p.azOuter)
 		p.bore -= g.shiftB.atAngle(p.az)
 	}
-	p.exit = p.r.at(-g.sh.ThicknessMM).Norm() - g.sh.RadiusMM
+	p.exit = length(p.r.at(-g.sh.ThicknessMM)) - g.sh.RadiusMM
 	return p
 }

@@ -127,7 +127,7 @@ func chatterTrack(s Scene, phase float64) track {
 	t := make(track, n)
 	for i := range t {
 		a := float64(s.Chatter.Waves)*2*math.Pi*float64(i)/float64(n) + 2*math.Pi*phase + 1.2*float64(wander[i])
-		t[i] = float32(math.Sin(a) * math.Max(1+0.5*float64(height[i]), 0))
+		t[i] = float32(math.Sin(a) * max(1+0.5*float64(height[i]), 0))
 	}
 	return t
 }
@@ -158,7 +158,7 @@ func (c *shades) light(s Scene, l *lighting, o *optics, sh *shape) {
 		mean += faceAt(model.Polar(1.25*sh.outer, 2*math.Pi*float64(i)/round), 0) / round
 	}
 
-	k := s.FaceLevel / math.Max(mean, minFaceRadiance)
+	k := s.FaceLevel / max(mean, minFaceRadiance)
 
 	nx, ny := s.Width/faceCell+2, s.Height/faceCell+2
 	c.face = make([]grid, slopeNodes)
@@ -218,7 +218,7 @@ func (c *shades) boreTables(s Scene, l *lighting, sh *shape, k float64) {
 	c.backing = newGrid(backingNodes, backingNodes, false)
 	var open, mean float64
 	for i := range l.lamps {
-		open += l.lamps[i].power * math.Max(l.lamps[i].pos.unit()[2], 0)
+		open += l.lamps[i].power * max(l.lamps[i].pos.unit()[2], 0)
 	}
 	for j := range backingNodes {
 		for i := range backingNodes {
@@ -226,9 +226,9 @@ func (c *shades) boreTables(s Scene, l *lighting, sh *shape, k float64) {
 			var e float64
 			for m := range l.lamps {
 				q := &l.lamps[m]
-				e += q.power * math.Max(q.pos.unit()[2], 0) * throughBore(q, p, r)
+				e += q.power * max(q.pos.unit()[2], 0) * throughBore(q, p, r)
 			}
-			x := s.BackingLevel * (greyFloor + (1-greyFloor)*e/math.Max(open, 1e-9))
+			x := s.BackingLevel * (greyFloor + (1-greyFloor)*e/max(open, 1e-9))
 			c.backing.set(i, j, x)
 			mean += x / (backingNodes * backingNodes)
 		}

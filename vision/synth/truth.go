@@ -201,7 +201,7 @@ func newDefect(s Scene, d Damage) Defect {
 		out.Pos = []float64{round(d.Pos.X, 4), round(d.Pos.Y, 4)}
 		out.RX, out.RY = f(d.RXMM, 4), f(d.RYMM, 4)
 		out.Centre = arc(d.Pos.Angle())
-		out.Width = f(degrees(2*math.Atan2(math.Max(d.RXMM, d.RYMM), math.Max(d.Pos.Norm(), 1e-9))), 2)
+		out.Width = f(degrees(2*math.Atan2(max(d.RXMM, d.RYMM), max(d.Pos.Norm(), 1e-9))), 2)
 	}
 	return out
 }
