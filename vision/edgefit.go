@@ -1,6 +1,9 @@
 package vision
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // The three rims in the order met from outside.
 const (
@@ -51,6 +54,9 @@ type edgeModel struct {
 const (
 	// blurPriorSD holds an asked blur to what it was before, as a share of it.
 	blurPriorSD = 0.35
+	// hiddenLevel is where the search for light beyond saturation starts: from
+	// below it would end at the nearest fit, a step that just saturates.
+	hiddenLevel = 5.0
 	// looseGlint only keeps an asked line finite, light x px.
 	looseGlint = 1.0
 )
@@ -90,7 +96,16 @@ func (m edgeModel) fit(px []pixel) (out [nRims]edgeFit, ok bool) {
 		return out, false
 	}
 	a, b := make([]float64, n*n), make([]float64, n)
-	const passes = 9
+	passes := 9
+	before := m.clippedShare(px, &st)
+	if slices.Max(before[:]) > 0.2 {
+		passes = 24 // a hidden level is found step by step
+		for i := range k + 1 {
+			if before[i] > 0.5 {
+				st.level[i] = hiddenLevel
+			}
+		}
+	}
 	for pass := range passes {
 		// First with the blur widened: an edge two pixels off is still felt.
 		wide := [...]float64{1.8, 1.3, 1}[min(pass, 2)]
@@ -148,6 +163,12 @@ func (m edgeModel) fit(px []pixel) (out [nRims]edgeFit, ok bool) {
 			}
 		}
 		fillVariance(st.variance[:k+1])
+		for i := range k + 1 {
+			// Light that saturates shows no scatter; it has its sparkle all the same.
+			if before[i] > 0.2 {
+				st.variance[i] = math.Max(st.variance[i], sq(0.05*st.level[i]))
+			}
+		}
 	}
 	if !factorSmall(a, n) {
 		return out, false
@@ -275,12 +296,12 @@ func (m edgeModel) normalEquations(px []pixel, st *edgeState, wide float64, n in
 		}
 		light := float64(p.light)
 		if pred >= fullScale {
-			if light >= fullScale {
+			if light >= nearFullScale {
 				continue // saturated as the model says: no more can be learnt from it
 			}
-			// The model is too bright here; let it feel so.
-		} else if light >= fullScale && pred < fullScale {
-			light = math.Max(light, pred)
+			// The model is too bright here. It must feel so, but by no more than
+			// the picture can show.
+			pred = 1
 		}
 		res := light - pred
 		if biggest > 0.8 {

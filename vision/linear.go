@@ -27,8 +27,12 @@ var linear16 = func() []float32 {
 	return t
 }()
 
-// fullScale is the linear value from which a pixel counts as saturated.
-const fullScale = 0.985
+const (
+	// fullScale is the linear value from which a pixel counts as saturated.
+	fullScale = 0.985
+	// nearFullScale allows for the ripples of compression beside an edge.
+	nearFullScale = 0.9
+)
 
 // lightAt returns the linear light of the photo's pixel i (row-major).
 func (p *Photo) lightAt(i int) float32 {

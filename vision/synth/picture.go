@@ -66,7 +66,7 @@ func meanPicture(s Scene) []float32 {
 // expose adds noise to the mean picture and clips it.
 func expose(s Scene, mean []float32) []float32 {
 	out := make([]float32, len(mean))
-	seed := mix(s.Seed ^ 0x6e6f697365)
+	seed := mix(mix(s.Seed^0x6e6f697365) + s.Frame)
 	clip := func(x float32) float32 { return min(max(x, 0), 1) }
 	var perLevel, fixed float32 // variance = perLevel x level + fixed
 	if s.Clean != nil {

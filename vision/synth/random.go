@@ -108,7 +108,10 @@ func randomLook(d dice, s *Scene) {
 	f := &s.Face
 	f.FeedMM = d.between(0.08, 0.4)
 	f.FineSlope = d.between(0.01, 0.05)
-	f.MarkSlope = d.between(0.005, 0.05)
+	f.MarkSlope = d.between(0.01, 0.06)
+	if s.Light == Ring || s.Light == Dome { // even light hides marks: strong ones are still in use
+		f.MarkSlope, f.FineSlope = 1.5*f.MarkSlope, 1.7*f.FineSlope
+	}
 	if d.chance(0.25) { // marks stronger than the edges
 		f.MarkSlope = d.between(0.06, 0.16)
 	}
@@ -121,7 +124,7 @@ func randomLook(d dice, s *Scene) {
 	f.Direction = d.turn()
 	f.Grain = d.between(0.01, 0.05)
 	f.Gloss = d.between(0.05, 0.12)
-	s.Chatter = Chatter{Waves: 40 + d.IntN(80), Grain: d.between(0, 0.08), Gloss: d.between(0.06, 0.16)}
+	s.Chatter = Chatter{Waves: 40 + d.IntN(80), Grain: d.between(0, 0.12), Gloss: d.between(0.05, 0.16)}
 	if d.chance(0.5) {
 		s.Chatter.Slope = d.between(0.02, 0.2)
 	}

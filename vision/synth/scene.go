@@ -49,6 +49,7 @@ const (
 // always means the default named beside a field; an effect's zero is its absence.
 type Scene struct {
 	Seed          uint64 // of texture, roughness and noise
+	Frame         uint64 // of the noise alone: pictures of a series differ by it
 	Width, Height int    // px of the upright picture; 0 = 1600 and 1200
 
 	// The part, mm and radians.

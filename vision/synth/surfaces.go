@@ -21,6 +21,8 @@ func (c *shades) faceAt(p model.Vec, u, v float64) float64 {
 	m, f := cell((slope+maxSlope)*slopeScale, slopeNodes)
 	x, y := u/faceCell, v/faceCell
 	l := c.face[m].at(x, y)*(1-f) + c.face[m+1].at(x, y)*f
+	// Torn and burnished marks differ in brightness whatever the light.
+	l *= max(1+0.8*slope, 0.2)
 	if c.grainRMS > 0 {
 		l *= 1 + c.grainRMS*c.grain.at(p.X*c.grainPer, p.Y*c.grainPer)
 	}
