@@ -23,23 +23,44 @@ func (r *linearRows) add(coeff []float64, y, u float64) {
 	r.y = append(r.y, y/u)
 }
 
-// addPair takes two observations with covariance cov. A covariance that is
-// singular, or nearly, is floored at leastU along its axes: nothing here is known
-// better.
-func (r *linearRows) addPair(cx, cy []float64, d Vec, cov Sym2) {
+// whitener is one of the two uncorrelated combinations of a pair: along e, with
+// standard uncertainty u.
+type whitener struct {
+	e Vec
+	u float64
+}
+
+// whiteners splits a covariance along its axes. One that is singular, or nearly,
+// is floored at leastU: nothing here is known better.
+func whiteners(cov Sym2) [2]whitener {
 	major, minor, angle := cov.Eigen()
 	s, c := math.Sincos(angle)
-	row := make([]float64, r.n)
-	for k, v := range [2]float64{major, minor} {
-		e := Vec{c, s}
-		if k == 1 {
-			e = Vec{-s, c}
-		}
-		for j := range row {
-			row[j] = e.X*cx[j] + e.Y*cy[j]
-		}
-		r.add(row, e.Dot(d), math.Max(sqrt0(v), leastU))
+	return [2]whitener{
+		{Vec{c, s}, math.Max(sqrt0(major), leastU)},
+		{Vec{-s, c}, math.Max(sqrt0(minor), leastU)},
 	}
+}
+
+// addPair takes two observations, d.X = cx . x and d.Y = cy . x, with covariance
+// cov.
+func (r *linearRows) addPair(cx, cy []float64, d Vec, cov Sym2) {
+	row := make([]float64, r.n)
+	for _, w := range whiteners(cov) {
+		for j := range row {
+			row[j] = w.e.X*cx[j] + w.e.Y*cy[j]
+		}
+		r.add(row, w.e.Dot(d), w.u)
+	}
+}
+
+// pairGain returns d(unknown j)/d(pair) where the pair with covariance cov was
+// added as the rows first and first+1.
+func (f linearFit) pairGain(j, first int, cov Sym2) Vec {
+	var g Vec
+	for k, w := range whiteners(cov) {
+		g = g.Add(w.e.Scale(f.Gain.At(j, first+k) / w.u))
+	}
+	return g
 }
 
 // leastU is the smallest standard uncertainty that any observation is given, mm:

@@ -1,0 +1,230 @@
+package model
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// TurnSet is what two or more photos of one hole say together, the part turned
+// under a fixed camera and light between them.
+//
+// Model: reading k, in part axes, is d + Rot(-PlusX_k) b + noise, where d turns
+// with the part and b stays with the camera (reversal: Evans, Hocken & Estler,
+// CIRP Annals 45 (1996) 617-634, from memory). It cannot take out what turns with
+// the part: a tilted chamfer, an oval bore, a burr.
+type TurnSet struct {
+	Mismatch Vec  // mm, setup 2 axes
+	Cov      Sym2 // mm²
+	U95MM    float64
+	// CameraBias is what every photo of the set had wrong, mm, in the camera's own
+	// axes: X to the right, Y up on the screen.
+	CameraBias    Vec
+	CameraBiasCov Sym2
+	// Separated says that the turns alone tell mismatch from camera. Otherwise what
+	// the single readings say of their camera's error is used.
+	Separated         bool
+	WidthMM, WidthUMM float64
+	Turns             []TurnResidual // in the order given
+	Chi2              float64
+	DOF               int
+	PValue            float64 // of Chi2: small = the photos disagree by more than they state
+	// Scale is the factor by which the scatter between the photos enlarged the
+	// uncertainty of what is new in each of them; 1 = they agree.
+	Scale    float64
+	Gain     float64 // median U95 of the single photos over U95MM
+	Warnings []string
+}
+
+// TurnResidual is one photo of a turn set against the rest.
+type TurnResidual struct {
+	Photo      string
+	TurnRad    float64 // from the first photo, by the photos' own +X
+	ResidualMM Vec     // reading less what the set says, part axes
+	PValue     float64 // that the others would leave it so far off by chance
+	LeftOut    bool    // flagged as an outlier and not used
+}
+
+const (
+	// Turns are well spread when their unit vectors nearly cancel: 0.7 is just
+	// less than two photos a quarter turn apart, where reversal costs as much
+	// noise as it has photos.
+	spreadEnough = 0.7
+	// A photo is an outlier at 1 % for the whole set, and only where the others
+	// then agree.
+	outlierLevel = 0.01
+	agreeLevel   = 0.05
+	// The turn stated in the list and the one between the +X arrows should agree
+	// to within what a hand-drawn arrow is good for, twice, three times over.
+	turnSlackRad = 4 * math.Pi / 180
+)
+
+// JoinTurns joins the readings of one hole. turnRad is nil or holds each photo's
+// turn as stated (rad counter-clockwise from the first, NaN = not stated); it
+// only serves to check the photos' +X.
+//
+// It returns an error for fewer than two readings or readings of different bores.
+func JoinTurns(readings []*Reading, turnRad []float64) (*TurnSet, error) {
+	if len(readings) < 2 {
+		return nil, fmt.Errorf("model: a turn set of %d photos: it takes two or more of one hole", len(readings))
+	}
+	for _, r := range readings {
+		if r.Job.BoreMM != readings[0].Job.BoreMM {
+			return nil, fmt.Errorf("model: a turn set with bores of %g and %g mm: photos of one hole only", readings[0].Job.BoreMM, r.Job.BoreMM)
+		}
+	}
+	t := &TurnSet{Scale: 1}
+	use := make([]bool, len(readings))
+	for i := range use {
+		use[i] = true
+	}
+	all := newReversal(readings, use)
+	t.Separated = all.separated
+	fit, out := all, -1
+	if k := t.rateTurns(readings, all); k >= 0 {
+		use[k] = false
+		if fit = newReversal(readings, use); fit.separated {
+			out = k
+			t.Warnings = append(t.Warnings, fmt.Sprintf("Photo %s does not agree with the others of its hole and was left out: look for dirt, a moved camera or a wrong +X.", readings[k].Photo.Name))
+		} else {
+			use[k], fit = true, all
+		}
+	}
+	t.take(readings, fit, use)
+	for i, r := range readings {
+		t.Turns[i].LeftOut = i == out
+		t.Turns[i].ResidualMM = r.Mismatch.Sub(t.Mismatch).Sub(t.CameraBias.Rotate(-r.Job.PlusX))
+	}
+	if out < 0 && t.PValue < outlierLevel {
+		t.Warnings = append(t.Warnings, fmt.Sprintf("The photos of this hole disagree by %.1f times what they state; the uncertainty was enlarged by that. Which one is wrong cannot be told.", t.Scale))
+	}
+	if !t.Separated {
+		t.Warnings = append(t.Warnings, "The part was turned too little between the photos to tell its mismatch from the camera's own error: turn it by half a turn.")
+	}
+	t.checkTurns(readings, turnRad)
+	return t, nil
+}
+
+// reversal is the least-squares fit of one choice of photos.
+type reversal struct {
+	linearFit
+	separated bool
+	index     []int // of the readings used
+}
+
+func newReversal(readings []*Reading, use []bool) reversal {
+	rows := linearRows{n: 4}
+	var v reversal
+	var sum Vec
+	var camera Sym2
+	for i, r := range readings {
+		if !use[i] {
+			continue
+		}
+		s, c := math.Sincos(r.Job.PlusX)
+		rows.addPair([]float64{1, 0, c, s}, []float64{0, 1, -s, c}, r.Mismatch, r.CovOf(FollowsPhoto))
+		sum = sum.Add(Vec{c, s})
+		camera = camera.Add(r.CovOf(FollowsCamera).Rotate(r.Job.PlusX))
+		v.index = append(v.index, i)
+	}
+	n := float64(len(v.index))
+	v.separated = len(v.index) >= 2 && sum.Norm()/n <= spreadEnough
+	if !v.separated {
+		rows.addPair([]float64{0, 0, 1, 0}, []float64{0, 0, 0, 1}, Vec{}, camera.Scale(1/n))
+	}
+	v.linearFit = rows.solve()
+	return v
+}
+
+// CovOf is the share of r's covariance that follows f, mm². A reading without a
+// budget counts as new in each photo.
+func (r *Reading) CovOf(f Follows) Sym2 {
+	if len(r.Budget) == 0 {
+		if f == FollowsPhoto {
+			return r.Cov
+		}
+		return Sym2{}
+	}
+	var sum Sym2
+	for _, l := range r.Budget {
+		if l.Follows == f || l.Follows == "" && f == FollowsPhoto {
+			sum = sum.Add(l.Cov)
+		}
+	}
+	return sum
+}
+
+// rateTurns fills in each photo's p-value, by how much chi-squared falls without
+// it, and returns the outlier or -1.
+func (t *TurnSet) rateTurns(readings []*Reading, all reversal) int {
+	n := len(readings)
+	t.Turns = make([]TurnResidual, n)
+	worst, worstP, agrees := -1, 1.0, false
+	for k, r := range readings {
+		t.Turns[k] = TurnResidual{Photo: r.Photo.Name, TurnRad: wrapPi(r.Job.PlusX - readings[0].Job.PlusX), PValue: 1}
+		use := make([]bool, n)
+		for i := range use {
+			use[i] = i != k
+		}
+		// With fewer than three left nothing checks the rest.
+		if n < 4 {
+			continue
+		}
+		rest := newReversal(readings, use)
+		p := chi2Tail(all.Chi2-rest.Chi2, all.DOF-rest.DOF)
+		t.Turns[k].PValue = p
+		if p < worstP {
+			worst, worstP, agrees = k, p, chi2Tail(rest.Chi2, rest.DOF) >= agreeLevel
+		}
+	}
+	if worst >= 0 && worstP < outlierLevel/float64(n) && agrees {
+		return worst
+	}
+	return -1
+}
+
+// take fills in the answer from the fit of the photos in use.
+func (t *TurnSet) take(readings []*Reading, f reversal, use []bool) {
+	t.Mismatch, t.CameraBias = Vec{f.X[0], f.X[1]}, Vec{f.X[2], f.X[3]}
+	t.Chi2, t.DOF, t.PValue = f.Chi2, f.DOF, chi2Tail(f.Chi2, f.DOF)
+	if t.PValue < agreeLevel {
+		t.Scale = math.Sqrt(f.Chi2 / float64(f.DOF))
+	}
+	block := func(i int) Sym2 { return Sym2{f.Cov.At(i, i), f.Cov.At(i, i+1), f.Cov.At(i+1, i+1)} }
+	t.Cov = block(0).Scale(t.Scale * t.Scale)
+	t.CameraBiasCov = block(2).Scale(t.Scale * t.Scale)
+	var part Sym2
+	var single []float64
+	var w, wu float64
+	for i, r := range readings {
+		single = append(single, U95(r.Cov))
+		if use[i] {
+			part = part.Add(r.CovOf(FollowsPart))
+			w += r.WidthMM
+			wu = math.Max(wu, r.WidthUMM)
+		}
+	}
+	n := float64(len(f.index))
+	t.Cov = t.Cov.Add(part.Scale(1 / n)) // the same in every photo: averaging doesn't help
+	t.U95MM = U95(t.Cov)
+	// Most of a width's uncertainty, the bore diameter, is the same in every photo.
+	t.WidthMM, t.WidthUMM = w/n, wu
+	if t.U95MM > 0 {
+		t.Gain = median(single) / t.U95MM
+	}
+}
+
+// checkTurns compares the turns as stated with those between the photos' +X.
+func (t *TurnSet) checkTurns(readings []*Reading, turnRad []float64) {
+	i0 := slices.IndexFunc(turnRad, finite)
+	if i0 < 0 {
+		return
+	}
+	for i, stated := range turnRad {
+		byX := readings[i].Job.PlusX - readings[i0].Job.PlusX
+		if finite(stated) && math.Abs(wrapPi(byX-(stated-turnRad[i0]))) > turnSlackRad {
+			t.Warnings = append(t.Warnings, fmt.Sprintf("Photo %s: the list says turned by %.1f degrees, its +X says %.1f: one of them is wrong.",
+				readings[i].Photo.Name, degrees(stated-turnRad[i0]), degrees(wrapPi(byX))))
+		}
+	}
+}
