@@ -36,6 +36,11 @@ func (r *Report) fault(format string, a ...any) {
 // The error says only that checking itself failed; what is wrong with the record
 // is in the Report.
 func (s *Store) Check(ctx context.Context, progress func(done, total int)) (Report, error) {
+	return s.check(ctx, progress, nil)
+}
+
+// check is Check but for photos that are known to be gone.
+func (s *Store) check(ctx context.Context, progress func(done, total int), gone map[string]bool) (Report, error) {
 	// A connection of its own: SQLite's full-text index takes what another
 	// connection has added since for damage when asked through one that has
 	// searched before.
@@ -44,7 +49,7 @@ func (s *Store) Check(ctx context.Context, progress func(done, total int)) (Repo
 		return Report{}, explain("check the record", s.dir, err)
 	}
 	defer db.Close()
-	c := &checker{s: s, db: db, progress: progress}
+	c := &checker{s: s, db: db, progress: progress, gone: gone}
 	for _, step := range []func(context.Context) error{c.database, c.readings, c.search, c.photos} {
 		if err := step(ctx); err != nil {
 			if k := kindOf(err); k != ErrDamaged && k != ErrNotOurs && !errors.Is(err, ErrDamaged) {
@@ -62,6 +67,7 @@ type checker struct {
 	s           *Store
 	db          *sql.DB
 	progress    func(done, total int)
+	gone        map[string]bool
 	done, total int
 }
 
@@ -188,6 +194,9 @@ func (c *checker) photos(ctx context.Context) error {
 			return err
 		}
 		c.step()
+		if c.gone[sha] {
+			continue
+		}
 		switch _, err := hashFile(c.s.photoPath(sha), sha); {
 		case errors.Is(err, fs.ErrNotExist):
 			c.fault("The photo %.12s... is gone: restore it from a backup.", sha)

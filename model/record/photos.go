@@ -140,3 +140,17 @@ func (s *Store) removeLeftovers() {
 }
 
 func photoReader(photo []byte) io.Reader { return bytes.NewReader(photo) }
+
+// hashOf returns the SHA-256 of the file at path, hex.
+func hashOf(path string) (string, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return "", err
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}

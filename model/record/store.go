@@ -30,7 +30,7 @@ const busyMS = 15_000
 type Store struct {
 	dir      string
 	read     *sql.DB // several connections, none of which can write
-	readDSN  string
+	readDSN  string  // of a connection like read's, that may write elsewhere
 	write    *sql.DB // one connection; nil when the folder is read-only
 	now      func() time.Time
 	photosMu sync.Mutex
@@ -126,11 +126,11 @@ func (s *Store) openToRead(ctx context.Context, why error) error {
 }
 
 func (s *Store) openReaders(mode string, extra ...string) (err error) {
-	s.readDSN = s.dsn(mode, "query_only(1)", "foreign_keys(1)", "cache_size(-16000)")
+	s.readDSN = s.dsn(mode, "foreign_keys(1)", "cache_size(-16000)")
 	for _, e := range extra {
 		s.readDSN += "&" + e
 	}
-	s.read, err = sql.Open("sqlite", s.readDSN)
+	s.read, err = sql.Open("sqlite", s.readDSN+"&_pragma=query_only(1)")
 	if err == nil {
 		s.read.SetMaxOpenConns(4)
 	}
