@@ -22,9 +22,15 @@ func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
 		return hole{}, false
 	}
 	m := newRegionMap(g, 0.55*g.r, 1.4*g.r)
-	best, score := m.best(cs, e)
+	best, score, exits := m.best(cs, e)
 	h := best.circles(pl)
 	h.score = score
+	if h.hasExit {
+		h.exits = append(h.exits, h.exit)
+	}
+	for _, x := range exits {
+		h.exits = append(h.exits, x.circles(pl).exit)
+	}
 	return h, true
 }
 

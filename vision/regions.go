@@ -1,9 +1,7 @@
 package vision
 
 import (
-	"cmp"
 	"math"
-	"slices"
 
 	"evenrim/model"
 )
@@ -32,7 +30,8 @@ type regionMap struct {
 const greyNoise = 2.0 / 255
 
 func newRegionMap(g *ring, rho0, rho1 float64) *regionMap {
-	pl, cx, cy := g.pl, g.cx, g.cy
+	// Sparkles are averaged a little first: one bright point is no region.
+	pl, cx, cy := g.pl.smooth(sparkleSD), g.cx, g.cy
 	m := &regionMap{cx: cx, cy: cy, rho0: rho0, n: int(rho1 - rho0), floor: greyNoise * greyNoise}
 	const rays = 4
 	m.perCell = rays
@@ -91,8 +90,12 @@ func (m *regionMap) edgeAt(s int, a float64) float64 {
 	return float64(row[i])*(1-f) + float64(row[i+1])*f
 }
 
-// blurGuard is how far a rim's blur reaches into the regions beside it, px.
-const blurGuard = 2.0
+// blurGuard is how far a rim's blur reaches into the regions beside it, and
+// sparkleSD what is smoothed before, px.
+const (
+	blurGuard = 2.5
+	sparkleSD = 1.2
+)
 
 // cost returns n ln(variance about a straight line) of sector s between the
 // sample positions a and b, which may be fractions.
@@ -226,146 +229,4 @@ func (e expectation) unlikely(g rimGuess) float64 {
 		}
 	}
 	return p
-}
-
-// best starts from each circle as each rim and returns the rims that explain the
-// ring best.
-func (m *regionMap) best(anchors []rimCircle, e expectation) (rimGuess, float64) {
-	type scored struct {
-		g rimGuess
-		s float64
-	}
-	var pool []scored
-	add := func(g rimGuess) { pool = append(pool, scored{g, m.score(g, e)}) }
-	w0 := e.ratio - 1
-	mid := (e.minExit + e.maxExit) / 2
-	widths := []float64{0.5 * w0, 0.7 * w0, w0, 1.4 * w0, 2 * w0}
-	for _, a := range anchors {
-		for _, w := range widths {
-			add(rimGuess{a.X, a.Y, a.R, 0, 0, w, 0, 0, 0})
-			add(rimGuess{a.X, a.Y, a.R / (1 + w), 0, 0, w, 0, 0, 0})
-			add(rimGuess{a.X, a.Y, a.R / mid, 0, 0, w, 0, 0, mid})
-		}
-	}
-	// Pairs and triples of circles that could be rims of one hole.
-	for _, b := range anchors {
-		withExit := func(g rimGuess) {
-			add(g)
-			for _, x := range anchors {
-				g.ex, g.ey, g.er = (x.X-b.X)/b.R, (x.Y-b.Y)/b.R, x.R/b.R
-				if g.er >= e.minExit && g.er <= e.maxExit && math.Hypot(g.ex, g.ey) <= e.exitOffset {
-					add(g)
-				}
-			}
-		}
-		for _, w := range widths {
-			withExit(rimGuess{bx: b.X, by: b.Y, br: b.R, w: w})
-		}
-		for _, o := range anchors {
-			g := rimGuess{bx: b.X, by: b.Y, br: b.R, dx: (o.X - b.X) / b.R, dy: (o.Y - b.Y) / b.R, w: o.R/b.R - 1}
-			if g.w > 0 && g.w < 3*w0 && math.Hypot(g.dx, g.dy) < e.maxOffset {
-				withExit(g)
-			}
-		}
-	}
-	if len(pool) == 0 {
-		return rimGuess{}, math.Inf(1)
-	}
-	slices.SortStableFunc(pool, func(a, b scored) int { return cmp.Compare(a.s, b.s) })
-	distinct := pool[:0]
-	for _, p := range pool {
-		if !slices.ContainsFunc(distinct, func(q scored) bool { return p.g.near(q.g) }) {
-			if distinct = append(distinct, p); len(distinct) == 10 {
-				break
-			}
-		}
-	}
-	pool = distinct
-	for i := range pool {
-		pool[i].g, pool[i].s = m.climb(pool[i].g, e, 0.02, 0.004)
-	}
-	slices.SortStableFunc(pool, func(a, b scored) int { return cmp.Compare(a.s, b.s) })
-	// With outer and bore edge in place the exit rim is looked for all over
-	// where the view may have put it.
-	var final []scored
-	for _, p := range pool[:min(len(pool), 4)] {
-		final = append(final, p)
-		bestExit := scored{s: math.Inf(1)}
-		for k := range 6 {
-			g := p.g
-			g.er = e.minExit + (e.maxExit-e.minExit)*[...]float64{0.1, 0.3, 0.5, 0.65, 0.8, 0.92}[k]
-			for ring := range 7 {
-				off := e.exitOffset * float64(ring) / 7
-				for j := range 4*ring + 1 {
-					sn, co := math.Sincos(2 * math.Pi * float64(j) / float64(4*ring+1))
-					g.ex, g.ey = off*co, off*sn
-					if s := m.score(g, e); s < bestExit.s {
-						bestExit = scored{g, s}
-					}
-				}
-			}
-		}
-		bestExit.g, bestExit.s = m.climb(bestExit.g, e, 0.02, 0.004)
-		final = append(final, bestExit)
-	}
-	top := slices.MinFunc(final, func(a, b scored) int { return cmp.Compare(a.s, b.s) })
-	top.g, top.s = m.climb(top.g, e, 0.004, 0.0008)
-	return top.g, top.s
-}
-
-// climb is a pattern search: steps along each unknown, in bore radii, halved from
-// one size down to the other when none helps.
-func (m *regionMap) climb(g rimGuess, e expectation, from, to float64) (rimGuess, float64) {
-	best := m.score(g, e)
-	for step := from; step >= to; {
-		moved := false
-		for k := range 10 {
-			for _, s := range [2]float64{step, -step} {
-				t := g
-				switch k {
-				case 0: // the whole hole
-					t.bx += s * g.br
-				case 1:
-					t.by += s * g.br
-				case 2:
-					t.br *= 1 + s
-				case 3:
-					t.dx += s
-				case 4:
-					t.dy += s
-				case 5:
-					t.w += s
-				case 6: // the bore edge alone, the others staying
-					t.br *= 1 + s
-					t.w = (1+g.w)/(1+s) - 1
-					t.er = g.er / (1 + s)
-				case 7:
-					t.ex += s
-				case 8:
-					t.ey += s
-				case 9:
-					t.er += s
-				}
-				if k >= 7 && g.er == 0 {
-					continue
-				}
-				if v := m.score(t, e); v < best {
-					g, best, moved = t, v, true
-					break
-				}
-			}
-		}
-		if !moved {
-			step /= 2
-		}
-	}
-	return g, best
-}
-
-// near says that two guesses would climb to the same place.
-func (g rimGuess) near(o rimGuess) bool {
-	const d = 0.02
-	return math.Abs(g.bx-o.bx) < d*g.br && math.Abs(g.by-o.by) < d*g.br && math.Abs(g.br-o.br) < d*g.br &&
-		math.Abs(g.w-o.w) < d && math.Abs(g.dx-o.dx) < d && math.Abs(g.dy-o.dy) < d &&
-		math.Abs(g.ex-o.ex) < d && math.Abs(g.ey-o.ey) < d && math.Abs(g.er-o.er) < d
 }

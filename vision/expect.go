@@ -1,8 +1,6 @@
 package vision
 
 import (
-	"math"
-
 	"evenrim/model"
 )
 
@@ -10,12 +8,7 @@ import (
 type hole struct {
 	outer, bore, exit model.Circle
 	hasExit           bool
-	score             float64
-}
-
-// assembly is a way to read a ring's circles as the rims of one hole.
-type assembly struct {
-	outer, bore, exit int // indices into the circles; exit -1 where none fits
+	exits             []model.Circle // where the exit rim may be, likeliest first
 	score             float64
 }
 
@@ -54,46 +47,4 @@ func expect(job model.JobCard) expectation {
 	e.minExit = 1 / (1 + tMax/minDistanceMM)
 	e.exitOffset = maxViewSlope * tMax / r
 	return e
-}
-
-// assemble picks the reading of the circles that explains most: sum of covers,
-// less what the job card finds unlikely.
-func (e expectation) assemble(cs []rimCircle) (assembly, bool) {
-	best := assembly{outer: -1, score: math.Inf(-1)}
-	for o := range cs {
-		for b := range cs {
-			if b == o || cs[b].R >= cs[o].R {
-				continue
-			}
-			ratio := cs[o].R/cs[b].R - 1
-			off := math.Hypot(cs[o].X-cs[b].X, cs[o].Y-cs[b].Y) / cs[b].R
-			if ratio <= 0 || off > e.maxOffset {
-				continue
-			}
-			z := math.Log(ratio/(e.ratio-1)) / e.spread
-			if math.Abs(z) > 3.2 {
-				continue
-			}
-			s := cs[o].cover + cs[b].cover - 0.06*z*z
-			exit, gain := -1, 0.0
-			for x := range cs {
-				if x == o || x == b {
-					continue
-				}
-				q := cs[x].R / cs[b].R
-				xoff := math.Hypot(cs[x].X-cs[b].X, cs[x].Y-cs[b].Y) / cs[b].R
-				if q < e.minExit || q > e.maxExit || xoff > e.exitOffset {
-					continue
-				}
-				if g := 0.8 * cs[x].cover; g > gain {
-					exit, gain = x, g
-				}
-			}
-			s += gain
-			if s > best.score {
-				best = assembly{o, b, exit, s}
-			}
-		}
-	}
-	return best, best.outer >= 0
 }

@@ -1,0 +1,161 @@
+package vision
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"evenrim/model"
+)
+
+const (
+	firstBlur  = 1.4 // px; a usual photo's, until the edges tell
+	firstLimit = 4.0 // how far the circles may be off an edge, px
+	laterLimit = 2.5
+)
+
+// refine traces the rims from circles near them.
+func refine(p *Photo, h hole) (model.Trace, error) {
+	r := &rims{}
+	for k := range nRims {
+		r.blur[k] = firstBlur
+	}
+	r.curve[outer].Circle, r.curve[bore].Circle = h.outer, h.bore
+	n := int(math.Min(math.Max(2*math.Pi*h.bore.R/5, 96), 240))
+	r.chooseExit(p, h, n)
+
+	// First the places, then the blur, then the glints, then the places for good.
+	r.pass(p, n, firstLimit, askNothing)
+	g, fits := r.pass(p, n, laterLimit, askBlur)
+	for k := range r.present() {
+		r.blur[k] = rimBlur(fits, k, r.blur[k])
+	}
+	g, fits = r.arcs(p, n, laterLimit, askGlint)
+	for k := range r.present() {
+		r.glint[k] = g.rimGlint(fits, k)
+		r.shining[k] = shiningArcs(fits, k)
+	}
+	g, fits = r.arcs(p, n, laterLimit, askNothing)
+	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
+		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
+	if r.hasExit && r.support(g, fits, exit).holds() {
+		t.Exit = g.points(r, fits, exit)
+	}
+	return t, nil
+}
+
+// present is how many rims there are, in the order of the rims' numbers.
+func (r *rims) present() int {
+	if r.hasExit {
+		return nRims
+	}
+	return exit
+}
+
+// arcs fits all arcs at the curves as they are.
+func (r *rims) arcs(p *Photo, n int, limit float64, ask question) (*blocks, []arcFit) {
+	reach := math.Max(7, 5*slices.Max(r.blur[:]))
+	g := collect(p, r, n, reach)
+	return g, g.fitArcs(r, reach, limit, ask)
+}
+
+// pass fits all arcs and moves the curves to them.
+func (r *rims) pass(p *Photo, n int, limit float64, ask question) (*blocks, []arcFit) {
+	g, fits := r.arcs(p, n, limit, ask)
+	for k := range r.present() {
+		r.curve[k].follow(g.points(r, fits, k), ask != askNothing)
+	}
+	return g, fits
+}
+
+// chooseExit takes the place for the exit rim that most arcs agree on, or none:
+// where the bore's wall fades into the dark, the end of its sparkle looks like a
+// rim in a coarse picture, but has no edge.
+func (r *rims) chooseExit(p *Photo, h hole, n int) {
+	best, bestFound := -1, 0
+	var curves []curve
+	for i, c := range h.exits {
+		t := *r
+		t.hasExit = true
+		t.curve[exit].Circle = c
+		g, fits := t.pass(p, n, firstLimit, askNothing)
+		g, fits = t.arcs(p, n, laterLimit, askNothing)
+		s := t.support(g, fits, exit)
+		curves = append(curves, t.curve[exit])
+		if s.holds() && s.found > bestFound {
+			best, bestFound = i, s.found
+		}
+	}
+	if best >= 0 {
+		r.hasExit, r.curve[exit] = true, curves[best]
+	}
+}
+
+// support is how well a rim's arcs bear out its curve.
+type support struct {
+	visible, found int     // arcs in which the edge could be and was found
+	scatter        float64 // robust sd of the places about the curve, px
+	limit          float64
+}
+
+// holds says whether the curve follows an edge rather than noise: places strewn
+// evenly within the limit have a robust sd of 0.74 of it.
+func (s support) holds() bool {
+	return s.found >= 24 && s.found > s.visible/2 && s.scatter < 0.45*s.limit
+}
+
+func (r *rims) support(g *blocks, fits []arcFit, k int) support {
+	s := support{limit: laterLimit}
+	b := &r.curve[bore]
+	var off []float64
+	for i, f := range fits {
+		th := g.angle(i)
+		if k == exit {
+			rho := r.curve[exit].toward(b.X, b.Y, th)
+			if rho == 0 || rho > b.toward(b.X, b.Y, th)-minGap*r.blur[bore] {
+				continue
+			}
+		}
+		s.visible++
+		if f.found[k] {
+			s.found++
+			off = append(off, f.edge[k].shift)
+		}
+	}
+	mid := slices.Clone(off)
+	slices.Sort(mid)
+	for i := range off {
+		off[i] -= mid[len(mid)/2]
+	}
+	s.scatter = 1.4826 * medianAbs(off)
+	return s
+}
+
+// rimBlur is the weighted median of the arcs' blurs.
+func rimBlur(fits []arcFit, k int, before float64) float64 {
+	var v, w []float64
+	for _, f := range fits {
+		if e := f.edge[k]; f.found[k] && e.blurSD > 0 && !e.saturated {
+			v = append(v, e.blur)
+			w = append(w, 1/sq(e.blurSD))
+		}
+	}
+	if len(v) < 12 {
+		return before
+	}
+	order := make([]int, len(v))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(v[a], v[b]) })
+	half, sum := 0.0, 0.0
+	for _, x := range w {
+		half += x / 2
+	}
+	for _, i := range order {
+		if sum += w[i]; sum >= half {
+			return math.Min(math.Max(v[i], 0.45), 8)
+		}
+	}
+	return before
+}
