@@ -1,0 +1,125 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"runtime/debug"
+
+	"github.com/spf13/pflag"
+
+	"evenrim/model/record"
+)
+
+// app is what every verb works with.
+type app struct {
+	out    io.Writer // data
+	errOut io.Writer // words and progress
+	data   string    // --data; "" = the user's own folder
+}
+
+// Exit codes of the contract.
+const (
+	exitOK     = 0 // every photo got a reading
+	exitMissed = 1 // at least one did not; its line says why
+	exitUsage  = 2 // wrong use
+)
+
+// usageError is wrong use: its sentence says what is right.
+type usageError struct{ sentence string }
+
+func (e *usageError) Error() string { return e.sentence }
+
+func usage(format string, a ...any) error { return &usageError{fmt.Sprintf(format, a...)} }
+
+// errMissed ends a verb with exit code 1 without another word: what there is to
+// say has been said.
+var errMissed = errors.New("not every photo got a reading")
+
+// exitCode says what err is about on stderr and returns the exit code it means.
+func (a *app) exitCode(err error) int {
+	var wrong *usageError
+	switch {
+	case err == nil:
+		return exitOK
+	case errors.Is(err, errMissed):
+		return exitMissed
+	case errors.As(err, &wrong):
+		a.say("%s", wrong.sentence)
+		return exitUsage
+	case errors.Is(err, context.Canceled):
+		a.say("Stopped.")
+		return exitMissed
+	}
+	a.say("%s", err)
+	return exitMissed
+}
+
+// say writes a sentence to stderr.
+func (a *app) say(format string, args ...any) {
+	fmt.Fprintf(a.errOut, format+"\n", args...)
+}
+
+// fault reports a panic in words a user can act on, and keeps what a developer
+// needs in a file.
+func (a *app) fault(what any) int {
+	a.say("The program failed, a fault of its own: %s", reportFault(what))
+	return exitMissed
+}
+
+// reportFault writes the details of a panic to a file and says where.
+func reportFault(what any) string {
+	f, err := os.CreateTemp("", "evenrim-fault-*.txt")
+	if err != nil {
+		return "please report what you did."
+	}
+	defer f.Close()
+	fmt.Fprintf(f, "evenrim %s\n%v\n\n%s", versionText(), what, debug.Stack())
+	return fmt.Sprintf("please report what you did, with the file %s.", f.Name())
+}
+
+// openRecord opens the record in the data folder in use.
+func (a *app) openRecord(ctx context.Context) (*record.Store, error) {
+	dir := a.data
+	if dir == "" {
+		dir = record.DefaultDir()
+	}
+	return record.Open(ctx, dir)
+}
+
+// flagError turns the flag library's error into a sentence.
+func flagError(err error) error {
+	var value *pflag.InvalidValueError
+	var unknown *pflag.NotExistError
+	var bare *pflag.ValueRequiredError
+	switch {
+	case errors.As(err, &value) && value.Unwrap() != nil:
+		return usage("--%s: %s", value.GetFlag().Name, value.Unwrap())
+	case errors.As(err, &unknown):
+		return usage("There is no flag %q here: see evenrim help.", dashes(unknown.GetSpecifiedName()))
+	case errors.As(err, &bare):
+		return usage("The flag %s needs a value, for example %s.", dashes(bare.GetSpecifiedName()), exampleOf(bare.GetFlag()))
+	}
+	return usage("%s: see evenrim help.", err)
+}
+
+func dashes(name string) string {
+	if len(name) == 1 {
+		return "-" + name
+	}
+	return "--" + name
+}
+
+func exampleOf(f *pflag.Flag) string {
+	if f != nil && f.DefValue != "" {
+		return "--" + f.Name + " " + f.DefValue
+	}
+	if f != nil {
+		if e, ok := f.Value.(interface{ example() string }); ok {
+			return "--" + f.Name + " " + e.example()
+		}
+	}
+	return "--data mydata"
+}

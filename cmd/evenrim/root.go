@@ -1,0 +1,41 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+)
+
+// verbs is the list of the program's verbs. A new one lives in a file of its own
+// with a constructor like these, and is added here with one line.
+//
+// A verb writes data to app.out and words to app.errOut; it returns usage(...)
+// for wrong use (exit code 2), errMissed when something went wrong that it has
+// already said (exit code 1), and otherwise an error whose text is a sentence.
+// --data is everybody's: app.openRecord follows it.
+var verbs = []func(*app) *cobra.Command{
+	newReadCmd,
+	newSynthCmd,
+	newVersionCmd,
+}
+
+func newRootCmd(a *app) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "evenrim",
+		Short: "Mismatch between two milling setups, read from a photo of a chamfered bore",
+		Long: `Evenrim reads the mismatch between two milling setups from a macro photo of a
+chamfered bore: setup 1 cut the bore, setup 2 the chamfer round it, and an uneven
+chamfer tells how far and which way the second clamping landed off the first.`,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args:          cobra.ArbitraryArgs,
+		RunE:          func(cmd *cobra.Command, args []string) error { return cmd.Help() },
+	}
+	root.SetOut(a.out)
+	root.SetErr(a.errOut)
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return flagError(err) })
+	root.PersistentFlags().StringVar(&a.data, "data", "", "data `folder` to use instead of your own")
+	root.CompletionOptions.HiddenDefaultCmd = true
+	for _, v := range verbs {
+		root.AddCommand(v(a))
+	}
+	return root
+}

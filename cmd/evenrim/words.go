@@ -1,0 +1,134 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"evenrim/model"
+	"evenrim/model/chart"
+)
+
+// readingInWords is a reading as a few lines to read in a terminal.
+func readingInWords(photo string, r *model.Reading) []byte {
+	u := chart.UnitOf(r.Job.ShowInch)
+	d := u.Decimals(r.U95MM)
+	var b strings.Builder
+	line := func(format string, a ...any) { fmt.Fprintf(&b, "  "+format+"\n", a...) }
+	fmt.Fprintf(&b, "%s\n", photo)
+	line("X %s   Y %s   +/- %s %s (95 %%)", u.Signed(r.Mismatch.X, d), u.Signed(r.Mismatch.Y, d), uncertainty(u, r.U95MM, d), u)
+	line("%s", verdictInWords(r, u))
+	for _, l := range moveInWords(r, u, d) {
+		line("%s", l)
+	}
+	line("%s", widthInWords(r, u))
+	line("%s", viewInWords(r.View.How))
+	for _, c := range cautions(r, u) {
+		line("Caution: %s", c)
+	}
+	return []byte(plainASCII(b.String()))
+}
+
+func refusalInWords(photo string, r *model.Refusal) []byte {
+	return fmt.Appendf(nil, "%s\n  No reading: %s\n", photo, r.Sentence)
+}
+
+// plainASCII: a terminal may not know the true minus and plus-minus signs.
+func plainASCII(s string) string { return strings.NewReplacer("−", "-", "±", "+/-").Replace(s) }
+
+// uncertainty is rounded up, so that it is never understated.
+func uncertainty(u chart.Unit, mm float64, decimals int) string {
+	if !(mm > 0) || math.IsInf(mm, 0) {
+		return "unknown"
+	}
+	k := math.Pow10(decimals)
+	return u.Format(u.MM(math.Ceil(u.Of(mm)*k-1e-6)/k), decimals)
+}
+
+func verdictInWords(r *model.Reading, u chart.Unit) string {
+	if r.Verdict == "" {
+		return "No verdict was computed."
+	}
+	zone := "circle of radius " + u.Plain(r.Job.ToleranceMM)
+	if r.Job.Zone == model.SquareZone {
+		zone = "square of +/- " + u.Plain(r.Job.ToleranceMM)
+	}
+	verdict := strings.ToUpper(string(r.Verdict[:1])) + string(r.Verdict[1:])
+	return fmt.Sprintf("%s: within the %s with probability %s.", verdict, zone, probability(r.PWithin))
+}
+
+func probability(p float64) string {
+	switch {
+	case math.IsNaN(p):
+		return "unknown"
+	case p > 0.999:
+		return "over 99.9 %"
+	case p < 0.001:
+		return "under 0.1 %"
+	}
+	return fmt.Sprintf("%.1f %%", 100*p)
+}
+
+// moveInWords says which work offset to move which way.
+func moveInWords(r *model.Reading, u chart.Unit, decimals int) []string {
+	switch {
+	case r.Correction == model.Correction{} && r.Mismatch != model.Vec{}:
+		return []string{"No correction was computed."}
+	case r.IsEven():
+		return []string{"No move: the mismatch cannot be told from none."}
+	}
+	by := func(v model.Vec) string {
+		return fmt.Sprintf("X by %s, Y by %s %s", u.Signed(v.X, decimals), u.Signed(v.Y, decimals), u)
+	}
+	flip := "Y"
+	if r.Job.Flip == model.FlipAboutX {
+		flip = "X"
+	}
+	return []string{
+		"To correct, move setup 2's work offset in " + by(r.Correction.Setup2) + ",",
+		"or setup 1's in " + by(r.Correction.Setup1) + " (part turned over about " + flip + ").",
+	}
+}
+
+func widthInWords(r *model.Reading, u chart.Unit) string {
+	d := u.Decimals(2 * r.WidthUMM)
+	s := fmt.Sprintf("Chamfer %s +/- %s %s wide", u.Format(r.WidthMM, d), uncertainty(u, 2*r.WidthUMM, d), u)
+	if r.IsEven() {
+		return s + ", even all round."
+	}
+	wide, narrow := r.Widest(), r.Narrowest()
+	s += fmt.Sprintf("; widest at %s (%s)", wide.Clock, u.Format(wide.WidthMM, d))
+	if narrow.WidthMM <= 0 {
+		return s + fmt.Sprintf(", gone at %s.", narrow.Clock)
+	}
+	return s + fmt.Sprintf(", narrowest at %s (%s).", narrow.Clock, u.Format(narrow.WidthMM, d))
+}
+
+func viewInWords(how model.ViewSource) string {
+	switch how {
+	case model.FromExitRim:
+		return "View direction: from the exit rim of the bore."
+	case model.FromFlattening:
+		return "View direction: from how far the rims are flattened."
+	case model.FromTurnSet:
+		return "View direction: from the turn set."
+	case model.Assumed:
+		return "View direction: taken to be straight down the bore, within what a careful hand manages."
+	}
+	return "View direction: not known."
+}
+
+func cautions(r *model.Reading, u chart.Unit) []string {
+	var out []string
+	if r.VanishedRad > 0 {
+		out = append(out, fmt.Sprintf("The chamfer never touched %.0f degrees of the rim.", r.VanishedRad*180/math.Pi))
+	}
+	for _, d := range r.Damage {
+		rim := map[string]string{"outer": "outer edge", "bore": "bore edge"}[d.Rim]
+		if rim == "" {
+			rim = "rim"
+		}
+		out = append(out, fmt.Sprintf("The %s departs %s at %s over %.0f degrees; that stretch was left out.", rim, d.Kind, r.ClockAt(d.AtRad), d.WidthRad*180/math.Pi))
+	}
+	return append(out, r.Warnings...)
+}
