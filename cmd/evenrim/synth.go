@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"math"
 	"slices"
 	"strconv"
@@ -284,8 +285,16 @@ func sceneUsage(err error) error {
 	if errors.As(err, &se) {
 		return usage("%s", se.Sentence)
 	}
-	if err != nil && !errors.Is(err, context.Canceled) {
-		return fmt.Errorf("The photo could not be written: %w", err)
+	var pe *fs.PathError
+	switch {
+	case err == nil || errors.Is(err, context.Canceled):
+		return err
+	case errors.Is(err, fs.ErrNotExist):
+		return errors.New("There is no such folder to write to: make it first, or give another name.")
+	case errors.Is(err, fs.ErrPermission):
+		return errors.New("That folder may not be written to: give another one.")
+	case errors.As(err, &pe):
+		return fmt.Errorf("The pictures could not be written (%w): look for room on the disk, or give another folder.", pe.Err)
 	}
-	return err
+	return fmt.Errorf("The pictures could not be drawn: %w", err)
 }

@@ -1,6 +1,7 @@
 package synth
 
 import (
+	"context"
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
@@ -16,13 +17,13 @@ const MaxSet = 100000
 // in index.json and the inputs alone in readings.csv: a folder that evenrim bench
 // --photos reads. The folder is made if it isn't there. The same seed gives the same
 // folder. done, if not nil, is told after each picture.
-func WriteSet(dir string, n int, seed uint64, done func(i int)) error {
+func WriteSet(ctx context.Context, dir string, n int, seed uint64, done func(i int)) error {
 	scene := func(i int) Scene { return Random(mix(seed)+uint64(i), Lights[i%len(Lights)]) }
-	return WriteScenes(dir, n, scene, done)
+	return WriteScenes(ctx, dir, n, scene, done)
 }
 
 // WriteScenes is WriteSet for scenes of one's own.
-func WriteScenes(dir string, n int, scene func(i int) Scene, done func(i int)) error {
+func WriteScenes(ctx context.Context, dir string, n int, scene func(i int) Scene, done func(i int)) error {
 	if n < 1 || n > MaxSet {
 		return badScene("count", "A set has 1 to %d pictures; %d were asked for.", MaxSet, n)
 	}
@@ -31,6 +32,9 @@ func WriteScenes(dir string, n int, scene func(i int) Scene, done func(i int)) e
 	}
 	all := make([]Truth, 0, n)
 	for i := range n {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		s := scene(i).WithDefaults()
 		p, t, err := Draw(s)
 		if err != nil {

@@ -15,7 +15,7 @@ func TestTry(t *testing.T) {
 	n, _ := strconv.Atoi(os.Getenv("SYNTH_N"))
 	seed, _ := strconv.Atoi(os.Getenv("SYNTH_SEED"))
 	t0 := time.Now()
-	if err := WriteSet(dir, n, uint64(seed), nil); err != nil {
+	if err := WriteSet(t.Context(), dir, n, uint64(seed), nil); err != nil {
 		t.Fatal(err)
 	}
 	t.Log(time.Since(t0) / time.Duration(n))

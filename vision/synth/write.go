@@ -135,14 +135,15 @@ func Write(path string, s Scene) (Truth, error) {
 	if err := writeWhole(path, data); err != nil {
 		return Truth{}, err
 	}
-	if err := writeWhole(truthPath(path), append(js, '\n')); err != nil {
+	if err := writeWhole(TruthPath(path), append(js, '\n')); err != nil {
 		os.Remove(path)
 		return Truth{}, err
 	}
 	return t, nil
 }
 
-func truthPath(path string) string { return strings.TrimSuffix(path, filepath.Ext(path)) + ".json" }
+// TruthPath returns where Write puts the truth of the picture at path.
+func TruthPath(path string) string { return strings.TrimSuffix(path, filepath.Ext(path)) + ".json" }
 
 func (t *Truth) name(file string) {
 	t.File, t.ID = file, strings.TrimSuffix(file, filepath.Ext(file))
