@@ -1,0 +1,334 @@
+package model
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// The unknowns of a part's fit, in this order.
+const (
+	pX    = iota // shift, mm
+	pY           //
+	pTurn        // rotation, rad counter-clockwise
+	pSize        // size difference g, mm
+	pGrow        // relative growth of setup 2's pattern, only on trial
+	nPart
+)
+
+// PartFit is one workpiece as a rigid body: where setup 2 as a whole landed
+// relative to setup 1.
+//
+// Model: a hole at r has the mismatch s + (Rot(omega) - 1) r; a wall at r with
+// outward normal n has the step n.(s + (Rot(omega) - 1) r) + g.
+type PartFit struct {
+	Part        string
+	Shift       Vec // s, mm, at part zero
+	RotationRad float64
+	SizeMM      float64 // g
+	// Cov is the covariance of shift x, y (mm), rotation (rad) and size (mm).
+	Cov [4][4]float64
+	// What the data tell at all. A rotation that they don't is taken as none.
+	KnowsX, KnowsY, KnowsRotation, KnowsSize bool
+
+	Chi2   float64
+	DOF    int
+	PValue float64 // small = the part is not one rigid body within what the readings state
+	// Scale is the factor by which misfit enlarged the uncertainties; 1 = it fits.
+	Scale     float64
+	RotationP float64 // probability of a rotation this large by chance; 1 where unknown
+
+	// GrowthPPM is how much larger setup 2's pattern of holes is than setup 1's,
+	// parts per million; UGrowthPPM is 0 where it can't be told.
+	GrowthPPM, UGrowthPPM float64
+
+	Holes    []HoleFit
+	Walls    []WallFit
+	Pairs    []WallPair
+	Compare  *Comparison // photos against indicator; nil where one of them is missing
+	Verdict  Verdict     // the worst of the holes': each is judged by its own reading
+	PWithin  float64     // the smallest of the holes'
+	Warnings []string
+}
+
+// HoleFit is one hole against the rigid part.
+type HoleFit struct {
+	HoleReading
+	Predicted Vec // by the fit, mm
+	Residual  Vec // reading less predicted, mm
+	// PValue is the probability that a hole that belongs departs so far from what
+	// the others say; 1 where they say nothing.
+	PValue  float64
+	Misfit  bool // named: it does not fit the others
+	LeftOut bool // and was not used for shift and rotation
+}
+
+// WallFit is one wall against the rigid part.
+type WallFit struct {
+	WallStep
+	At          Vec
+	NormalRad   float64
+	PredictedMM float64
+	ResidualMM  float64
+}
+
+// Comparison says whether photos and indicator agree, by E_n: within 1 = yes.
+type Comparison struct {
+	Photos, Walls     PartValues
+	EnX, EnY, EnPlane float64 // NaN where the walls don't tell
+	EnRotation        float64
+	Agree             bool // all that can be compared
+	ComparesX, ComparesY,
+	ComparesRotation bool
+}
+
+// PartValues are shift and rotation from one kind of reading alone.
+type PartValues struct {
+	Shift              Vec
+	RotationRad        float64
+	UX, UY, URotation  float64
+	SizeMM, USizeMM    float64
+	KnowsX, KnowsY     bool
+	KnowsRotation      bool
+	KnowsSize          bool
+	shiftCovarianceMM2 Sym2
+}
+
+// misfitLevel: a hole is named at 1 % for the whole part.
+const misfitLevel = 0.01
+
+// FitPart fits shift, rotation and, with walls, size difference to what is known
+// of one part. Holes without a place count as lying at part zero, and then no
+// rotation is fitted.
+//
+// It returns an error when there is neither a hole nor a wall, or when a wall's
+// readings don't make sense.
+func FitPart(part string, holes []HoleReading, walls []Wall) (*PartFit, error) {
+	if len(holes) == 0 && len(walls) == 0 {
+		return nil, fmt.Errorf("model: part %q has neither a hole nor a wall to fit", part)
+	}
+	steps, err := ReadWalls(walls)
+	if err != nil {
+		return nil, fmt.Errorf("model: part %q: %w", part, err)
+	}
+	b := newBody(holes, walls, steps)
+	f := &PartFit{Part: part, Scale: 1, RotationP: 1}
+	fit, misfits := b.fitWithoutMisfits(f)
+	f.take(b, fit)
+	f.rateHoles(b, fit, misfits)
+	f.rateWalls(b)
+	f.Pairs = PairWalls(walls, steps)
+	f.Compare = b.compare()
+	f.growth(b)
+	f.judge()
+	f.warn(b)
+	return f, nil
+}
+
+// body holds the readings of a part while it is fitted.
+type body struct {
+	holes []HoleReading
+	walls []Wall
+	steps []WallStep
+	use   []bool // which holes
+	turns bool   // whether every hole has a place, so that a rotation means something
+}
+
+func newBody(holes []HoleReading, walls []Wall, steps []WallStep) *body {
+	b := &body{holes: holes, walls: walls, steps: steps, use: make([]bool, len(holes)), turns: true}
+	for i, h := range holes {
+		b.use[i] = true
+		if !h.HasPlace && len(holes)+len(walls) > 1 {
+			b.turns = false
+		}
+	}
+	return b
+}
+
+// bodyFit is the linear fit at the last rotation, with where each hole's rows
+// are.
+type bodyFit struct {
+	linearFit
+	holeRow []int // first of two rows; -1 = not used
+	knows   [nPart]bool
+}
+
+// moved returns (Rot(omega) - 1) r and its derivative by omega.
+func moved(r Vec, omega float64) (at, by Vec) {
+	t := r.Rotate(omega)
+	return t.Sub(r), Vec{-t.Y, t.X}
+}
+
+// fit fits the holes in use and the walls. With grow, setup 2's pattern may also
+// be larger or smaller.
+func (b *body) fit(grow bool) bodyFit {
+	f := b.fitWith(grow, b.turns)
+	if b.turns && !f.knows[pTurn] {
+		// What the data don't tell must not blur what they do.
+		f = b.fitWith(grow, false)
+	}
+	return f
+}
+
+func (b *body) fitWith(grow, turns bool) bodyFit {
+	var f bodyFit
+	omega := 0.0
+	for range 5 { // the rotation is small: this converges by a factor omega a step
+		rows := linearRows{n: nPart}
+		f.holeRow = make([]int, len(b.holes))
+		k, g := 0.0, 0.0
+		if turns {
+			k = 1
+		}
+		if grow {
+			g = 1
+		}
+		for i, h := range b.holes {
+			f.holeRow[i] = -1
+			if !b.use[i] {
+				continue
+			}
+			f.holeRow[i] = len(rows.y)
+			at, by := moved(h.At, omega)
+			rows.addPair([]float64{1, 0, k * by.X, 0, g * h.At.X}, []float64{0, 1, k * by.Y, 0, g * h.At.Y},
+				h.Mismatch.Sub(at).Add(by.Scale(omega)), h.Cov)
+		}
+		for i, w := range b.walls {
+			n, s := Polar(1, w.NormalRad), b.steps[i]
+			at, by := moved(w.middle(), omega)
+			rows.add([]float64{n.X, n.Y, k * n.Dot(by), 1, 0}, s.MeanMM-n.Dot(at)+n.Dot(by)*omega, math.Max(s.UMM, leastU))
+			if s.HasDrift {
+				// The step's slope along the wall: n . omega x t = -omega (exactly -sin).
+				rows.add([]float64{0, 0, -k, 0, 0}, s.DriftPerMM, math.Max(s.UDriftPerMM, 1e-12))
+			}
+		}
+		f.linearFit = rows.solve()
+		if !turns || math.Abs(f.X[pTurn]-omega) < 1e-12 {
+			break
+		}
+		omega = f.X[pTurn]
+	}
+	for j := range nPart {
+		f.knows[j] = f.Determined[j] && (j != pTurn || turns) && (j != pGrow || grow)
+	}
+	if !turns {
+		f.X[pTurn] = 0
+	}
+	return f
+}
+
+// covariance returns the covariance of the unknowns: scatter that is a hole's own
+// is averaged, what the camera had wrong in all photos is not.
+func (b *body) covariance(f bodyFit, scale float64) *mat.SymDense {
+	cov := mat.NewSymDense(nPart, nil)
+	shared := [nPart][2]float64{} // d(unknown)/d(camera's error), camera axes
+	var camera Sym2
+	n := 0.0
+	paired := map[int]bool{}
+	for i, h := range b.holes {
+		first := f.holeRow[i]
+		if first < 0 {
+			continue
+		}
+		paired[first], paired[first+1] = true, true
+		n++
+		camera = camera.Add(h.CameraCov)
+		own := h.ownCov()
+		var gain [nPart]Vec
+		for j := range nPart {
+			gain[j] = f.pairGain(j, first, h.Cov)
+			c := gain[j].Rotate(h.PlusX)
+			shared[j][0] += c.X
+			shared[j][1] += c.Y
+		}
+		for j := range nPart {
+			for l := j; l < nPart; l++ {
+				a, c := gain[j], gain[l]
+				v := a.X*(own.XX*c.X+own.XY*c.Y) + a.Y*(own.XY*c.X+own.YY*c.Y)
+				cov.SetSym(j, l, cov.At(j, l)+scale*scale*v)
+			}
+		}
+	}
+	if f.Gain != nil {
+		_, rows := f.Gain.Dims()
+		for i := range rows {
+			if paired[i] {
+				continue
+			}
+			for j := range nPart {
+				for l := j; l < nPart; l++ {
+					cov.SetSym(j, l, cov.At(j, l)+scale*scale*f.Gain.At(j, i)*f.Gain.At(l, i))
+				}
+			}
+		}
+	}
+	if n > 0 {
+		camera = camera.Scale(1 / n)
+		for j := range nPart {
+			for l := j; l < nPart; l++ {
+				a, c := shared[j], shared[l]
+				v := a[0]*(camera.XX*c[0]+camera.XY*c[1]) + a[1]*(camera.XY*c[0]+camera.YY*c[1])
+				cov.SetSym(j, l, cov.At(j, l)+v)
+			}
+		}
+	}
+	return cov
+}
+
+// take fills in shift, rotation, size and their covariance.
+func (f *PartFit) take(b *body, fit bodyFit) {
+	f.Shift, f.RotationRad, f.SizeMM = Vec{fit.X[pX], fit.X[pY]}, fit.X[pTurn], fit.X[pSize]
+	f.KnowsX, f.KnowsY, f.KnowsRotation, f.KnowsSize = fit.knows[pX], fit.knows[pY], fit.knows[pTurn], fit.knows[pSize]
+	f.Chi2, f.DOF, f.PValue = fit.Chi2, fit.DOF, chi2Tail(fit.Chi2, fit.DOF)
+	if f.PValue < agreeLevel {
+		f.Scale = math.Sqrt(fit.Chi2 / float64(fit.DOF))
+	}
+	cov := b.covariance(fit, f.Scale)
+	for j := range 4 {
+		for l := range 4 {
+			f.Cov[j][l] = cov.At(j, l)
+		}
+	}
+	if u := math.Sqrt(f.Cov[pTurn][pTurn]); f.KnowsRotation && u > 0 {
+		f.RotationP = twoSided(f.RotationRad / u)
+	}
+}
+
+// ShiftCov is the covariance of Shift, mm².
+func (f *PartFit) ShiftCov() Sym2 { return Sym2{f.Cov[pX][pX], f.Cov[pX][pY], f.Cov[pY][pY]} }
+
+// At predicts the mismatch at r, mm, on the part with its covariance. It is of
+// use only where KnowsX and KnowsY.
+func (f *PartFit) At(r Vec) (Vec, Sym2) {
+	y, c := f.propagate(func(x []float64) []float64 {
+		m, _ := moved(r, x[pTurn])
+		return []float64{x[pX] + m.X, x[pY] + m.Y}
+	})
+	return Vec{y[0], y[1]}, Sym2{c.At(0, 0), c.At(0, 1), c.At(1, 1)}
+}
+
+// StepAt predicts the step of a wall at r with its standard uncertainty, mm.
+// Without walls in the fit the size difference is not known and taken as none.
+func (f *PartFit) StepAt(r Vec, normalRad float64) (stepMM, uMM float64) {
+	n := Polar(1, normalRad)
+	y, c := f.propagate(func(x []float64) []float64 {
+		m, _ := moved(r, x[pTurn])
+		return []float64{n.Dot(Vec{x[pX], x[pY]}.Add(m)) + x[pSize]}
+	})
+	return y[0], sqrt0(c.At(0, 0))
+}
+
+func (f *PartFit) propagate(of func([]float64) []float64) ([]float64, *mat.SymDense) {
+	cov := mat.NewSymDense(4, nil)
+	for j := range 4 {
+		for l := j; l < 4; l++ {
+			cov.SetSym(j, l, f.Cov[j][l])
+		}
+	}
+	return Propagate(of, []float64{f.Shift.X, f.Shift.Y, f.RotationRad, f.SizeMM}, cov)
+}
+
+// Expansion6061 is the thermal expansion of aluminium 6061-T6 per kelvin, mean of
+// 20 to 100 degrees C (data sheets: 23.6e-6, 13.1e-6 per degF; some print 23.2e-6).
+const Expansion6061 = 23.6e-6

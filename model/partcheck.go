@@ -1,0 +1,219 @@
+package model
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// fitWithoutMisfits fits all holes; where one does not fit the others, and the
+// others agree, it is left out, and so on for up to a third of them.
+func (b *body) fitWithoutMisfits(f *PartFit) (bodyFit, map[int]bool) {
+	misfits := map[int]bool{}
+	fit := b.fit(false)
+	for range max(1, len(b.holes)/3) {
+		worst, worstP, suspects := b.worstHole(fit)
+		used := len(b.holes) - len(misfits)
+		// Named only where the others agree without it, and without no other.
+		if worst < 0 || worstP > misfitLevel/float64(used) || len(suspects) != 1 || !suspects[worst] {
+			break
+		}
+		misfits[worst] = true
+		if used < 4 {
+			break // named, but what is left would check itself no more
+		}
+		b.use[worst] = false
+		fit = b.fit(false)
+	}
+	return fit, misfits
+}
+
+// worstHole returns the hole in use without which chi-squared falls most
+// improbably far, that probability, and all holes without which the rest agree.
+// worst is -1 where the others don't check each other.
+func (b *body) worstHole(all bodyFit) (worst int, p float64, suspects map[int]bool) {
+	worst, p, suspects = -1, 1, map[int]bool{}
+	for i := range b.holes {
+		if !b.use[i] {
+			continue
+		}
+		q, rest := b.without(i, all)
+		if rest.DOF <= 0 {
+			continue
+		}
+		if chi2Tail(rest.Chi2, rest.DOF) >= agreeLevel {
+			suspects[i] = true
+		}
+		if q < p {
+			worst, p = i, q
+		}
+	}
+	return worst, p, suspects
+}
+
+// without returns the probability that hole i departs from the others by chance,
+// and the fit without it.
+func (b *body) without(i int, all bodyFit) (float64, bodyFit) {
+	b.use[i] = false
+	rest := b.fit(false)
+	b.use[i] = true
+	return chi2Tail(all.Chi2-rest.Chi2, all.DOF-rest.DOF), rest
+}
+
+func (f *PartFit) rateHoles(b *body, fit bodyFit, misfits map[int]bool) {
+	for i, h := range b.holes {
+		at, _ := moved(h.At, f.RotationRad)
+		v := HoleFit{HoleReading: h, Predicted: f.Shift.Add(at), PValue: 1, Misfit: misfits[i], LeftOut: !b.use[i]}
+		v.Residual = h.Mismatch.Sub(v.Predicted)
+		if b.use[i] {
+			v.PValue, _ = b.without(i, fit)
+		} else {
+			_, cov := f.At(h.At)
+			v.PValue = chi2Tail(cov.Add(h.Cov).Mahalanobis2(v.Residual), 2)
+		}
+		f.Holes = append(f.Holes, v)
+	}
+}
+
+func (f *PartFit) rateWalls(b *body) {
+	for i, w := range b.walls {
+		n := Polar(1, w.NormalRad)
+		at, _ := moved(w.middle(), f.RotationRad)
+		v := WallFit{WallStep: b.steps[i], At: w.middle(), NormalRad: w.NormalRad,
+			PredictedMM: n.Dot(f.Shift.Add(at)) + f.SizeMM}
+		v.ResidualMM = v.MeanMM - v.PredictedMM
+		f.Walls = append(f.Walls, v)
+	}
+}
+
+// alone returns what one kind of reading says.
+func (b *body) alone() PartValues {
+	f := b.fit(false)
+	cov := b.covariance(f, 1)
+	u := func(j int) float64 { return sqrt0(cov.At(j, j)) }
+	return PartValues{
+		Shift: Vec{f.X[pX], f.X[pY]}, RotationRad: f.X[pTurn], SizeMM: f.X[pSize],
+		UX: u(pX), UY: u(pY), URotation: u(pTurn), USizeMM: u(pSize),
+		KnowsX: f.knows[pX], KnowsY: f.knows[pY], KnowsRotation: f.knows[pTurn], KnowsSize: f.knows[pSize],
+		shiftCovarianceMM2: Sym2{cov.At(pX, pX), cov.At(pX, pY), cov.At(pY, pY)},
+	}
+}
+
+// compare sets photos against walls; nil where one of them is missing.
+func (b *body) compare() *Comparison {
+	if len(b.holes) == 0 || len(b.walls) == 0 {
+		return nil
+	}
+	photos := *b
+	photos.walls, photos.steps = nil, nil
+	walls := *b
+	walls.holes, walls.use, walls.turns = nil, nil, true
+	c := &Comparison{Photos: photos.alone(), Walls: walls.alone(), EnX: math.NaN(), EnY: math.NaN(), EnPlane: math.NaN(), EnRotation: math.NaN(), Agree: true}
+	p, w := c.Photos, c.Walls
+	agree := func(en float64) float64 {
+		c.Agree = c.Agree && math.Abs(en) <= 1
+		return en
+	}
+	c.ComparesX, c.ComparesY = p.KnowsX && w.KnowsX, p.KnowsY && w.KnowsY
+	c.ComparesRotation = p.KnowsRotation && w.KnowsRotation
+	if c.ComparesX {
+		c.EnX = agree(En(p.Shift.X, p.UX, w.Shift.X, w.UX))
+	}
+	if c.ComparesY {
+		c.EnY = agree(En(p.Shift.Y, p.UY, w.Shift.Y, w.UY))
+	}
+	if c.ComparesX && c.ComparesY {
+		c.EnPlane = agree(En2(p.Shift, p.shiftCovarianceMM2, w.Shift, w.shiftCovarianceMM2))
+	}
+	if c.ComparesRotation {
+		c.EnRotation = agree(En(p.RotationRad, p.URotation, w.RotationRad, w.URotation))
+	}
+	c.Agree = c.Agree && (c.ComparesX || c.ComparesY || c.ComparesRotation)
+	return c
+}
+
+// growth tries whether setup 2's pattern is also larger or smaller.
+func (f *PartFit) growth(b *body) {
+	if !b.turns || len(b.holes) < 2 {
+		return
+	}
+	g := b.fit(true)
+	if g.knows[pGrow] {
+		f.GrowthPPM = 1e6 * g.X[pGrow]
+		scale := 1.0
+		if chi2Tail(g.Chi2, g.DOF) < agreeLevel {
+			scale = math.Sqrt(g.Chi2 / float64(g.DOF))
+		}
+		f.UGrowthPPM = 1e6 * scale * sqrt0(g.Cov.At(pGrow, pGrow))
+	}
+}
+
+func (f *PartFit) judge() {
+	f.Verdict, f.PWithin = Undecided, math.NaN()
+	if len(f.Holes) == 0 {
+		return
+	}
+	f.Verdict, f.PWithin = Conforms, 1
+	for _, h := range f.Holes {
+		f.PWithin = math.Min(f.PWithin, h.PWithin)
+		switch {
+		case h.Verdict == DoesNotConform:
+			f.Verdict = DoesNotConform
+		case h.Verdict == Undecided && f.Verdict == Conforms:
+			f.Verdict = Undecided
+		}
+	}
+}
+
+func (f *PartFit) warn(b *body) {
+	say := func(format string, a ...any) { f.Warnings = append(f.Warnings, fmt.Sprintf(format, a...)) }
+	for _, h := range f.Holes {
+		if h.Set != nil {
+			f.Warnings = append(f.Warnings, h.Set.Warnings...)
+		}
+		if h.LeftOut {
+			say("Hole %s does not fit the others and was left out of shift and rotation: it is off by (%+.4f, %+.4f) mm from where they put it.", holeName(h.Hole), h.Residual.X, h.Residual.Y)
+		} else if h.Misfit {
+			say("Hole %s does not fit the others; with so few holes it still counts.", holeName(h.Hole))
+		}
+	}
+	if f.PValue < misfitLevel {
+		say("The readings do not fit one rigid part: they depart by %.1f times what they state. The uncertainty was enlarged by that.", f.Scale)
+	}
+	var open []string
+	if !f.KnowsX {
+		open = append(open, "X")
+	}
+	if !f.KnowsY {
+		open = append(open, "Y")
+	}
+	if len(open) > 0 {
+		say("The shift in %s cannot be told from these walls: read the opposite walls too, or photograph a hole.", strings.Join(open, " and "))
+	}
+	switch {
+	case f.KnowsRotation:
+	case !b.turns:
+		say("No rotation was fitted: not every hole has its place (hole_x, hole_y).")
+	default:
+		say("The rotation cannot be told from these readings and is taken as none: add a hole some way off.")
+	}
+	for i, w := range b.walls {
+		if w.ResolutionMM <= 0 {
+			say("Wall %s has no indicator resolution: 0.0005 in a division is assumed.", w.Name)
+		}
+		if s := b.steps[i]; s.N == 1 {
+			say("Wall %s was read once: without a second reading its repeatability is guessed.", w.Name)
+		}
+	}
+	if f.Compare != nil && !f.Compare.Agree && (f.Compare.ComparesX || f.Compare.ComparesY || f.Compare.ComparesRotation) {
+		say("Photos and indicator disagree by more than both state (E_n above 1): check the +X direction, the walls' signs and the indicator.")
+	}
+}
+
+// holeName is what a hole without a name is called.
+func holeName(hole string) string {
+	if hole == "" {
+		return "without a name"
+	}
+	return hole
+}
