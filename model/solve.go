@@ -1,7 +1,6 @@
 package model
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -64,12 +63,17 @@ type rimFit struct {
 	cov    *mat.SymDense // of the unknowns, from rows taken as independent
 	gain   *mat.Dense    // nUnknown x rows: d(unknowns)/d(whitened residual)
 	rows   []row         // what each residual row is
+	rivals []rival       // other readings of the view that fit nearly as well
+	// exitDropped says that points were taken for the exit rim and didn't fit.
+	exitDropped bool
 }
 
 type fitPoint struct {
 	EdgePoint
+	theta  float64 // direction from the bore's centre in the photo, y up
 	weight float64 // robust weight, 0..1
 	excess float64 // sd of form and texture on top of SigmaPx, px
+	scale  float64 // sqrt(weight)/sd
 }
 
 func (p fitPoint) sd() float64 { return math.Hypot(p.SigmaPx, p.excess) }
@@ -99,23 +103,34 @@ func (f *rimFit) solid(q []float64) Solid {
 
 // departure returns how far pixel (u, v) lies outside rim k, in px along the
 // rim's normal, to first order of that distance.
-func departure(k rimKind, p Projector, s Solid, pxPerMM, u, v float64) float64 {
+func departure(k rimKind, p *Projector, s *solidAtWork, pxPerMM, u, v float64) float64 {
 	switch k {
 	case outerRim:
 		return (p.ToPlane(u, v, 0).Sub(s.Mismatch).Norm() - s.RadiusMM - s.WidthMM) * pxPerMM
 	case exitRim:
 		// Seen smaller by perspective; the scale there is that of its own depth.
-		q := p.ToPlane(u, v, -s.ThicknessMM)
-		return (q.Norm() - s.RadiusMM) * pxPerMM * p.depthRatio(-s.ThicknessMM)
+		return (p.ToPlane(u, v, -s.ThicknessMM).Norm() - s.RadiusMM) * pxPerMM * s.exitScale
 	}
-	z := 0.0
-	var q Vec
-	for range 3 { // the depth of the bore edge changes slowly round the rim
-		q = p.ToPlane(u, v, z)
-		depth, _ := s.ChamferDepth(q.Angle())
-		z = -depth
+	// The bore edge's depth changes slowly round the rim: one look at where the
+	// pixel lies tells it well enough for the second.
+	z := -s.meanDepth
+	for range 2 {
+		q := p.ToPlane(u, v, z)
+		m := q.Scale(s.RadiusMM / q.Norm()).Sub(s.Mismatch).Norm()
+		z = -math.Max(s.RadiusMM+s.WidthMM-m, 0) * s.perTan
 	}
-	return (q.Norm() - s.RadiusMM) * pxPerMM
+	return (p.ToPlane(u, v, z).Norm() - s.RadiusMM) * pxPerMM
+}
+
+// solidAtWork is a Solid with what departure needs for every point.
+type solidAtWork struct {
+	Solid
+	perTan, meanDepth, exitScale float64
+}
+
+func (s Solid) atWork(p *Projector) *solidAtWork {
+	t := 1 / math.Tan(s.HalfAngle)
+	return &solidAtWork{s, t, math.Max(s.WidthMM, 0) * t, p.depthRatio(-s.ThicknessMM)}
 }
 
 // depthRatio is the picture's scale on the bore axis at height z over that on
@@ -137,10 +152,11 @@ func (f *rimFit) tilt(q []float64) Vec {
 func (f *rimFit) residuals(q, out []float64) {
 	c, s := f.camera(q), f.solid(q)
 	p := c.Projector()
+	work := s.atWork(&p)
 	i := 0
 	for k := range nRims {
 		for _, pt := range f.points[k] {
-			out[i] = departure(k, p, s, c.PxPerMM, pt.X, pt.Y) / pt.sd() * math.Sqrt(pt.weight)
+			out[i] = departure(k, &p, work, c.PxPerMM, pt.X, pt.Y) * pt.scale
 			i++
 		}
 	}
@@ -166,89 +182,6 @@ func (f *rimFit) thicknessPrior() (mm, logSD float64) {
 	return f.job.BoreMM, unknownLogThicknessSD
 }
 
-// fitRims fits the perspective model. The job card has its defaults filled in.
-// It returns a *Refusal when the points don't determine a mismatch.
-func fitRims(t *Trace, job JobCard) (*rimFit, error) {
-	f := &rimFit{job: job, trace: t}
-	for k, pts := range [nRims][]EdgePoint{t.Outer, t.Bore, t.Exit} {
-		for _, p := range pts {
-			if p.SigmaPx > 0 && finite(p.X) && finite(p.Y) && finite(p.SigmaPx) {
-				f.points[k] = append(f.points[k], fitPoint{EdgePoint: p, weight: 1})
-				f.rows = append(f.rows, row{rimKind(k), len(f.points[k]) - 1, ""})
-			}
-		}
-	}
-	if len(f.points[outerRim]) < 12 || len(f.points[boreRim]) < 12 {
-		return nil, Refuse(NoChamfer, "Too little of the chamfer's edges can be seen to measure it: take the photo closer, in focus, with light from all sides.")
-	}
-	for _, n := range priorNames {
-		f.rows = append(f.rows, row{index: -1, prior: n})
-	}
-	q, err := f.start()
-	if err != nil {
-		return nil, err
-	}
-	ls := leastSquares{m: len(f.rows), residuals: f.residuals, step: f.steps(q), maxIter: 40}
-	for pass := range 12 {
-		ls.step = f.steps(q)
-		f.fit, err = ls.minimise(q)
-		if err != nil {
-			return nil, &Refusal{Reason: Unsure, Cause: fmt.Errorf("model: fit of the rims: %w", err),
-				Sentence: "The traced edges do not form a hole with a chamfer: mark the hole by hand or take the photo again."}
-		}
-		copy(q, f.fit.P)
-		if change := f.reweigh(); change < 0.01 && pass > 2 {
-			break
-		}
-	}
-	ls.step = f.steps(q)
-	if f.fit, err = ls.minimise(q); err != nil {
-		return nil, &Refusal{Reason: Unsure, Cause: err, Sentence: "The traced edges do not form a hole with a chamfer: mark the hole by hand or take the photo again."}
-	}
-	if f.cov, err = inverseNormal(f.fit.J); err != nil {
-		return nil, &Refusal{Reason: Unsure, Cause: err, Sentence: "The traced edges leave the mismatch open: too little of the rims is visible. Show the whole hole in the photo."}
-	}
-	f.gain = mat.NewDense(nUnknown, len(f.rows), nil)
-	f.gain.Mul(f.cov, f.fit.J.T())
-	return f, nil
-}
-
-func (f *rimFit) steps(q []float64) []float64 {
-	return []float64{0.01, 0.01, 1e-5 * q[qScale], 1e-3, 1e-5, 1e-5,
-		0.01 / q[qScale], 0.01 / q[qScale], 0.01 / q[qScale], 1e-3, 1e-4}
-}
-
-// start returns first values from plain circles through the rims.
-func (f *rimFit) start() ([]float64, error) {
-	bore, errB := FitCircle(positions(f.points[boreRim]))
-	outer, errO := FitCircle(positions(f.points[outerRim]))
-	if errB != nil || errO != nil {
-		return nil, &Refusal{Reason: NoChamfer, Cause: fmt.Errorf("bore edge: %v, outer edge: %v", errB, errO),
-			Sentence: "The traced edges are not round: mark the hole by hand or take the photo again."}
-	}
-	q := make([]float64, nUnknown)
-	q[qU0], q[qV0] = bore.X, bore.Y
-	q[qScale] = bore.R / (f.job.BoreMM / 2)
-	q[qLogDist] = math.Log(typicalDistanceMM)
-	thick, _ := f.thicknessPrior()
-	q[qLogThick] = math.Log(thick)
-	q[qAngle] = f.job.HalfAngle
-	d := f.inPart(outer.X-bore.X, outer.Y-bore.Y).Scale(1 / q[qScale])
-	q[qDX], q[qDY] = d.X, d.Y
-	q[qWidth] = math.Max((outer.R-bore.R)/q[qScale], 1/q[qScale])
-	k := 1 / (q[qScale] * typicalDistanceMM)
-	slope := f.inPart(-(bore.X-f.cx())*k, -(bore.Y-f.cy())*k)
-	if len(f.points[exitRim]) >= 12 {
-		if exit, err := FitCircle(positions(f.points[exitRim])); err == nil && exit.R < bore.R {
-			shrink := bore.R/exit.R - 1
-			q[qLogDist] = math.Log(math.Min(math.Max(thick/shrink, 30), 2000))
-			slope = f.inPart(exit.X-bore.X, exit.Y-bore.Y).Scale((1 + shrink) / (q[qScale] * thick))
-		}
-	}
-	q[qSlopeX], q[qSlopeY] = slope.X, slope.Y
-	return q, nil
-}
-
 func (f *rimFit) cx() float64 { return float64(f.trace.WidthPx-1) / 2 }
 func (f *rimFit) cy() float64 { return float64(f.trace.HeightPx-1) / 2 }
 
@@ -261,72 +194,4 @@ func positions(pts []fitPoint) []Vec {
 		out[i] = Vec{p.X, p.Y}
 	}
 	return out
-}
-
-// departures returns the px residuals of rim k at the fit.
-func (f *rimFit) departures(k rimKind) []float64 {
-	c, s := f.camera(f.fit.P), f.solid(f.fit.P)
-	p := c.Projector()
-	out := make([]float64, len(f.points[k]))
-	for i, pt := range f.points[k] {
-		out[i] = departure(k, p, s, c.PxPerMM, pt.X, pt.Y)
-	}
-	return out
-}
-
-// tukey is the cut-off of the biweight in robust standard deviations: 4.685 has
-// 95 % efficiency at the normal (Holland & Welsch 1977, from memory).
-const tukey = 4.685
-
-// reweigh sets each point's robust weight and each rim's excess scatter from the
-// residuals, and returns the largest change of a weight.
-func (f *rimFit) reweigh() float64 {
-	change := 0.0
-	for k := range nRims {
-		if len(f.points[k]) == 0 {
-			continue
-		}
-		dep := f.departures(k)
-		excess := excessScatter(dep, f.points[k])
-		for i := range f.points[k] {
-			p := &f.points[k][i]
-			p.excess = excess
-			t := dep[i] / (tukey * p.sd())
-			w := 0.0
-			if math.Abs(t) < 1 {
-				w = sq(1 - t*t)
-			}
-			change = math.Max(change, math.Abs(w-p.weight))
-			p.weight = w
-		}
-	}
-	return change
-}
-
-// excessScatter returns the sd in px that has to be added in quadrature to the
-// points' own to account for the middle half of the residuals.
-func excessScatter(dep []float64, pts []fitPoint) float64 {
-	abs := make([]float64, len(dep))
-	ratio := func(excess float64) float64 {
-		for i, d := range dep {
-			abs[i] = math.Abs(d) / math.Hypot(pts[i].SigmaPx, excess)
-		}
-		return median(abs) / 0.6745 // normal: the median of |z| (tables)
-	}
-	if ratio(0) <= 1 {
-		return 0
-	}
-	lo, hi := 0.0, 1.0
-	for ratio(hi) > 1 && hi < 1e3 {
-		hi *= 2
-	}
-	for range 24 {
-		mid := (lo + hi) / 2
-		if ratio(mid) > 1 {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	return hi
 }

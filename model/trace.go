@@ -13,7 +13,9 @@ type Trace struct {
 	WidthPx, HeightPx int
 	Outer, Bore, Exit []EdgePoint // Exit is empty where the exit rim wasn't seen
 	BlurPx            float64     // sd of the picture's blur at the rims
-	SharedEdge        []Arc       // arcs where outer and bore edge are too close to tell apart
+	// Doubt is how far the light on a rounded edge may have moved a whole rim,
+	// beyond its points' own scatter: covariance, px², photo axes (x right, y down).
+	Doubt [3]Sym2 // outer, bore, exit
 	Warnings          []string
 	HelpedBy          string // what a person set by hand ("" = the finder alone)
 }

@@ -1,0 +1,123 @@
+package model
+
+import (
+	"math"
+)
+
+// A rim's residuals are not independent: texture, light and form make neighbours
+// agree. What matters for a centre is their first harmonic, which the fit itself
+// has taken away. It is inferred from the harmonics that are left, whose power
+// falls off smoothly.
+
+const (
+	lowHarmonic  = 3 // the second is partly taken by the tilt
+	highHarmonic = 16
+)
+
+// spectrum is the power of a rim's residuals by harmonic: white + red/k², the
+// variance of each of the two components of harmonic k, px².
+type spectrum struct {
+	white, red float64
+	dof        float64 // degrees of freedom behind red
+}
+
+// at returns the power of harmonic k beyond what is white, px².
+func (s spectrum) at(k int) float64 { return s.red / float64(k*k) }
+
+// spectrumOf fits the two-part power to the periodogram of the used points.
+func (f *rimFit) spectrumOf(k rimKind, dep []float64) spectrum {
+	pts := f.points[k]
+	sumW := 0.0
+	for _, p := range pts {
+		sumW += p.weight
+	}
+	if sumW < minPoints {
+		return spectrum{}
+	}
+	var power [highHarmonic + 1]float64
+	for h := lowHarmonic; h <= highHarmonic; h++ {
+		var a, b float64
+		for i, p := range pts {
+			s, c := math.Sincos(float64(h) * p.theta)
+			a += p.weight * dep[i] * c
+			b += p.weight * dep[i] * s
+		}
+		// Of a partial rim the sum sees only its share of the power.
+		power[h] = 2 * (a*a + b*b) / (sumW * sumW)
+	}
+	// White level from the upper half, where red has died away.
+	white := 0.0
+	for h := highHarmonic / 2; h <= highHarmonic; h++ {
+		white += power[h] / float64(highHarmonic-highHarmonic/2+1)
+	}
+	// Whittle's likelihood for red by a search: few harmonics, exponentially
+	// distributed, so least squares would follow the largest.
+	best, bestLL := 0.0, math.Inf(-1)
+	for i := range 60 {
+		red := 0.0
+		if i > 0 {
+			red = white * math.Pow(10, float64(i)/15-1)
+		}
+		ll := 0.0
+		for h := lowHarmonic; h <= highHarmonic; h++ {
+			m := white + red/float64(h*h)
+			if m <= 0 {
+				continue
+			}
+			ll -= math.Log(m) + power[h]/m
+		}
+		if ll > bestLL {
+			best, bestLL = red, ll
+		}
+	}
+	// Two components in each of the harmonics where red stands out.
+	return spectrum{white, best, 2 * 3}
+}
+
+// lightCov returns what correlated residuals of rim k add to the unknowns i, j:
+// their power by harmonic taken through the fit's gain, so that a partial rim's
+// leverage counts.
+func (f *rimFit) lightCov(k rimKind, s spectrum, i, j int) float64 {
+	sum := 0.0
+	for h := 1; h <= highHarmonic; h++ {
+		ci, si := f.harmonicGain(k, h, i)
+		cj, sj := ci, si
+		if j != i {
+			cj, sj = f.harmonicGain(k, h, j)
+		}
+		sum += s.at(h) * (ci*cj + si*sj)
+	}
+	return sum
+}
+
+// harmonicGain returns what unknown i moves by when rim k departs by 1 px times
+// the cosine and the sine of harmonic h.
+func (f *rimFit) harmonicGain(k rimKind, h, i int) (cos, sin float64) {
+	for r, row := range f.rows {
+		if row.index < 0 || row.rim != k {
+			continue
+		}
+		p := f.points[k][row.index]
+		g := f.gain.At(i, r) * p.scale
+		s, c := math.Sincos(float64(h) * p.theta)
+		cos += g * c
+		sin += g * s
+	}
+	return cos, sin
+}
+
+// groupCov returns the part of the unknowns' covariance that comes from the rows
+// that pick chooses, taken as independent.
+func (f *rimFit) groupCov(pick func(row) bool, i, j int) float64 {
+	sum := 0.0
+	for r, row := range f.rows {
+		if pick(row) {
+			sum += f.gain.At(i, r) * f.gain.At(j, r)
+		}
+	}
+	return sum
+}
+
+func symOf(cov func(i, j int) float64) Sym2 {
+	return Sym2{cov(qDX, qDX), cov(qDX, qDY), cov(qDY, qDY)}
+}
