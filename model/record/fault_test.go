@@ -95,9 +95,15 @@ func TestKilledAtAnyMoment(t *testing.T) {
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
 		}
-		// From before the database is open to amid a run of readings; starting
-		// takes some 20 ms, a reading some 5.
-		kill := time.AfterFunc(time.Duration(rng.IntN(120_000))*time.Microsecond, func() { cmd.Process.Kill() })
+		// Half of the kills fall anywhere from the program's start on, while the
+		// folder is made and opened; half amid a run of readings, however slow the
+		// machine is just now.
+		delay, after := time.Duration(rng.IntN(120_000))*time.Microsecond, rng.IntN(12)
+		if k%2 == 0 {
+			delay = time.Minute
+		}
+		kill := time.AfterFunc(delay, func() { cmd.Process.Kill() })
+		lines := 0
 		var last, lastKept uint64
 		any := false
 		for sc := bufio.NewScanner(out); sc.Scan(); {
@@ -108,6 +114,9 @@ func TestKilledAtAnyMoment(t *testing.T) {
 			n, err := strconv.ParseUint(rest, 10, 64)
 			if err != nil { // the kill cut the line itself
 				continue
+			}
+			if lines++; k%2 == 0 && lines == 1+after {
+				kill.Reset(time.Duration(rng.IntN(10_000)) * time.Microsecond)
 			}
 			any = true
 			last = n

@@ -40,7 +40,7 @@ func sampleReading(seed uint64, photo []byte) *model.Reading {
 		Job: model.JobCard{Name: "cylinder bracket", BoreMM: 10, ChamferMM: 0.25, ThicknessMM: 12, PlusX: 0.1}.
 			WithDefaults(),
 		Trace: model.Trace{WidthPx: 4032, HeightPx: 3024, Outer: points(40), Bore: points(40), Exit: []model.EdgePoint{}, BlurPx: 1.3,
-			SharedEdge: []model.Arc{{CentreRad: -1, WidthRad: 0.2}}, Warnings: []string{"light from one side: \"hard\" <edge> \u2028 µm"}},
+			Warnings: []string{"light from one side: \"hard\" <edge> \u2028 µm"}},
 		Mismatch: d, Cov: model.Sym2{XX: 1.1e-6, XY: -3e-8, YY: 1.3e-6}, U95MM: 0.0028, WidthMM: 0.2481, WidthUMM: 0.0008,
 		Camera:      model.Camera{CX: 2015.5, CY: 1511.5, U0: 2000.1, V0: 1500.7, PxPerMM: 92.1, InvDistPerMM: 1. / 140, SlopeX: math.Copysign(0, -1)},
 		View:        model.View{SlopeX: 0.01, SlopeY: 5e-324, SlopeUX: math.Inf(1), SlopeUY: math.Inf(-1), How: model.FromExitRim},
