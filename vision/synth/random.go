@@ -87,11 +87,11 @@ func randomCamera(d dice, s *Scene) {
 func randomLook(d dice, s *Scene) {
 	s.LightAzimuth = d.turn()
 	e := defaultElevation(s.Light)
-	s.LightElevation = min(max(e+7*deg*d.NormFloat64(), 18*deg), 75*deg)
+	s.LightElevation = min(max(e-3*deg+8*deg*d.NormFloat64(), 15*deg), 75*deg)
 	if s.Light == Ring {
 		s.LightElevation = d.between(52, 68) * deg
 	}
-	s.Ambient = map[Light]float64{Ring: .10, Dome: .2, Side: .06, Two: .06, Window: .2, Coaxial: .12}[s.Light] * d.between(0.5, 1.8)
+	s.Ambient = map[Light]float64{Ring: .2, Dome: .2, Side: .10, Two: .10, Window: .2, Coaxial: .3}[s.Light] * d.between(0.5, 1.8)
 	s.FaceLevel = d.between(0.11, 0.3)
 	if s.Light == Side && d.chance(0.5) {
 		s.FaceLevel = d.between(0.06, 0.15)
@@ -101,9 +101,9 @@ func randomLook(d dice, s *Scene) {
 	case Dark:
 		s.BackingLevel = d.between(0.0005, 0.004)
 	case Grey:
-		s.BackingLevel = d.between(0.04, 0.11)
+		s.BackingLevel = s.FaceLevel * d.between(0.25, 0.6)
 	case Paper:
-		s.BackingLevel = d.between(0.14, 0.5)
+		s.BackingLevel = s.FaceLevel * math.Exp(d.between(-0.5, 0.9))
 	}
 	f := &s.Face
 	f.FeedMM = d.between(0.08, 0.4)
@@ -124,7 +124,8 @@ func randomLook(d dice, s *Scene) {
 	f.Direction = d.turn()
 	f.Grain = d.between(0.01, 0.05)
 	f.Gloss = d.between(0.05, 0.12)
-	s.Chatter = Chatter{Waves: 40 + d.IntN(80), Grain: d.between(0, 0.12), Gloss: d.between(0.05, 0.16)}
+	s.Chatter = Chatter{Waves: 40 + d.IntN(80), Grain: d.between(0, 0.12), Gloss: d.between(0.05, 0.16), Broad: d.between(0.35, 0.75)}
+	s.WallSheen, s.WallGlow = d.between(0.45, 0.8), 0.02*math.Exp(d.between(0, 2.6))
 	if d.chance(0.5) {
 		s.Chatter.Slope = d.between(0.02, 0.2)
 	}

@@ -84,9 +84,12 @@ type Scene struct {
 	// Surfaces.
 	Face    Finish
 	Chatter Chatter
-	RoundMM float64 // radius of the rounding of both edges
-	RoughMM float64 // rms of each edge's departure from its circle
-	Damage  []Damage
+	// The bore wall mirrors WallSheen of the backing (0 = 0.6), and daylight from the
+	// mouth adds WallGlow of the face's level at the top (0 = 0.1).
+	WallSheen, WallGlow float64
+	RoundMM             float64 // radius of the rounding of both edges
+	RoughMM             float64 // rms of each edge's departure from its circle
+	Damage              []Damage
 
 	// Optics and sensor.
 	BlurPx      float64    // sd of the Gaussian blur; 0 = 1; see MinBlurPx
@@ -130,6 +133,7 @@ type Chatter struct {
 	Waves int     // round the rim; 0 = 72
 	Grain float64 // rms slope of fine grain
 	Gloss float64 // rms micro slope; 0 = 0.10
+	Broad float64 // share of the light that goes into a wide lobe; 0 = 0.5
 }
 
 // Limits of a scene; wide enough for any photo the program would read.
@@ -165,6 +169,9 @@ func (s Scene) WithDefaults() Scene {
 	def(&s.Face.FeedMM, 0.15)
 	def(&s.Face.Gloss, 0.06)
 	def(&s.Chatter.Gloss, 0.10)
+	def(&s.Chatter.Broad, 0.5)
+	def(&s.WallSheen, 0.6)
+	def(&s.WallGlow, 0.1)
 	def(&s.BlurPx, 1)
 	for i := range s.Cast {
 		def(&s.Cast[i], 1)

@@ -54,16 +54,16 @@ func (g *grid) at(x, y float64) float64 {
 
 // Sizes of the tables; radiance varies slowly between their nodes.
 const (
-	faceCell               = 32 // px
-	slopeNodes             = 25
-	chamferAz              = 720
-	filletAz, filletNodes  = 360, 25
-	wallAz, wallNodes      = 120, 24
-	backingNodes           = 33
-	maxSlope               = 0.6 // of the slope axes; beyond it the end value holds
-	slopeScale             = (slopeNodes - 1) / (2 * maxSlope)
-	minFaceRadiance        = 1e-9
-	paperBounce, greyFloor = 0.55, 0.45
+	faceCell              = 32 // px
+	slopeNodes            = 25
+	chamferAz             = 720
+	filletAz, filletNodes = 360, 25
+	wallAz, wallNodes     = 120, 24
+	backingNodes          = 33
+	maxSlope              = 0.6 // of the slope axes; beyond it the end value holds
+	slopeScale            = (slopeNodes - 1) / (2 * maxSlope)
+	minFaceRadiance       = 1e-9
+	greyFloor             = 0.45 // of the backing's light that no rim of the bore hides
 )
 
 // shades is the light of every surface of a scene, made ready for lookup.
@@ -179,7 +179,7 @@ func (c *shades) light(s Scene, l *lighting, o *optics, sh *shape) {
 
 // rimTables fills the chamfer's and the roundings' tables.
 func (c *shades) rimTables(s Scene, l *lighting, sh *shape, k float64) {
-	turned := finish{s.Chatter.Gloss, 1.8 * s.Chatter.Gloss, 0.35}
+	turned := finish{s.Chatter.Gloss, 1.8 * s.Chatter.Gloss, s.Chatter.Broad}
 	tilt := math.Pi/2 - sh.HalfAngle // of the chamfer's normal from straight up
 	mid := sh.RadiusMM + sh.WidthMM/2
 	depth := -sh.WidthMM / 2 * sh.cot
@@ -243,10 +243,12 @@ func (c *shades) boreTables(s Scene, l *lighting, sh *shape, k float64) {
 			z := t * float64(j) / (wallNodes - 1)
 			p := vec3{r * ca, r * sa, -z}
 			direct := l.radiance(p, n, vec3{-sa, ca, 0}, bored, func(q *lamp) float64 { return throughBore(q, p, r) })
-			// Light from the mouth and from the backing thins out with depth.
-			mouth := 0.5 * (1 - z/math.Hypot(z, 1.3*r))
-			foot := 0.5 * (1 - (t-z)/math.Hypot(t-z, 1.3*r))
-			c.wall.set(i, j, k*direct*0.8+0.35*s.FaceLevel*mouth+paperBounce*mean*foot)
+			// Light from the mouth thins out with depth; the backing is mirrored at a
+			// grazing angle all the way up, a little more so near it.
+			mouth := 1 - z/math.Hypot(z, 1.3*r)
+			direct -= l.ambient * 0.5 * (1 - 0.5*mouth) // stray light comes in by the mouth too
+			foot := 0.9 + 0.2*(1-(t-z)/math.Hypot(t-z, 1.3*r))
+			c.wall.set(i, j, k*direct*0.6+s.WallGlow*s.FaceLevel*mouth+s.WallSheen*mean*foot)
 		}
 	}
 }

@@ -104,6 +104,8 @@ func validSurface(s Scene) error {
 		return badScene("texture", "Grain and chatter must be 0 to 1.")
 	case !within(f.Gloss, 0.005, 1) || !within(c.Gloss, 0.005, 1):
 		return badScene("gloss", "Gloss slopes must be 0.005 to 1.")
+	case !within(c.Broad, 0, 1) || !within(s.WallSheen, 0, 1) || !within(s.WallGlow, 0, 10):
+		return badScene("wall", "The wide lobe's share and the wall's sheen must be 0 to 1, its glow 0 to 10.")
 	case c.Waves < 1 || c.Waves > 2000:
 		return badScene("chatter", "Chatter has 1 to 2000 waves round the rim.")
 	case !within(s.RoundMM, 0, s.ChamferMM):
