@@ -2,31 +2,22 @@ package main
 
 import (
 	"fmt"
-	"runtime/debug"
 
 	"github.com/spf13/cobra"
 )
 
-// version is the program's version; a release build may set it with -ldflags -X.
-var version = "0.1.0"
+// version is the program's version; commit is told by the Makefile and empty in
+// any other build.
+const version = "0.1.0"
 
-// versionText is the version with the commit it was built from, as it goes into
-// every reading.
+var commit string
+
+// versionText is what goes into every reading.
 func versionText() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok {
+	if commit == "" {
 		return version
 	}
-	commit, changed := "", ""
-	for _, s := range info.Settings {
-		switch {
-		case s.Key == "vcs.revision" && len(s.Value) >= 12:
-			commit = "+" + s.Value[:12]
-		case s.Key == "vcs.modified" && s.Value == "true":
-			changed = ".changed"
-		}
-	}
-	return version + commit + changed
+	return version + "+" + commit
 }
 
 func newVersionCmd(a *app) *cobra.Command {
