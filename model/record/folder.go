@@ -68,3 +68,10 @@ func exists(path string) (bool, error) {
 	}
 	return err == nil, err
 }
+
+// IsThere tells whether dir holds a record, without making one. It answers true
+// when that cannot be told: opening will then say why.
+func IsThere(dir string) bool {
+	there, err := exists(filepath.Join(dir, databaseName))
+	return there || err != nil
+}
