@@ -322,12 +322,15 @@ func (v *recordsVerb) take(ctx context.Context, path string) error {
 		return usage("%s cannot be read: check the name and the permissions.", path)
 	}
 	defer in.Close()
+	if info, err := in.Stat(); err != nil || !info.Mode().IsRegular() {
+		return usage("%s is not a file: name a .csv or .zip.", path)
+	}
 	head := make([]byte, 4)
 	if _, err := io.ReadFull(in, head); err != nil {
-		head = nil
+		head = nil // shorter: no zip
 	}
 	if _, err := in.Seek(0, io.SeekStart); err != nil {
-		return usage("%s is not a file: name a .csv or .zip.", path)
+		return err
 	}
 	s, err := v.openRecord(ctx)
 	if err != nil {
