@@ -53,7 +53,7 @@ func lineOfEntry(e record.Entry) entryLine {
 	l := entryLine{Record: e.ID, Key: e.Key, Source: e.Source, MadeAt: e.MadeAt, KeptAt: e.KeptAt, Version: e.Version, Photo: e.PhotoName, Job: e.Job,
 		Part: e.Part, Hole: e.Hole, Batch: e.Batch, Note: e.Note, Operator: e.Operator, Machine: e.Machine, Tags: append([]string{}, e.Tags...),
 		DX: orNull(e.Mismatch.X), DY: orNull(e.Mismatch.Y), U95: orNull(e.U95MM), Width: orNull(e.WidthMM), WidthU: orNull(e.WidthUMM),
-		PxPerMM: orNull(e.PxPerMM), Tolerance: orNull(e.ToleranceMM), Verdict: string(e.Verdict), PWithin: orNull(e.PWithin),
+		PxPerMM: positiveOrNull(e.PxPerMM), Tolerance: orNull(e.ToleranceMM), Verdict: string(e.Verdict), PWithin: orNull(e.PWithin),
 		Replaces: e.Replaces, ReplacedBy: e.ReplacedBy, Who: e.Who, Why: e.Why}
 	if e.PhotoSHA256 != "" {
 		l.PhotoSHA = &e.PhotoSHA256
@@ -123,4 +123,12 @@ func oneLine(s string) string {
 		r = append(r[:39], '…')
 	}
 	return string(r)
+}
+
+// positiveOrNull is for what a zero of cannot be measured, only not known.
+func positiveOrNull(f float64) *float64 {
+	if !(f > 0) {
+		return nil
+	}
+	return orNull(f)
 }
