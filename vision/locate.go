@@ -14,7 +14,7 @@ const ringRadius = 450
 // locate reads the ring round a guess as the rims of a hole.
 func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
 	f := max(1, int(guess.R/ringRadius))
-	pl := p.reduce(f)
+	pl := p.reduce(f).shadows()
 	g := newRing(pl, model.Circle{X: pl.fromPhoto(guess.X), Y: pl.fromPhoto(guess.Y), R: guess.R / float64(f)}, 2.5)
 	cs := g.circles()
 	e := expect(job)

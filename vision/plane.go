@@ -101,6 +101,25 @@ func (p *plane) smooth(sd float64) *plane {
 	return out
 }
 
+// shadows returns the plane on a scale of equal ratios, 0 to 1: a bore's wall and
+// end in the dark differ by as much there as face and chamfer in the light, and
+// sparkle is of one size everywhere.
+func (p *plane) shadows() *plane {
+	const foot = 0.03 // the ratio ends where an 8-bit picture has no more steps
+	span := math.Log((1 + foot) / foot)
+	out := &plane{w: p.w, h: p.h, f: p.f, pix: make([]float32, len(p.pix))}
+	var table [1025]float32
+	for i := range table {
+		table[i] = float32(math.Log((float64(i)/1024+foot)/foot) / span)
+	}
+	for i, v := range p.pix {
+		t := min(max(v, 0), 1) * 1024
+		k := min(int(t), 1023)
+		out.pix[i] = table[k] + (t-float32(k))*(table[k+1]-table[k])
+	}
+	return out
+}
+
 func gaussKernel(sd float64) []float32 {
 	n := int(math.Ceil(3 * sd))
 	k := make([]float32, 2*n+1)
