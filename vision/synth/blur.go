@@ -137,11 +137,26 @@ func blurFine(src []float32, tw, th int, dst []float32, w, x0, y0, x1, y1 int, b
 	}
 }
 
-// blurCoarse convolves the pixels of one tile.
+func isZero(p []float32, w, h, x0, y0, x1, y1 int) bool {
+	x0, x1 = max(x0, 0), min(x1, w)
+	for y := max(y0, 0); y < min(y1, h); y++ {
+		for _, v := range p[y*w+x0 : y*w+x1] {
+			if v != 0 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// blurCoarse convolves the pixels of one tile; dst must be zero there.
 func blurCoarse(src, dst []float32, w, h, x0, y0, x1, y1 int, k []float32) {
 	m := len(k) / 2
 	cols := x1 - x0
 	th := y1 - y0 + 2*m
+	if isZero(src, w, h, x0-m, y0-m, x1+m, y1+m) {
+		return // dst is zero from the start
+	}
 	rows := make([]float32, cols*th)
 	line := make([]float32, cols+2*m)
 	for y := range th {

@@ -31,12 +31,23 @@ func length(a model.Vec) float64 { return math.Sqrt(a.X*a.X + a.Y*a.Y) }
 func (r ray) at(z float64) model.Vec { return model.Vec{X: r.p.X + z*r.q.X, Y: r.p.Y + z*r.q.Y} }
 
 func (o *optics) ray(u, v float64) ray {
-	if o.k1 != 0 {
-		x, y := u-o.cx, v-o.cy
-		k := 1 + o.k1*(x*x+y*y)*o.invDiag2
-		u, v = o.cx+k*x, o.cy+k*y
+	u, v = o.ideal(u, v)
+	return o.through(u, v, o.proj.ToPlane(u, v, 0))
+}
+
+// ideal takes a pixel to where a pinhole without distortion would have it.
+func (o *optics) ideal(u, v float64) (float64, float64) {
+	if o.k1 == 0 {
+		return u, v
 	}
-	p, e := o.proj.ToPlane(u, v, 0), o.proj.ToPlane(u, v, -o.t)
+	x, y := u-o.cx, v-o.cy
+	k := 1 + o.k1*(x*x+y*y)*o.invDiag2
+	return o.cx + k*x, o.cy + k*y
+}
+
+// through completes the ray of an ideal pixel that meets the face at p.
+func (o *optics) through(u, v float64, p model.Vec) ray {
+	e := o.proj.ToPlane(u, v, -o.t)
 	return ray{p, model.Vec{X: (p.X - e.X) / o.t, Y: (p.Y - e.Y) / o.t}}
 }
 

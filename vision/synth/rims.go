@@ -95,7 +95,7 @@ func (g *rims) rounding(s Scene) {
 // edge, the bore edge and the exit rim, positive outside.
 type place struct {
 	r             ray
-	far           bool // outside by more than the margin: the rest is not worked out
+	far           bool // outside by more than the margin: only r.p and the distances from outer and bore edge hold
 	outer, bore   float64
 	exit          float64
 	azOuter, az   float64 // direction from the chamfer axis and the bore axis
@@ -106,13 +106,15 @@ type place struct {
 
 // at evaluates pixel (u, v).
 func (g *rims) at(u, v float64) (p place) {
-	p.r = g.op.ray(u, v)
+	u, v = g.op.ideal(u, v)
+	p.r.p = g.op.proj.ToPlane(u, v, 0)
 	q := p.r.p.Sub(g.sh.Mismatch)
 	p.outer, p.bore = length(q)-g.sh.outer, length(p.r.p)-g.sh.RadiusMM
 	if min(p.outer, p.bore) > g.margin {
 		p.far = true
 		return p
 	}
+	p.r = g.op.through(u, v, p.r.p)
 	p.azOuter = q.Angle()
 	// The bore edge's height depends on the direction, which is that of the point
 	// at that height: two rounds settle it to nanometres.

@@ -18,13 +18,13 @@ func (c *shades) faceAt(p model.Vec, u, v float64) float64 {
 	if c.cross != nil {
 		slope += c.cross.at(p)
 	}
-	m, f := cell((slope+maxSlope)*slopeScale, slopeNodes)
+	m, f := cell((slope+maxSlope)*faceScale, faceNodes)
 	x, y := u/faceCell, v/faceCell
 	l := c.face[m].at(x, y)*(1-f) + c.face[m+1].at(x, y)*f
 	// Torn and burnished marks differ in brightness whatever the light.
 	l *= max(1+0.8*slope, 0.2)
 	if c.grainRMS > 0 {
-		l *= 1 + c.grainRMS*c.grain.at(p.X*c.grainPer, p.Y*c.grainPer)
+		l *= max(1+c.grainRMS*c.grain.at(p.X*c.grainPer, p.Y*c.grainPer), 0)
 	}
 	for i := range c.flaws {
 		l *= c.flaws[i].factor(p, c.px)

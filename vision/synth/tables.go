@@ -54,13 +54,15 @@ func (g *grid) at(x, y float64) float64 {
 
 // Sizes of the tables; radiance varies slowly between their nodes.
 const (
-	faceCell              = 32 // px
+	faceCell              = 48 // px
+	faceNodes             = 17 // over slope; the face's lobe across its marks is wide
 	slopeNodes            = 25
-	chamferAz             = 720
+	chamferAz             = 480
 	filletAz, filletNodes = 360, 25
 	wallAz, wallNodes     = 120, 24
 	backingNodes          = 33
 	maxSlope              = 0.6 // of the slope axes; beyond it the end value holds
+	faceScale             = (faceNodes - 1) / (2 * maxSlope)
 	slopeScale            = (slopeNodes - 1) / (2 * maxSlope)
 	minFaceRadiance       = 1e-9
 	greyFloor             = 0.45 // of the backing's light that no rim of the bore hides
@@ -161,18 +163,23 @@ func (c *shades) light(s Scene, l *lighting, o *optics, sh *shape) {
 	k := s.FaceLevel / max(mean, minFaceRadiance)
 
 	nx, ny := s.Width/faceCell+2, s.Height/faceCell+2
-	c.face = make([]grid, slopeNodes)
+	c.face = make([]grid, faceNodes)
 	for m := range c.face {
 		c.face[m] = newGrid(nx, ny, false)
 	}
-	for j := range ny {
+	flat := c.marks == nil && c.cross == nil // one slope is enough
+	parallel(ny, func(j int) {
 		for i := range nx {
 			p := o.ray(float64(i*faceCell), float64(j*faceCell)).p
+			level := k * faceAt(p, 0)
 			for m := range c.face {
-				c.face[m].set(i, j, k*faceAt(p, float64(m)/slopeScale-maxSlope))
+				if !flat {
+					level = k * faceAt(p, float64(m)/faceScale-maxSlope)
+				}
+				c.face[m].set(i, j, level)
 			}
 		}
-	}
+	})
 	c.rimTables(s, l, sh, k)
 	c.boreTables(s, l, sh, k)
 }
@@ -184,7 +191,7 @@ func (c *shades) rimTables(s Scene, l *lighting, sh *shape, k float64) {
 	mid := sh.RadiusMM + sh.WidthMM/2
 	depth := -sh.WidthMM / 2 * sh.cot
 	c.chamfer = newGrid(chamferAz, slopeNodes, true)
-	for i := range chamferAz {
+	parallel(chamferAz, func(i int) {
 		az := 2 * math.Pi * float64(i) / chamferAz
 		sa, ca := math.Sincos(az)
 		round := vec3{-sa, ca, 0}
@@ -196,7 +203,7 @@ func (c *shades) rimTables(s Scene, l *lighting, sh *shape, k float64) {
 			t := round.sub(nn.mul(nn.dot(round))).unit()
 			c.chamfer.set(i, j, k*l.radiance(p, nn, t, turned, nil))
 		}
-	}
+	})
 	worn := finish{0.10, 0.10, 0.3}
 	c.fillet = newGrid(filletAz, filletNodes, true)
 	for i := range filletAz {
