@@ -43,7 +43,7 @@ func Open(ctx context.Context, path string) (*Photo, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	data, err := readFile(path)
+	data, err := ReadFile(path)
 	if err != nil {
 		return nil, err
 	}
@@ -99,8 +99,8 @@ func (p *Photo) Display(ctx context.Context) (*image.RGBA, error) {
 	return p.decodeColour()
 }
 
-// readFile returns the bytes of a regular file of a sane size.
-func readFile(path string) ([]byte, error) {
+// ReadFile returns the bytes of a regular file of a sane size, or a *model.Refusal.
+func ReadFile(path string) ([]byte, error) {
 	// Without O_NONBLOCK the open of a named pipe waits for a writer for ever.
 	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK, 0)
 	if err != nil {
