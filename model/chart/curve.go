@@ -35,11 +35,21 @@ func WidthCurve(r *model.Reading, o CurveOptions) *Chart {
 	p.Y.Tick.Marker = ticker{5}
 	v := curveDrawing{s: s, u: u, d: d, r: r}
 	p.Add(grid(s, true, true), layer(v.band), layer(v.points), layer(v.wave))
+	f := &Chart{Plot: p, Inset: s.Pt(5)}
 	if !o.Bare {
 		p.Add(layer(v.words))
+		// The words stand between title and data, clear of the wave.
+		if o.Title == "" {
+			f.Head = s.Pt(curveHead)
+		} else {
+			p.Title.Padding += s.Pt(curveHead)
+		}
 	}
-	return &Chart{Plot: p, Inset: s.Pt(5)}
+	return f
 }
+
+// curveHead is the room for the words above a width curve, points.
+const curveHead = 18.0
 
 // clockTicks mark the hours: labels each three, as on a watch.
 type clockTicks struct{}
@@ -139,7 +149,7 @@ func (d curveData) span() (lo, hi float64) {
 		ulo, uhi = ulo-pad/2, uhi+pad/2
 	}
 	room = uhi - ulo
-	return ulo - 0.10*room, uhi + 0.22*room // words stand above the wave
+	return ulo - 0.10*room, uhi + 0.10*room
 }
 
 type curveDrawing struct {
@@ -244,7 +254,7 @@ func (v curveDrawing) wave(c draw.Canvas, p *plot.Plot) {
 func (v curveDrawing) words(c draw.Canvas, p *plot.Plot) {
 	st := v.s.Text(Regular, noteSize, v.s.Ink)
 	st.YAlign = text.YTop
-	top := c.Max.Y - v.s.Pt(3)
+	top := c.Max.Y + v.s.Pt(curveHead-1)
 	dec := v.u.Decimals(2 * v.r.WidthUMM)
 	if v.r.IsEven() {
 		st.XAlign = text.XCenter
@@ -267,10 +277,10 @@ func (v curveDrawing) words(c draw.Canvas, p *plot.Plot) {
 			txt = e.name + ", " + e.at.Clock
 			w = st.Width(txt)
 		}
-		left := min(max(x(h)-w/2, c.Min.X+v.s.Pt(3)), c.Max.X-w-v.s.Pt(3))
+		left := min(max(x(h)-w/2, c.Min.X), c.Max.X-w)
 		c.FillText(st, vg.Point{X: left, Y: top}, txt)
 		// A short tick says which direction is meant.
-		c.StrokeLine2(v.s.Line(v.s.Ink, thin), x(h), top-st.Height(txt)-v.s.Pt(1), x(h), top-st.Height(txt)-v.s.Pt(6))
+		c.StrokeLine2(v.s.Line(v.s.Ink, thin), x(h), c.Max.Y+v.s.Pt(1), x(h), c.Max.Y+v.s.Pt(5))
 	}
 }
 

@@ -30,6 +30,7 @@ type Chart struct {
 	Plot  *plot.Plot
 	Equal bool
 	Inset vg.Length // free border inside of the canvas
+	Head  vg.Length // room above the plot that a layer writes into
 }
 
 // Draw draws the chart on c.
@@ -39,11 +40,19 @@ func (f *Chart) Draw(c vgdraw.Canvas) {
 		c.Fill(c.Rectangle.Path())
 	}
 	c = f.inset(c)
-	f.fitted(c).Draw(c)
+	p := f.fitted(c)
+	if size := p.DataCanvas(c).Size(); !(size.X > leastData && size.Y > leastData) {
+		return // no room for data beside the axes: paper says more than a smear
+	}
+	p.Draw(c)
 }
 
+// leastData is the least room for data that is worth drawing; below it gonum's
+// data area can turn inside out.
+const leastData vg.Length = 6
+
 func (f *Chart) inset(c vgdraw.Canvas) vgdraw.Canvas {
-	return vgdraw.Crop(c, f.Inset, -f.Inset, f.Inset, -f.Inset)
+	return vgdraw.Crop(c, f.Inset, -f.Inset, f.Inset, -f.Inset-f.Head)
 }
 
 // DataCanvas is the part of c that the data fill, to line pictures up with it.

@@ -219,7 +219,8 @@ func (c *Pages) FillString(f font.Face, p vg.Point, s string) {
 			c.doc.SetError(fmt.Errorf("chart: font %s is not embedded", name))
 			return
 		}
-		c.doc.AddUTF8FontFromBytes(name, "", data)
+		// A copy: fpdf writes into the file it is given when it picks glyphs.
+		c.doc.AddUTF8FontFromBytes(name, "", bytes.Clone(data))
 		c.fonts[name] = true
 	}
 	c.doc.SetFont(name, "", f.Font.Size.Points())

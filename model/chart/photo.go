@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"fmt"
 	"image"
 	"image/color"
 	"math"
@@ -18,8 +19,11 @@ type PhotoFigure struct {
 	Reading *model.Reading // nil = the photo alone
 	Style   Style
 	Unit    Unit
-	Close   bool // the hole with some face round it instead of the whole photo
-	Words   bool // widest, narrowest, +X and a scale
+	Close   bool           // the hole with some face round it instead of the whole photo
+	Words   bool           // widest, narrowest, +X and a scale
+	Left    bool           // against the left border instead of in the middle
+	Places  []model.Circle // ringed and numbered: where the finder hesitates, photo px
+	PhotoPx image.Point    // the photo's own size; zero = Reading's, or Src's
 }
 
 // Draw draws the photo in the middle of c.
@@ -37,19 +41,15 @@ func (f *PhotoFigure) Draw(c draw.Canvas) {
 	k := min(size.X/vg.Length(crop.Dx()), size.Y/vg.Length(crop.Dy()))
 	w, h := vg.Length(crop.Dx())*k, vg.Length(crop.Dy())*k
 	mid := c.Center()
+	if f.Left {
+		mid.X = c.Min.X + w/2
+	}
 	body, pw, ph := snapped(c, vg.Rectangle{
 		Min: vg.Point{X: mid.X - w/2, Y: mid.Y - h/2}, Max: vg.Point{X: mid.X + w/2, Y: mid.Y + h/2},
 	})
 	c.DrawImage(body, resized(f.Src, crop, pw, ph))
-	if f.Reading == nil {
-		return
-	}
 	// Photo pixels to the canvas, by pixel areas: Src may be a reduced copy.
-	kx, ky := 1.0, 1.0
-	if p := f.Reading.Photo; p.WidthPx > 0 && p.HeightPx > 0 {
-		kx = float64(f.Src.Rect.Dx()) / float64(p.WidthPx)
-		ky = float64(f.Src.Rect.Dy()) / float64(p.HeightPx)
-	}
+	kx, ky := f.reduced()
 	bs := body.Size()
 	to := func(p model.Vec) vg.Point {
 		return vg.Point{
@@ -58,12 +58,41 @@ func (f *PhotoFigure) Draw(c draw.Canvas) {
 		}
 	}
 	clip := draw.Canvas{Canvas: c.Canvas, Rectangle: body}
+	f.places(clip, to)
+	if f.Reading == nil {
+		return
+	}
 	paths := model.PhotoPaths(f.Reading)
 	f.Style.rim(clip, to, paths.Exit, PhotoExit, exitDash)
 	f.Style.rim(clip, to, paths.Bore, PhotoSetup1, boreDash)
 	f.Style.rim(clip, to, paths.Outer, PhotoSetup2, nil)
 	if f.Words && f.Reading.Camera.PxPerMM > 0 {
 		f.words(clip, to)
+	}
+}
+
+// reduced is how many pixels of Src one pixel of the photo has.
+func (f *PhotoFigure) reduced() (kx, ky float64) {
+	px := f.PhotoPx
+	if px == (image.Point{}) && f.Reading != nil {
+		px = image.Point{X: f.Reading.Photo.WidthPx, Y: f.Reading.Photo.HeightPx}
+	}
+	if px.X <= 0 || px.Y <= 0 {
+		return 1, 1
+	}
+	return float64(f.Src.Rect.Dx()) / float64(px.X), float64(f.Src.Rect.Dy()) / float64(px.Y)
+}
+
+// places rings the spots between which the finder could not choose.
+func (f *PhotoFigure) places(c draw.Canvas, to func(model.Vec) vg.Point) {
+	for i, q := range f.Places {
+		const n = 72
+		ring := make([]vg.Point, n+1)
+		for j := range ring {
+			ring[j] = to(model.Vec{X: q.X, Y: q.Y}.Add(model.Polar(q.R, 2*math.Pi*float64(j)/n)))
+		}
+		f.halo(c, ring, PhotoSetup2)
+		f.tag(c, to(model.Vec{X: q.X, Y: q.Y - q.R}), model.Vec{Y: 1}, fmt.Sprint(i+1))
 	}
 }
 
@@ -74,10 +103,7 @@ func (f *PhotoFigure) crop() image.Rectangle {
 	if !f.Close || r == nil || r.Camera.PxPerMM <= 0 {
 		return all
 	}
-	k := 1.0
-	if r.Photo.WidthPx > 0 {
-		k = float64(all.Dx()) / float64(r.Photo.WidthPx)
-	}
+	k, _ := f.reduced()
 	s := r.Solid()
 	half := (s.RadiusMM + math.Max(s.WidthMM, 0) + s.Mismatch.Norm()) * 1.42 * r.Camera.PxPerMM
 	box := image.Rect(int((r.Camera.U0-half)*k), int((r.Camera.V0-half)*k), int((r.Camera.U0+half)*k), int((r.Camera.V0+half)*k))
@@ -102,11 +128,15 @@ func (f *PhotoFigure) words(c draw.Canvas, to func(model.Vec) vg.Point) {
 			name string
 			at   model.Extreme
 		}{{"widest", r.Widest()}, {"narrowest", r.Narrowest()}} {
+			name := e.name
+			if e.at.WidthMM <= 0 {
+				name = "no chamfer"
+			}
 			from := outside + math.Max(e.at.WidthMM-solid.WidthMM, 0)
 			p, q := at(e.at.AngleRad, from+0.03*solid.RadiusMM), at(e.at.AngleRad, from+0.12*solid.RadiusMM)
 			f.halo(c, []vg.Point{p, q}, color.White)
 			d := model.Vec{X: float64(q.X - p.X), Y: float64(q.Y - p.Y)}
-			f.tag(c, q, d, e.name)
+			f.tag(c, q, d, name)
 		}
 	}
 	f.arrow(c)

@@ -21,6 +21,7 @@ type RimFigure struct {
 	Title   string
 	Points  bool    // traced points on the strip
 	Share   float64 // of the height for the strip; 0 = 0.36
+	Flush   bool    // no border: on a page that has its own
 }
 
 // Draw draws strip and curve.
@@ -39,8 +40,11 @@ func (f *RimFigure) Draw(c draw.Canvas) {
 		share = 0.36
 	}
 	stripH := c.Size().Y * vg.Length(share)
-	below := draw.Crop(c, 0, -s.Pt(6), 0, -stripH-s.Pt(4))
+	below := draw.Crop(c, 0, 0, 0, -stripH-s.Pt(2))
 	curve := WidthCurve(f.Reading, CurveOptions{Style: s, Unit: f.Unit})
+	if f.Flush {
+		curve.Inset = 0
+	}
 	curve.Draw(below)
 	data := curve.DataCanvas(below)
 	body := vg.Rectangle{

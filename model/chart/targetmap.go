@@ -203,6 +203,9 @@ func (m mapDrawing) pointLayer(c draw.Canvas, p *plot.Plot) {
 	zero := to(model.Vec{})
 	single := len(m.points) == 1
 	for _, q := range m.points {
+		if !q.At.IsFinite() {
+			continue
+		}
 		look := m.s.group(q.Group)
 		at := to(q.At)
 		if single && !m.o.HideSetup {
@@ -247,7 +250,7 @@ func ringAround(c *draw.Canvas, at vg.Point, r vg.Length, col color.Color, w vg.
 // each other along the mismatch.
 func (m mapDrawing) words(c draw.Canvas, to func(model.Vec) vg.Point) {
 	zero := to(model.Vec{})
-	if len(m.points) == 1 && !m.o.HideSetup {
+	if len(m.points) == 1 && !m.o.HideSetup && m.points[0].At.IsFinite() {
 		q := m.points[0]
 		dir := model.Vec{X: 1, Y: 1}
 		if q.At.Norm() > 0 {
@@ -269,7 +272,7 @@ func (m mapDrawing) words(c draw.Canvas, to func(model.Vec) vg.Point) {
 		}
 	}
 	for _, q := range m.points {
-		if q.Label == "" {
+		if q.Label == "" || !q.At.IsFinite() {
 			continue
 		}
 		dir := q.At
