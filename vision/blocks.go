@@ -110,7 +110,7 @@ func collect(p *Photo, r *rims, n int, reach float64) *blocks {
 					}
 					th := math.Atan2(dy, float64(x)-b.X)
 					t.block = int32(int((th/(2*math.Pi)+1)*float64(n)) % n)
-					t.light = p.lightAt(y*p.W + x)
+					t.light, t.shadow = p.lightAt(y*p.W + x)
 					out = append(out, t)
 				}
 			}
@@ -222,7 +222,7 @@ func (g *blocks) fitArc(r *rims, i int, reach, limit float64, ask question, buf 
 		for j := 1; j < len(group); j++ {
 			lim = math.Min(lim, math.Max(0.45*(rho[group[j-1]]-rho[group[j]]), 0.5))
 		}
-		if edges, ok := (edgeModel{rims: group, blur: r.blur, limit: lim, glint: r.glintAt(i), askGlint: r.askGlintAt(i, ask), askBlur: ask == askBlur}).fit(buf); ok {
+		if edges, ok := (edgeModel{rims: group, blur: r.blur, limit: lim, glint: r.glintAt(i), askGlint: r.askGlintAt(i, ask), askBlur: ask == askBlur, shadows: group[0] == exit}).fit(buf); ok {
 			for _, k := range group {
 				f := edges[k]
 				if f.snr > 4 && f.sd < lim/2 && math.Abs(f.shift) < 0.95*lim {

@@ -16,8 +16,9 @@ const (
 // pixel is a photo pixel near the rims: its light and its distance outside each
 // rim's curve, px.
 type pixel struct {
-	light float32
-	d     [nRims]float32
+	light  float32
+	shadow float32 // the same on a scale of equal ratios
+	d      [nRims]float32
 }
 
 // edgeFit is one rim's edge in one short arc.
@@ -49,6 +50,10 @@ type edgeModel struct {
 	glint    [nRims]float64 // light of the line on each edge, or where to start
 	askGlint [nRims]bool    // fit the line's light too
 	askBlur  bool           // fit the blur of each edge too
+	// shadows fits on the scale of equal ratios: for the exit rim, which lies in
+	// the dark between a sparkling wall and nothing, and need not be placed as
+	// exactly as blur would allow.
+	shadows bool
 }
 
 const (
@@ -199,6 +204,13 @@ func (m edgeModel) fit(px []pixel) (out [nRims]edgeFit, ok bool) {
 	return out, true
 }
 
+func (m *edgeModel) value(p *pixel) float64 {
+	if m.shadows {
+		return float64(p.shadow)
+	}
+	return float64(p.light)
+}
+
 // startLevels fits the regions' light with the edges where they were looked for.
 func (m edgeModel) startLevels(px []pixel, st *edgeState) bool {
 	k := len(m.rims)
@@ -217,7 +229,7 @@ func (m edgeModel) startLevels(px []pixel, st *edgeState) bool {
 		if near {
 			w = 0.05
 		}
-		sum[region] += w * float64(p.light)
+		sum[region] += w * m.value(&p)
 		n[region] += w
 	}
 	for i := range k + 1 {
@@ -241,7 +253,7 @@ func (m edgeModel) clippedShare(px []pixel, st *edgeState) (share [nRims + 1]flo
 			}
 		}
 		n[region]++
-		if p.light >= fullScale {
+		if p.light >= fullScale && !m.shadows {
 			share[region]++
 		}
 	}
@@ -294,8 +306,8 @@ func (m edgeModel) normalEquations(px []pixel, st *edgeState, wide float64, n in
 			}
 			prev = next
 		}
-		light := float64(p.light)
-		if pred >= fullScale {
+		light := m.value(&p)
+		if pred >= fullScale && !m.shadows {
 			if light >= nearFullScale {
 				continue // saturated as the model says: no more can be learnt from it
 			}

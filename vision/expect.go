@@ -7,9 +7,15 @@ import (
 // hole is the three rims as circles in photo pixels: where tracing starts.
 type hole struct {
 	outer, bore, exit model.Circle
-	hasExit           bool
-	exits             []model.Circle // where the exit rim may be, likeliest first
+	exits             []exitPlace // where the exit rim may be, likeliest first
 	score             float64
+}
+
+// exitPlace is a place for the exit rim and how sharply it stands out, as a
+// log-likelihood.
+type exitPlace struct {
+	circle model.Circle
+	sharp  float64
 }
 
 // What can be in front of a bench camera: wide limits, soft inside.

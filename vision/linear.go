@@ -12,20 +12,31 @@ func linearOf(v float64) float64 {
 	return math.Pow((v+0.055)/1.055, 2.4)
 }
 
-var linear8 = func() (t [256]float32) {
-	for i := range t {
-		t[i] = float32(linearOf(float64(i) / 255))
-	}
-	return t
-}()
+// shadowFoot is where the scale of equal ratios ends, in encoded grey: an 8-bit
+// picture has no more steps below.
+const shadowFoot = 0.03
 
-var linear16 = func() []float32 {
-	t := make([]float32, 65536)
-	for i := range t {
-		t[i] = float32(linearOf(float64(i) / 65535))
+// shadowOf puts an encoded grey value on a scale of equal ratios, 0 to 1.
+func shadowOf(v float64) float64 {
+	return math.Log((v+shadowFoot)/shadowFoot) / math.Log((1+shadowFoot)/shadowFoot)
+}
+
+// toneTable holds both scales for each step of a picture.
+type toneTable struct{ light, shadow []float32 }
+
+func newToneTable(steps int) toneTable {
+	t := toneTable{make([]float32, steps), make([]float32, steps)}
+	for i := range steps {
+		v := float64(i) / float64(steps-1)
+		t.light[i], t.shadow[i] = float32(linearOf(v)), float32(shadowOf(v))
 	}
 	return t
-}()
+}
+
+var (
+	tones8  = newToneTable(256)
+	tones16 = newToneTable(65536)
+)
 
 const (
 	// fullScale is the linear value from which a pixel counts as saturated.
@@ -34,10 +45,11 @@ const (
 	nearFullScale = 0.9
 )
 
-// lightAt returns the linear light of the photo's pixel i (row-major).
-func (p *Photo) lightAt(i int) float32 {
+// lightAt returns the linear light of the photo's pixel i (row-major), and the
+// same on the scale of equal ratios.
+func (p *Photo) lightAt(i int) (light, shadow float32) {
 	if p.Gray16 != nil {
-		return linear16[p.Gray16[i]]
+		return tones16.light[p.Gray16[i]], tones16.shadow[p.Gray16[i]]
 	}
-	return linear8[p.Gray8[i]]
+	return tones8.light[p.Gray8[i]], tones8.shadow[p.Gray8[i]]
 }

@@ -25,11 +25,8 @@ func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
 	best, score, exits := m.best(cs, e)
 	h := best.circles(pl)
 	h.score = score
-	if h.hasExit {
-		h.exits = append(h.exits, h.exit)
-	}
 	for _, x := range exits {
-		h.exits = append(h.exits, x.circles(pl).exit)
+		h.exits = append(h.exits, exitPlace{x.g.circles(pl).exit, x.sharp})
 	}
 	return h, true
 }

@@ -105,12 +105,10 @@ func (p *plane) smooth(sd float64) *plane {
 // end in the dark differ by as much there as face and chamfer in the light, and
 // sparkle is of one size everywhere.
 func (p *plane) shadows() *plane {
-	const foot = 0.03 // the ratio ends where an 8-bit picture has no more steps
-	span := math.Log((1 + foot) / foot)
 	out := &plane{w: p.w, h: p.h, f: p.f, pix: make([]float32, len(p.pix))}
 	var table [1025]float32
 	for i := range table {
-		table[i] = float32(math.Log((float64(i)/1024+foot)/foot) / span)
+		table[i] = float32(shadowOf(float64(i) / 1024))
 	}
 	for i, v := range p.pix {
 		t := min(max(v, 0), 1) * 1024

@@ -38,7 +38,7 @@ func refine(p *Photo, h hole) (model.Trace, error) {
 	g, fits = r.arcs(p, n, laterLimit, askNothing)
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
-	if r.hasExit && r.support(g, fits, exit).holds() {
+	if r.hasExit {
 		t.Exit = g.points(r, fits, exit)
 	}
 	return t, nil
@@ -63,31 +63,39 @@ func (r *rims) arcs(p *Photo, n int, limit float64, ask question) (*blocks, []ar
 func (r *rims) pass(p *Photo, n int, limit float64, ask question) (*blocks, []arcFit) {
 	g, fits := r.arcs(p, n, limit, ask)
 	for k := range r.present() {
-		r.curve[k].follow(g.points(r, fits, k), ask != askNothing)
+		// The exit rim is only wanted for its centre, and often seen in part.
+		r.curve[k].follow(g.points(r, fits, k), ask != askNothing && k != exit)
 	}
 	return g, fits
 }
 
-// chooseExit takes the place for the exit rim that most arcs agree on, or none:
-// where the bore's wall fades into the dark, the end of its sparkle looks like a
-// rim in a coarse picture, but has no edge.
+const (
+	// sureExit is how sharply an exit rim stands out when nothing else does so by
+	// chance, as a log-likelihood; maybeExit is what a fading wall can reach.
+	sureExit, maybeExit = 100.0, 45.0
+)
+
+// chooseExit takes the place for the exit rim that stands out most sharply, or
+// none: where the bore's wall fades into the dark, the end of its sparkle looks
+// like a rim in a coarse picture, but has no edge. A place in doubt must show an
+// edge that its arcs agree on.
 func (r *rims) chooseExit(p *Photo, h hole, n int) {
-	best, bestFound := -1, 0
-	var curves []curve
-	for i, c := range h.exits {
+	for _, x := range h.exits {
 		t := *r
 		t.hasExit = true
-		t.curve[exit].Circle = c
-		g, fits := t.pass(p, n, firstLimit, askNothing)
-		g, fits = t.arcs(p, n, laterLimit, askNothing)
-		s := t.support(g, fits, exit)
-		curves = append(curves, t.curve[exit])
-		if s.holds() && s.found > bestFound {
-			best, bestFound = i, s.found
+		t.curve[exit].Circle = x.circle
+		if x.sharp < maybeExit {
+			return
 		}
-	}
-	if best >= 0 {
-		r.hasExit, r.curve[exit] = true, curves[best]
+		if x.sharp < sureExit {
+			t.pass(p, n, firstLimit, askNothing)
+			g, fits := t.arcs(p, n, laterLimit, askNothing)
+			if !t.support(g, fits, exit).holds() {
+				continue
+			}
+		}
+		r.hasExit, r.curve[exit] = true, curve{Circle: x.circle}
+		return
 	}
 }
 
@@ -98,10 +106,14 @@ type support struct {
 	limit          float64
 }
 
-// holds says whether the curve follows an edge rather than noise: places strewn
-// evenly within the limit have a robust sd of 0.74 of it.
+// holds says whether the curve follows an edge rather than noise. Places strewn
+// evenly within the limit have a robust sd of 0.74 of it, give or take 1.2 of that
+// over the root of their number; an edge is to be three such below.
 func (s support) holds() bool {
-	return s.found >= 24 && s.found > s.visible/2 && s.scatter < 0.45*s.limit
+	if s.found < 24 || s.found < s.visible/4 {
+		return false
+	}
+	return s.scatter < 0.7*s.limit*(1-3.6/math.Sqrt(float64(s.found)))
 }
 
 func (r *rims) support(g *blocks, fits []arcFit, k int) support {

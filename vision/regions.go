@@ -151,7 +151,7 @@ func (g rimGuess) circles(pl *plane) hole {
 	}
 	h := hole{bore: up(g.bx, g.by, g.br), outer: up(g.bx+g.dx*g.br, g.by+g.dy*g.br, g.br*(1+g.w))}
 	if g.er > 0 {
-		h.exit, h.hasExit = up(g.bx+g.ex*g.br, g.by+g.ey*g.br, g.br*g.er), true
+		h.exit = up(g.bx+g.ex*g.br, g.by+g.ey*g.br, g.br*g.er)
 	}
 	return h
 }

@@ -14,8 +14,8 @@ type scoredGuess struct {
 func byScore(a, b scoredGuess) int { return cmp.Compare(a.s, b.s) }
 
 // best starts from each circle as each rim and returns the rims that explain the
-// ring best, and other places where the exit rim may be, likeliest first.
-func (m *regionMap) best(anchors []rimCircle, e expectation) (rimGuess, float64, []rimGuess) {
+// ring best, and the places where the exit rim may be, likeliest first.
+func (m *regionMap) best(anchors []rimCircle, e expectation) (rimGuess, float64, []exitGuess) {
 	pool := distinct(m.starts(anchors, e), 14)
 	if len(pool) == 0 {
 		return rimGuess{}, math.Inf(1), nil
@@ -48,13 +48,46 @@ func (m *regionMap) best(anchors []rimCircle, e expectation) (rimGuess, float64,
 	}
 	top := slices.MinFunc(final, byScore)
 	top.g, top.s = m.climb(top.g, e, 0.004, 0.0008)
-	var exits []rimGuess
-	for _, x := range m.exits(top.g, e, 5) {
-		if !x.g.near(top.g) {
-			exits = append(exits, x.g)
+	// The likeliest exit rim is the one that stands out most sharply: a fading wall
+	// or a patch of light on the paper explains much, but not at one place.
+	places := append(m.exits(top.g, e, 12), top)
+	var exits []exitGuess
+	for _, x := range places {
+		if x.g.er > 0 {
+			exits = append(exits, exitGuess{x.g, m.sharpness(x.g, e)})
 		}
 	}
-	return top.g, top.s, exits
+	slices.SortStableFunc(exits, func(a, b exitGuess) int { return cmp.Compare(b.sharp, a.sharp) })
+	return top.g, top.s, exits[:min(len(exits), 4)]
+}
+
+// exitGuess is a place for the exit rim and by how much of log-likelihood moving
+// it away costs at least.
+type exitGuess struct {
+	g     rimGuess
+	sharp float64
+}
+
+// sharpness returns what moving g's exit rim by a few pixels, in size or place,
+// costs at least.
+func (m *regionMap) sharpness(g rimGuess, e expectation) float64 {
+	const moved = 6.0
+	at, least := m.score(g, e), math.Inf(1)
+	for k := range 3 {
+		for _, s := range [2]float64{moved / g.br, -moved / g.br} {
+			t := g
+			switch k {
+			case 0:
+				t.er += s
+			case 1:
+				t.ex += s
+			case 2:
+				t.ey += s
+			}
+			least = math.Min(least, m.score(t, e)-at)
+		}
+	}
+	return least
 }
 
 // starts lists every way to take one circle as one rim, and pairs and triples of
