@@ -125,11 +125,12 @@ func TestBoundReached(t *testing.T) {
 		slopes = append(slopes, d)
 	}
 	mean := meanPicture(s)
+	noisy := make([]float32, len(mean))
 	const n = 300
 	var sum model.Sym2
 	for k := range n {
 		s.Seed = uint64(k)
-		noisy := expose(s, mean)
+		expose(s, noisy, mean)
 		var g [4]float64
 		for i := range slopes[0] {
 			e := float64(noisy[3*i] - mean[3*i])

@@ -10,7 +10,7 @@ import (
 
 // cleanScene is a plain scene with every rim in view and rims well apart.
 func cleanScene() Scene {
-	return Scene{Width: 400, Height: 360, BoreMM: 10, ChamferMM: 0.9, ThicknessMM: 12, PxPerMM: 25,
+	return Scene{KeepMean: true, Width: 400, Height: 360, BoreMM: 10, ChamferMM: 0.9, ThicknessMM: 12, PxPerMM: 25,
 		Mismatch: model.Vec{X: 0.08, Y: -0.05}, TiltX: 3.1 * deg, TiltY: -2.2 * deg, PlusX: 0.4,
 		DistanceMM: 120, OffX: 7.3, OffY: -4.1, BlurPx: 1, Clean: &Clean{}}
 }

@@ -295,3 +295,32 @@ func TestFilm(t *testing.T) {
 		t.Error("a camera that stands still moves")
 	}
 }
+
+// TestTurned: a part turned under the camera shows the same hole turned: the camera's
+// own lean stays, in the picture, what it was.
+func TestTurned(t *testing.T) {
+	s := cleanScene().WithDefaults()
+	first := newTruth(s)
+	for _, turn := range []float64{90, 181.5, -77} {
+		n := newTruth(s.Turned(turn * deg))
+		if want := math.Mod(turn+360, 360); math.Abs(n.Turn-want) > 1e-4 {
+			t.Errorf("turned by %g: truth says %g degrees", turn, n.Turn)
+		}
+		if n.DX != first.DX || n.DY != first.DY {
+			t.Errorf("turned by %g: the mismatch changed in the part's own axes", turn)
+		}
+		a, b := first.Image, n.Image
+		if d := math.Hypot(a.BoreAxis[0]-b.BoreAxis[0], a.BoreAxis[1]-b.BoreAxis[1]); d > 1e-3 {
+			t.Errorf("turned by %g: the bore axis moved by %.4f px", turn, d)
+		}
+		// The exit shows the view direction, which is the camera's.
+		if d := math.Hypot(a.BoreExit[0]-b.BoreExit[0], a.BoreExit[1]-b.BoreExit[1]); d > 0.01 {
+			t.Errorf("turned by %g: the exit's centre moved by %.4f px", turn, d)
+		}
+		va := model.Vec{X: a.ChamferAxis[0] - a.BoreAxis[0], Y: -(a.ChamferAxis[1] - a.BoreAxis[1])}
+		vb := model.Vec{X: b.ChamferAxis[0] - b.BoreAxis[0], Y: -(b.ChamferAxis[1] - b.BoreAxis[1])}
+		if d := vb.Sub(va.Rotate(turn * deg)).Norm(); d > 0.02*va.Norm() {
+			t.Errorf("turned by %g: the mismatch shows as %v px, want %v turned", turn, vb, va)
+		}
+	}
+}

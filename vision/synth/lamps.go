@@ -51,7 +51,7 @@ func newLighting(s Scene) *lighting {
 	l.camPos = l.camera.mul(dist)
 	far := min(max(0.8*dist, 60), 400)
 	rng := stream(s.Seed, "lamps")
-	az := s.LightAzimuth - s.PlusX
+	az := s.LightAzimuth - s.PlusX // lamps stay with the camera when the part is turned
 	polar := math.Pi/2 - s.LightElevation
 	size := func(byKind float64) float64 {
 		if s.LightSize > 0 {
@@ -68,14 +68,14 @@ func newLighting(s Scene) *lighting {
 		up := l.camera.cross(right)
 		const n = 20
 		for i := range n {
-			d := sphere(polar, 2*math.Pi*float64(i)/n)
+			d := sphere(polar, 2*math.Pi*float64(i)/n-s.PlusX)
 			put(right.mul(d[0]).add(up.mul(d[1])).add(l.camera.mul(d[2])).unit(), 1.0/n, size(0.09), far)
 		}
 	case Dome: // rings of equal solid angle, dark where the lens looks in
 		for i := range 5 {
 			c := 0.97 - 0.92*(float64(i)+0.5)/5
 			for j := range 9 {
-				put(sphere(math.Acos(c), 2*math.Pi*(float64(j)+0.5*float64(i%2))/9), 1.0/45, size(0.16), far)
+				put(sphere(math.Acos(c), 2*math.Pi*(float64(j)+0.5*float64(i%2))/9-s.PlusX), 1.0/45, size(0.16), far)
 			}
 		}
 	case Side:
@@ -91,7 +91,7 @@ func newLighting(s Scene) *lighting {
 			}
 		}
 	case Coaxial: // mirrored in through the lens, never quite centred
-		off := sphere(0.01+0.03*rng.Float64(), 2*math.Pi*rng.Float64())
+		off := sphere(0.01+0.03*rng.Float64(), 2*math.Pi*rng.Float64()-s.PlusX)
 		put(vec3{l.camera[0] + off[0], l.camera[1] + off[1], l.camera[2]}.unit(), 1, size(0.07), dist)
 	}
 	l.ambient = max(s.Ambient, 0) / math.Pi

@@ -8,11 +8,11 @@ import (
 // Picture is a drawn photo, upright.
 type Picture struct {
 	Width, Height int
-	// Mean is the noise-free picture in linear light before clipping: red, green
-	// and blue of each pixel, row after row. A clean scene is grey.
-	Mean []float32
-	// Linear is Mean with its noise, clipped to 0..1.
+	// Linear is the picture in linear light with its noise, clipped to 0..1: red,
+	// green and blue of each pixel, row after row. A clean scene is grey.
 	Linear []float32
+	// Mean is the same before noise and clipping; nil unless Scene.KeepMean.
+	Mean []float32
 
 	format               Format
 	quality, orientation int
@@ -24,9 +24,14 @@ func Draw(s Scene) (*Picture, Truth, error) {
 	if err := s.Validate(); err != nil {
 		return nil, Truth{}, err
 	}
-	p := &Picture{Width: s.Width, Height: s.Height, Mean: meanPicture(s),
-		format: s.Format, quality: s.Quality, orientation: s.Orientation}
-	p.Linear = expose(s, p.Mean)
+	p := &Picture{Width: s.Width, Height: s.Height, format: s.Format, quality: s.Quality, orientation: s.Orientation}
+	mean := meanPicture(s)
+	if s.KeepMean {
+		p.Mean, p.Linear = mean, make([]float32, len(mean))
+	} else {
+		p.Linear = mean
+	}
+	expose(s, p.Linear, mean)
 	t := newTruth(s)
 	t.Photo = p.stats(s)
 	return p, t, nil
@@ -63,9 +68,8 @@ func meanPicture(s Scene) []float32 {
 	return out
 }
 
-// expose adds noise to the mean picture and clips it.
-func expose(s Scene, mean []float32) []float32 {
-	out := make([]float32, len(mean))
+// expose adds noise to the mean picture and clips it; out may be mean.
+func expose(s Scene, out, mean []float32) {
 	seed := mix(mix(s.Seed^0x6e6f697365) + s.Frame)
 	clip := func(x float32) float32 { return min(max(x, 0), 1) }
 	var perLevel, fixed float32 // variance = perLevel x level + fixed
@@ -93,7 +97,6 @@ func expose(s Scene, mean []float32) []float32 {
 			}
 		}
 	})
-	return out
 }
 
 // Stats are two figures of a photo that say how well it was exposed.

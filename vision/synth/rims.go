@@ -72,10 +72,10 @@ func (g *rims) edges(s Scene) {
 // rounding makes the local radius of both roundings: where the chamfer is narrow
 // they must share its width, where it has vanished only the bore edge is left.
 func (g *rims) rounding(s Scene) {
-	g.round = s.RoundMM
-	if g.round == 0 {
+	if s.RoundMM == 0 || s.Clean != nil {
 		return
 	}
+	g.round = s.RoundMM
 	g.roundO, g.roundB = make(track, roundNodes), make(track, roundNodes)
 	perO := math.Tan(g.tiltCh/2) * math.Cos(g.tiltCh)
 	perB := 1 - math.Sin(g.tiltCh)

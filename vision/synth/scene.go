@@ -102,9 +102,14 @@ type Scene struct {
 	Quality     int // of JPEG, 1 to 100; 0 = 90
 	Orientation int // EXIF tag of JPEG, 1 to 8; 0 = 1. The stored pixels are turned to suit
 
-	// Clean, when set, replaces light, texture, vignetting and noise by flat
-	// levels and white noise.
+	// Clean, when set, replaces light, texture, rounding, vignetting, colour and noise
+	// by flat levels and white noise. Roughness, edge damage and defocus stay.
 	Clean *Clean
+
+	// KeepMean keeps the noise-free picture too, at 12 bytes a pixel.
+	KeepMean bool
+
+	turn float64 // by Turned, since the first photo
 }
 
 // Clean is the plain image model of the Cramér-Rao bound: four flat levels
@@ -224,6 +229,24 @@ func (s Scene) Camera() model.Camera {
 func (s Scene) Solid() model.Solid {
 	return model.Solid{RadiusMM: s.BoreMM / 2, WidthMM: s.ChamferMM, ThicknessMM: s.ThicknessMM,
 		HalfAngle: s.HalfAngle, Mismatch: s.Mismatch}
+}
+
+// Turned returns s with the part turned by rad counter-clockwise, seen from above,
+// about the bore axis, camera and light staying where they are: the next photo
+// of a turn set, with noise of its own.
+func (s Scene) Turned(rad float64) Scene {
+	s = s.WithDefaults()
+	// Where the new +X will be seen: tilt and perspective skew angles a little.
+	p := s.Camera().Projector()
+	const h = 1e-4
+	u0, v0 := p.ToPhoto(0, 0, 0)
+	u, v := p.ToPhoto(h*math.Cos(rad), h*math.Sin(rad), 0)
+	lean := model.Vec{X: math.Tan(s.TiltX), Y: math.Tan(s.TiltY)}.Rotate(-rad)
+	s.TiltX, s.TiltY = math.Atan(lean.X), math.Atan(lean.Y)
+	s.PlusX = math.Atan2(v0-v, u-u0)
+	s.turn = math.Remainder(s.turn+rad, 2*math.Pi)
+	s.Frame++
+	return s
 }
 
 // JobCard returns what the drawing says of s (with its defaults filled in).

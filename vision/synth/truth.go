@@ -119,7 +119,7 @@ func newTruth(s Scene) Truth {
 		Half: round(degrees(s.HalfAngle), 5), Thick: round(s.ThicknessMM, 5), PxPerMM: round(s.PxPerMM, 6),
 		PlusX: deg(s.PlusX), TiltX: round(degrees(s.TiltX), 5), TiltY: round(degrees(s.TiltY), 5),
 		SlopeX: round(cam.SlopeX, 7), SlopeY: round(cam.SlopeY, 7),
-		Light: s.Light, Backing: s.Backing, PSF: round(s.BlurPx, 4), Noise: Noise{round(s.FullWellE, 1), round(s.ReadE, 2)},
+		Turn: round(math.Mod(degrees(s.turn)+360, 360), 5), Light: s.Light, Backing: s.Backing, PSF: round(s.BlurPx, 4), Noise: Noise{round(s.FullWellE, 1), round(s.ReadE, 2)},
 		Quality: s.Quality, Format: s.Format, Orientation: s.Orientation, K1: s.K1, Vignette: round(s.Vignette, 4),
 		RoundUM: round(1000*s.RoundMM, 3), RoughUM: round(1000*s.RoughMM, 3), Defects: []Defect{},
 		Seed: s.Seed, Clean: s.Clean, DrawnBy: "evenrim synth", Camera: cam, Solid: sol,
