@@ -51,8 +51,10 @@ func (t *Theme) Color(n fyne.ThemeColorName, v fyne.ThemeVariant) color.Color {
 		return p.Margin
 	case theme.ColorNameDisabledButton:
 		return Fade(p.Margin, 0.5)
-	case theme.ColorNameDisabled, theme.ColorNamePlaceHolder:
-		return Fade(p.Soft, 0.7)
+	case theme.ColorNameDisabled:
+		return p.Soft
+	case theme.ColorNamePlaceHolder:
+		return Fade(p.Soft, 0.75)
 	case theme.ColorNameError:
 		return p.Bad
 	case theme.ColorNameFocus:
@@ -85,7 +87,29 @@ func (t *Theme) Color(n fyne.ThemeColorName, v fyne.ThemeVariant) color.Color {
 	case theme.ColorNameShadow:
 		return color.NRGBA{A: 0x30}
 	}
+	if f, ok := own[n]; ok {
+		return f(p)
+	}
 	return theme.DefaultTheme().Color(n, v)
+}
+
+// Names of our own colours, for rich text.
+const (
+	ColorSetup1 fyne.ThemeColorName = "setup1"
+	ColorSetup2 fyne.ThemeColorName = "setup2"
+	ColorGood   fyne.ThemeColorName = "good"
+	ColorBad    fyne.ThemeColorName = "bad"
+	ColorDoubt  fyne.ThemeColorName = "doubt"
+	ColorSoft   fyne.ThemeColorName = "soft"
+)
+
+var own = map[fyne.ThemeColorName]func(Palette) color.NRGBA{
+	ColorSetup1: func(p Palette) color.NRGBA { return p.Setup1 },
+	ColorSetup2: func(p Palette) color.NRGBA { return p.Setup2 },
+	ColorGood:   func(p Palette) color.NRGBA { return p.Good },
+	ColorBad:    func(p Palette) color.NRGBA { return p.Bad },
+	ColorDoubt:  func(p Palette) color.NRGBA { return p.Doubt },
+	ColorSoft:   func(p Palette) color.NRGBA { return p.Soft },
 }
 
 var (
@@ -154,6 +178,14 @@ func Now() Palette {
 		return ForDark(t.Dark(s.ThemeVariant()))
 	}
 	return ForDark(s.ThemeVariant() == theme.VariantDark)
+}
+
+// Zoom returns the text scale in force, 1 to 2.
+func Zoom() float32 {
+	if t, ok := fyne.CurrentApp().Settings().Theme().(*Theme); ok && t.Scale > 0 {
+		return t.Scale
+	}
+	return 1
 }
 
 // Text returns the body text size in force; everything on a page is a multiple of it.

@@ -3,6 +3,7 @@ package photo
 import (
 	"fmt"
 	"image"
+	"image/color"
 	"runtime"
 	"sync"
 )
@@ -84,4 +85,14 @@ func inBands(n int, f func(lo, hi int)) {
 		wg.Go(func() { f(i*n/k, (i+1)*n/k) })
 	}
 	wg.Wait()
+}
+
+// Thumb returns p reduced to fit w x h pixels, tight and with origin (0, 0).
+func Thumb(p *Pyramid, w, h int) *image.RGBA {
+	pw, ph := p.Size()
+	k := min(float64(w)/float64(pw), float64(h)/float64(ph))
+	tw, th := max(int(float64(pw)*k), 1), max(int(float64(ph)*k), 1)
+	dst := image.NewRGBA(image.Rect(0, 0, tw, th))
+	Render(dst, p, FitPhoto(tw, th, pw, ph), color.NRGBA{A: 255})
+	return dst
 }

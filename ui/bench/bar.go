@@ -1,0 +1,102 @@
+package bench
+
+import (
+	"fmt"
+
+	"evenrim/ui/kit"
+	"evenrim/ui/look"
+	"evenrim/ui/state"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+)
+
+// touch is the least height of what a finger has to hit.
+const touch = 44
+
+// bar stands above the photo: open, the job card in a line, how the photo is
+// shown, units. Below it, while a photo is read, what is being done.
+type bar struct {
+	p        *Page
+	box      *fyne.Container
+	chip     *kit.Line
+	rims     *widget.Button
+	zoom     *kit.Line
+	units    *widget.Button
+	progress *fyne.Container
+	track    *kit.Track
+	doing    *kit.Line
+	cancel   *widget.Button
+}
+
+func newBar(p *Page) *bar {
+	b := &bar{p: p}
+	open := widget.NewButtonWithIcon("Open", look.IconOpen, p.AskOpen)
+	open.Importance = widget.HighImportance
+	open.SetIcon(look.IconOpen.OnStamp())
+	b.chip = kit.NewLine("", 1, kit.Ink).Cut()
+	chip := kit.NewTap(kit.Row(8, 1, kit.NewSign(look.IconCard, 1.5), b.chip), p.ToggleCard)
+	chip.Fill, chip.Edge = kit.Raised, kit.Rule
+	b.rims = widget.NewButtonWithIcon("", look.IconRims, p.ToggleRims)
+	fit := widget.NewButtonWithIcon("", look.IconFit, p.Fit)
+	one := widget.NewButtonWithIcon("", look.IconOne, p.OneToOne)
+	b.zoom = kit.NewLine("", 0.85, kit.Soft).Centred()
+	b.units = widget.NewButton("mm", p.SwapUnits)
+	b.box = kit.Row(6, 1,
+		kit.Tall(open, 0, touch), kit.Tall(chip, 0, touch),
+		kit.Tall(b.rims, touch, touch), kit.Tall(fit, touch, touch), kit.Tall(one, touch, touch),
+		kit.Tall(b.zoom, 52, 0), kit.Tall(b.units, 54, touch))
+
+	b.track = kit.NewTrack()
+	b.doing = kit.NewLine("", 1, kit.Ink).Cut()
+	b.cancel = widget.NewButtonWithIcon("Stop", look.IconCancel, p.Cancel)
+	b.progress = kit.Row(10, 1, kit.Tall(b.doing, 190, 0), b.track, kit.Tall(b.cancel, 0, 38))
+	b.progress.Hide()
+	return b
+}
+
+func (b *bar) content() fyne.CanvasObject {
+	return container.NewVBox(b.box, b.progress)
+}
+
+func (b *bar) refresh() {
+	s := b.p.state.Selected()
+	card, _ := b.p.state.Form.Card()
+	b.chip.Set(state.CardLine(card, b.p.state.Units))
+	importance := widget.MediumImportance
+	if b.p.viewer.Bare() {
+		importance = widget.LowImportance
+	}
+	if b.rims.Importance != importance {
+		b.rims.Importance = importance
+		b.rims.Refresh()
+	}
+	if u := b.p.state.Units.String(); b.units.Text != u {
+		b.units.SetText(u)
+	}
+	if s != nil && s.Stage == state.Working {
+		b.p.showProgress(s.ID)
+		b.progress.Show()
+	} else {
+		b.progress.Hide()
+	}
+}
+
+func (b *bar) showZoom(scale float64) {
+	b.zoom.Set(fmt.Sprintf("%.0f %%", scale*100))
+}
+
+// showProgress updates the line of the photo that is shown, and its card in the tray.
+func (p *Page) showProgress(id int) {
+	s := p.state.Photo(id)
+	if s == nil {
+		return
+	}
+	p.tray.progress(s)
+	if sel := p.state.Selected(); sel == nil || sel.ID != id {
+		return
+	}
+	p.bar.doing.Set(s.Name + ": " + s.Doing)
+	p.bar.track.Set(s.Progress)
+}

@@ -1,0 +1,160 @@
+package bench
+
+import (
+	"evenrim/model"
+	"evenrim/ui/kit"
+	"evenrim/ui/look"
+	"evenrim/ui/state"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+)
+
+// cardForm is the job card as a form: what is typed counts at once, and what is
+// wrong is said beside the field.
+type cardForm struct {
+	p       *Page
+	fields  map[state.Field]*cardField
+	zones   map[model.Zone]*kit.Tap
+	flips   map[model.FlipAxis]*kit.Tap
+	forAll  *widget.Button
+	content fyne.CanvasObject
+	loading bool
+}
+
+// cardField is one entry with its name above and a word below.
+type cardField struct {
+	entry *widget.Entry
+	below *kit.Line
+	wrong *widget.RichText
+	box   *fyne.Container
+}
+
+func newCardForm(p *Page) *cardForm {
+	c := &cardForm{p: p, fields: map[state.Field]*cardField{}}
+	bore := c.field(state.Bore, "Bore, diameter", "10 mm or 0.5 in")
+	chamfer := c.field(state.Chamfer, "Chamfer, radial width", "if known: 0.25 mm, 10 thou")
+	angle := c.field(state.Angle, "Half-angle, degrees from the bore axis", "45")
+	thick := c.field(state.Thickness, "Thickness", "if known: 12 mm")
+	tol := c.field(state.Tolerance, "Tolerance of the mismatch", "0.001 in")
+	plusX := c.field(state.PlusX, "+X in the photo, degrees", "0: drag X on the photo")
+
+	c.zones = map[model.Zone]*kit.Tap{
+		model.RoundZone:  c.choice("Round zone", nil, func() { c.edit(state.ZoneField, string(model.RoundZone)) }),
+		model.SquareZone: c.choice("Square zone", nil, func() { c.edit(state.ZoneField, string(model.SquareZone)) }),
+	}
+	c.flips = map[model.FlipAxis]*kit.Tap{
+		model.FlipAboutY: c.choice("About Y", look.IconFlipY, func() { c.edit(state.FlipField, string(model.FlipAboutY)) }),
+		model.FlipAboutX: c.choice("About X", look.IconFlipX, func() { c.edit(state.FlipField, string(model.FlipAboutX)) }),
+	}
+	c.forAll = widget.NewButton("Use for all photos", p.UseCardForAll)
+	c.forAll.Hide()
+	c.content = container.NewVScroll(kit.NewGround(kit.Paper, 12, kit.Column(10,
+		bore, chamfer, angle, thick, tol,
+		container.NewGridWithColumns(2, c.zones[model.RoundZone], c.zones[model.SquareZone]),
+		plusX,
+		kit.NewLine("Part turned over between setups", 0.85, kit.Soft),
+		container.NewGridWithColumns(2, c.flips[model.FlipAboutY], c.flips[model.FlipAboutX]),
+		c.forAll,
+	)))
+	c.reload()
+	return c
+}
+
+func (c *cardForm) field(f state.Field, name, hint string) fyne.CanvasObject {
+	e := widget.NewEntry()
+	e.SetPlaceHolder(hint)
+	w := &cardField{entry: e, below: kit.NewLine("", 0.85, kit.Soft).Cut(), wrong: kit.NewProse("", look.ColorBad, theme.SizeNameCaptionText)}
+	w.wrong.Hide()
+	e.OnChanged = func(text string) {
+		if !c.loading {
+			c.edit(f, text)
+		}
+	}
+	e.OnSubmitted = func(string) { c.settle() }
+	head := kit.Row(8, 0, kit.NewLine(name, 0.85, kit.Soft).Cut(), w.below)
+	w.box = kit.Column(2, head, kit.Tall(e, 0, touch), w.wrong)
+	c.fields[f] = w
+	return w.box
+}
+
+func (c *cardForm) choice(words string, icon fyne.Resource, tap func()) *kit.Tap {
+	line := kit.NewLine(words, 0.9, kit.Ink).Centred()
+	var content fyne.CanvasObject = kit.Tall(container.NewCenter(line), 0, 28)
+	if icon != nil {
+		content = kit.Column(4, container.NewCenter(kit.NewSign(icon, 2.4)), line)
+	}
+	t := kit.NewTap(content, tap)
+	t.Edge, t.BarSide = kit.Rule, kit.NoBar
+	return t
+}
+
+func (c *cardForm) edit(f state.Field, text string) { c.p.apply(c.p.state.Edit(f, text)) }
+
+// settle gives bare numbers their unit, as typed.
+func (c *cardForm) settle() {
+	c.p.state.Form.Settle()
+	c.reload()
+	c.p.refresh()
+}
+
+// reload writes the state's form into the entries.
+func (c *cardForm) reload() {
+	c.loading = true
+	for f, w := range c.fields {
+		if text := c.p.state.Form.Text(f); w.entry.Text != text {
+			w.entry.SetText(text)
+		}
+	}
+	c.loading = false
+}
+
+// refresh shows what is wrong and what the choices are.
+func (c *cardForm) refresh() {
+	form := &c.p.state.Form
+	problems := form.Problems()
+	if form.Clean() && c.p.state.Selected() == nil {
+		problems = nil // an empty card on an empty bench is no fault yet
+	}
+	for f, w := range c.fields {
+		w.below.Set(form.Echo(f))
+		if problem := problems[f]; problem != "" {
+			kit.SetProse(w.wrong, problem, look.ColorBad, theme.SizeNameCaptionText)
+			w.wrong.Show()
+		} else {
+			w.wrong.Hide()
+		}
+	}
+	if text := form.Text(state.PlusX); c.fields[state.PlusX].entry.Text != text && c.p.win.Canvas().Focused() != c.fields[state.PlusX].entry {
+		c.loading = true
+		c.fields[state.PlusX].entry.SetText(text) // dragged on the photo
+		c.loading = false
+	}
+	card, _ := form.Card()
+	for z, t := range c.zones {
+		t.Select(z == card.Zone)
+	}
+	for f, t := range c.flips {
+		t.Select(f == card.Flip)
+	}
+	if c.p.state.CardsDiffer() {
+		c.forAll.Show()
+	} else {
+		c.forAll.Hide()
+	}
+	c.content.Refresh()
+}
+
+// askFirst puts the cursor into the bore field while no bore is known: the one
+// thing that a reading can't do without.
+func (c *cardForm) askFirst() {
+	if card, _ := c.p.state.Form.Card(); card.BoreMM > 0 {
+		return
+	}
+	c.p.drawer.show(showCard)
+	if cv := c.p.win.Canvas(); cv != nil {
+		cv.Focus(c.fields[state.Bore].entry)
+	}
+}

@@ -1,0 +1,85 @@
+package bench
+
+import (
+	"evenrim/model"
+	"evenrim/model/chart"
+	"evenrim/ui/photo"
+	"evenrim/ui/state"
+)
+
+// showOverlay draws the rims, the marks and the +X arrow over the photo.
+func (p *Page) showOverlay() {
+	s := p.state.Selected()
+	if s == nil || p.shown != s.ID {
+		p.viewer.SetOverlay(photo.Overlay{})
+		return
+	}
+	p.viewer.SetOverlay(overlayOf(s, p.state.Units))
+}
+
+func overlayOf(s *state.Photo, u state.Units) photo.Overlay {
+	var o photo.Overlay
+	switch {
+	case s.Reading != nil:
+		o = readingOverlay(s.Reading, u)
+	case s.Trace != nil:
+		paths := model.PhotoPaths(&model.Reading{Trace: *s.Trace})
+		o.Lines = traced(paths)
+		o.Dots = dots(paths)
+	}
+	o.Axes = axes(s)
+	return o
+}
+
+func readingOverlay(r *model.Reading, u state.Units) photo.Overlay {
+	paths := model.PhotoPaths(r)
+	var o photo.Overlay
+	add := func(lines [][]model.Vec, l photo.Line) {
+		for _, path := range lines {
+			l.Path = path
+			o.Lines = append(o.Lines, l)
+		}
+	}
+	add(paths.Exit, photo.Line{Colour: chart.PhotoExit, WidthPx: 1, Dashed: true})
+	add(paths.Bore, photo.Line{Colour: chart.PhotoSetup1})
+	add(paths.Outer, photo.Line{Colour: chart.PhotoSetup2})
+	o.Dots = dots(paths)
+	for _, m := range state.Marks(r, u) {
+		o.Marks = append(o.Marks, photo.Mark{At: m.At, From: m.From, Words: m.Words, Colour: chart.PhotoSetup2})
+	}
+	return o
+}
+
+func dots(paths model.Paths) []photo.Dots {
+	return []photo.Dots{
+		{At: paths.OuterPoints, Colour: chart.PhotoSetup2},
+		{At: paths.BorePoints, Colour: chart.PhotoSetup1},
+		{At: paths.ExitPoints, Colour: chart.PhotoExit},
+	}
+}
+
+// traced joins traced points where they are neighbours: a rim may have gaps.
+func traced(paths model.Paths) []photo.Line {
+	return []photo.Line{
+		{Path: paths.OuterPoints, Colour: chart.PhotoSetup2},
+		{Path: paths.BorePoints, Colour: chart.PhotoSetup1},
+	}
+}
+
+// axes places the +X arrow: at the hole, or in the photo's middle before a hole
+// is known.
+func axes(s *state.Photo) *photo.Axes {
+	if s.Info.WidthPx == 0 {
+		return nil
+	}
+	a := photo.Axes{
+		Origin:   model.Vec{X: float64(s.Info.WidthPx-1) / 2, Y: float64(s.Info.HeightPx-1) / 2},
+		PlusX:    s.Card.PlusX,
+		LengthPx: 0.28 * float64(min(s.Info.WidthPx, s.Info.HeightPx)),
+	}
+	if r := s.Reading; r != nil && r.Outer.A > 0 {
+		a.Origin = model.Vec{X: r.Outer.CX, Y: r.Outer.CY}
+		a.LengthPx = 0.62 * r.Outer.A
+	}
+	return &a
+}

@@ -1,0 +1,206 @@
+// Package bench is the page where a photo becomes a reading: photo, job card,
+// result sheet, unrolled rim and the tray of photos. What is said and decided is
+// package state's; this package lays it out and runs the work.
+package bench
+
+import (
+	"time"
+
+	"evenrim/model"
+	"evenrim/ui/kit"
+	"evenrim/ui/photo"
+	"evenrim/ui/port"
+	"evenrim/ui/state"
+
+	"fyne.io/fyne/v2"
+)
+
+// Deps is what the page works with.
+type Deps struct {
+	Photos  port.PhotoReader
+	Solve   port.Solver
+	Keeper  port.Keeper // nil = nothing is kept
+	Samples []Sample
+	Version string
+	// Settle is how long a reading must stand unchanged before it is kept; 0 = 1.5 s.
+	Settle time.Duration
+	// Workers is how many photos are read at once; 0 = one a core.
+	Workers int
+}
+
+// Sample is a photo that ships with the program, with its job card.
+type Sample struct {
+	Photo port.Source
+	Card  model.JobCard
+	Words string // what it shows, a few words
+}
+
+// Page is the Bench page. All methods are for the UI goroutine unless they say
+// otherwise.
+type Page struct {
+	deps  Deps
+	win   fyne.Window
+	crew  *kit.Crew
+	state *state.Bench
+
+	work    work
+	shelf   *shelf
+	viewer  *photo.Viewer
+	bar     *bar
+	card    *cardForm
+	sheet   *sheet
+	strip   *strip
+	tray    *tray
+	kept    *keptList
+	welcome *welcome
+	drawer  *drawer
+	content fyne.CanvasObject
+
+	shown    int // ID of the photo in the viewer; 0 = none
+	overlaid *model.Reading
+	closed   bool
+
+	// OnChange is told when units, title or anything that the shell shows may differ.
+	OnChange func()
+}
+
+// New builds the page; card is the job card to begin with.
+func New(win fyne.Window, deps Deps, card model.JobCard) *Page {
+	if deps.Settle == 0 {
+		deps.Settle = 1500 * time.Millisecond
+	}
+	p := &Page{deps: deps, win: win, crew: &kit.Crew{}, state: state.NewBench(card), shelf: newShelf()}
+	p.work.init(deps.Workers)
+	p.viewer = photo.NewViewer()
+	p.viewer.OnAxes = func(rad float64, done bool) { p.apply(p.state.TurnPlusX(rad)) }
+	p.bar = newBar(p)
+	p.card = newCardForm(p)
+	p.sheet = newSheet(p)
+	p.strip = newStrip(p)
+	p.tray = newTray(p)
+	p.kept = newKeptList(p)
+	p.welcome = newWelcome(p)
+	p.drawer = newDrawer(p)
+	p.viewer.OnZoom = p.bar.showZoom
+	p.content = p.arrange()
+	p.refresh()
+	p.kept.reload()
+	return p
+}
+
+// Content is the page's view.
+func (p *Page) Content() fyne.CanvasObject { return p.content }
+
+// Card is the job card as it stands, for the next start.
+func (p *Page) Card() model.JobCard {
+	card, _ := p.state.Form.Card()
+	return card
+}
+
+// Units returns the units in use.
+func (p *Page) Units() state.Units { return p.state.Units }
+
+// ShowIn changes the units shown.
+func (p *Page) ShowIn(u state.Units) {
+	p.state.ShowIn(u)
+	p.card.reload()
+	p.kept.list.Refresh()
+	p.refresh()
+}
+
+// Open lays photos on the bench and begins to read them: every way in (dialog,
+// drop, file argument, sample, record) ends here.
+func (p *Page) Open(sources ...port.Source) {
+	if len(sources) == 0 {
+		return
+	}
+	p.state.Add(sources...)
+	p.card.reload()
+	p.pump()
+	p.refresh()
+	p.card.askFirst()
+}
+
+// OpenSample lays a sample with its own job card on the bench.
+func (p *Page) OpenSample(i int) {
+	if i < 0 || i >= len(p.deps.Samples) {
+		return
+	}
+	s := p.deps.Samples[i]
+	s.Card.ShowInch = p.state.Units == state.Inch
+	p.state.Form = state.FormOf(s.Card)
+	p.state.Form.Units = p.state.Units
+	p.Open(s.Photo)
+}
+
+// apply runs the work that a change of the card calls for.
+func (p *Page) apply(e state.Effects) {
+	p.solve(e.Solve...)
+	for _, id := range e.Trace {
+		p.again(id)
+	}
+	p.refresh()
+}
+
+// Select shows a photo of the tray.
+func (p *Page) Select(id int) {
+	p.state.Select(id)
+	p.card.reload()
+	p.refresh()
+}
+
+// Step shows the next or previous photo.
+func (p *Page) Step(by int) {
+	p.state.Step(by)
+	p.card.reload()
+	p.refresh()
+}
+
+// Remove takes the photo shown off the bench.
+func (p *Page) Remove() {
+	if s := p.state.Selected(); s != nil {
+		p.stop(s.ID)
+		p.keepNow(s)
+		p.state.Remove(s.ID)
+		p.shelf.drop(s.ID)
+		p.card.reload()
+		p.refresh()
+	}
+}
+
+// refresh brings every view in line with the state.
+func (p *Page) refresh() {
+	p.showPhoto()
+	p.showOverlay()
+	p.bar.refresh()
+	p.card.refresh()
+	p.sheet.refresh()
+	p.strip.refresh()
+	p.tray.refresh()
+	p.welcome.refresh()
+	p.drawer.refresh()
+	if p.OnChange != nil {
+		p.OnChange()
+	}
+}
+
+// Title names what is shown, for the window's title.
+func (p *Page) Title() string {
+	if s := p.state.Selected(); s != nil {
+		return s.Name
+	}
+	return ""
+}
+
+// Close ends all work and keeps what isn't kept yet. The page is done with then.
+func (p *Page) Close() {
+	if p.closed {
+		return
+	}
+	p.closed = true
+	p.stopAll()
+	for _, s := range p.state.Unkept() {
+		p.keepNow(s)
+	}
+	p.crew.Wait()
+}

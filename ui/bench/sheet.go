@@ -1,0 +1,204 @@
+package bench
+
+import (
+	"evenrim/model"
+	"evenrim/ui/kit"
+	"evenrim/ui/look"
+	"evenrim/ui/state"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+)
+
+// sheet is the result sheet: verdict, X, Y, the uncertainty, what to move, the
+// target map and the small print; or why there is no result and what to do.
+type sheet struct {
+	p *Page
+
+	stamp   *kit.Sign
+	verdict *kit.Line
+	chance  *kit.Line
+	x, y    *kit.Figure
+	pm      *kit.Line
+	summary *widget.RichText
+	moves   [2]*moveSlip
+	notes   *fyne.Container
+	facts   *fyne.Container
+	target  *kit.Drawing
+	kept    *kit.Line
+
+	result  *fyne.Container // all of the above
+	message *fyne.Container // instead of it
+	msgSign *kit.Sign
+	msgHead *kit.Line
+	msgText *widget.RichText
+	again   *widget.Button
+
+	content     fyne.CanvasObject
+	shown       *model.Reading // on the map
+	shownUnits  state.Units
+	keepProblem string
+}
+
+// moveSlip is one way to put the machine right, on its setup's wash.
+type moveSlip struct {
+	slip  *kit.Slip
+	title *widget.RichText
+	x, y  *kit.Figure
+}
+
+func newMoveSlip(wash, tint kit.Tint) *moveSlip {
+	m := &moveSlip{title: kit.NewProse("", theme.ColorNameForeground, theme.SizeNameCaptionText)}
+	m.x, m.y = kit.NewFigure("X", 1.15, 2), kit.NewFigure("Y", 1.15, 2)
+	m.x.Tint, m.y.Tint = tint, tint
+	m.slip = kit.NewGround(wash, 10, kit.Column(2, m.title, container.NewGridWithColumns(2, m.x, m.y)))
+	return m
+}
+
+func (m *moveSlip) set(v state.Move, unit string) {
+	kit.SetProse(m.title, v.Title, theme.ColorNameForeground, theme.SizeNameCaptionText)
+	like := v.X
+	if len(v.Y) > len(like) {
+		like = v.Y
+	}
+	m.x.Set(v.X, "", like)
+	m.y.Set(v.Y, unit, like)
+}
+
+func newSheet(p *Page) *sheet {
+	s := &sheet{p: p}
+	s.stamp = kit.NewSign(look.IconUndecided, 2.9)
+	s.verdict = kit.NewLine("", 1.75, kit.Ink).Bold().Cut()
+	s.chance = kit.NewLine("", 0.9, kit.Soft).Cut()
+	s.x, s.y = kit.NewFigure("X", 2.4, 5.6), kit.NewFigure("Y", 2.4, 5.6)
+	s.pm = kit.NewLine("", 1.35, kit.Ink)
+	s.summary = kit.NewProse("", theme.ColorNameForeground, theme.SizeNameText)
+	s.moves = [2]*moveSlip{newMoveSlip(kit.Wash2, kit.Setup2), newMoveSlip(kit.Wash1, kit.Setup1)}
+	s.notes, s.facts = kit.Column(6), kit.Column(4)
+	s.target = kit.NewDrawing(p.crew, fyne.NewSize(240, 260))
+	s.kept = kit.NewLine("", 0.85, kit.Soft).Cut()
+
+	s.result = kit.Column(10,
+		kit.Row(12, 1, s.stamp, kit.Column(0, s.verdict, s.chance)),
+		widget.NewSeparator(),
+		kit.Column(0, s.x, s.y),
+		s.pm, s.summary,
+		kit.Column(6, s.moves[0].slip, s.moves[1].slip),
+		s.notes, s.target, widget.NewSeparator(), s.facts, s.kept)
+
+	s.msgSign = kit.NewSign(look.IconWaiting, 2.9)
+	s.msgHead = kit.NewLine("", 1.75, kit.Ink).Bold().Cut()
+	s.msgText = kit.NewProse("", theme.ColorNameForeground, theme.SizeNameSubHeadingText)
+	s.again = widget.NewButtonWithIcon("Look again", look.IconRetry, p.Again)
+	s.message = kit.Column(14, kit.Row(12, 1, s.msgSign, s.msgHead), s.msgText, kit.Tall(s.again, 0, touch))
+	s.content = kit.NewGround(kit.Raised, 0, container.NewVScroll(kit.NewGround(kit.Raised, 16, container.NewStack(s.result, s.message))))
+	return s
+}
+
+func (s *sheet) refresh() {
+	ph := s.p.state.Selected()
+	if ph != nil && ph.Reading != nil && (ph.Stage == state.Done || ph.Stage == state.Working) {
+		s.showReading(ph)
+		return
+	}
+	s.result.Hide()
+	s.message.Show()
+	s.again.Hide()
+	s.shown = nil
+	s.target.Paint(nil)
+	m := state.MessageOf(ph)
+	s.msgHead.Set(m.Head)
+	kit.SetProse(s.msgText, m.Text, theme.ColorNameForeground, theme.SizeNameSubHeadingText)
+	s.msgSign.Set(messageIcon(m.Kind))
+	if m.Again {
+		s.again.Show()
+	}
+	s.content.Refresh()
+}
+
+func messageIcon(k state.MessageKind) look.Icon {
+	switch k {
+	case state.NoReading:
+		return look.IconRefused
+	case state.CardWanted:
+		return look.IconCard
+	}
+	return look.IconWaiting
+}
+
+func verdictLook(v model.Verdict) (look.Icon, kit.Tint) {
+	switch v {
+	case model.Conforms:
+		return look.IconConforms, kit.Good
+	case model.DoesNotConform:
+		return look.IconNot, kit.Bad
+	}
+	return look.IconUndecided, kit.Doubt
+}
+
+func (s *sheet) showReading(ph *state.Photo) {
+	r, u := ph.Reading, s.p.state.Units
+	v := state.SheetOf(r, u)
+	icon, tint := verdictLook(v.Verdict)
+	s.stamp.Set(icon)
+	s.verdict.Tint = tint
+	s.verdict.Set(string(v.Verdict))
+	s.verdict.Refresh()
+	s.chance.Set(v.Chance)
+	like := v.X
+	if len(v.Y) > len(like) {
+		like = v.Y
+	}
+	s.x.Set(v.X, v.Unit, like)
+	s.y.Set(v.Y, v.Unit, like)
+	s.pm.Set(v.PM + ", 95 %")
+	kit.SetProse(s.summary, v.Summary, theme.ColorNameForeground, theme.SizeNameText)
+	for i, m := range v.Moves {
+		s.moves[i].set(m, v.Unit)
+	}
+	s.notes.Objects = nil
+	for _, n := range v.Notes {
+		s.notes.Add(noteRow(n))
+	}
+	s.facts.Objects = nil
+	for _, f := range v.Facts {
+		s.facts.Add(factRow(f))
+	}
+	s.kept.Set(s.keptWords(ph))
+	if s.shown != r || s.shownUnits != u {
+		s.shown, s.shownUnits = r, u
+		s.target.Paint(targetPainter(r, u))
+	}
+	s.message.Hide()
+	s.result.Show()
+	s.content.Refresh()
+}
+
+func (s *sheet) keptWords(ph *state.Photo) string {
+	switch {
+	case ph.FromOld:
+		return "From the record, no. " + ph.Kept + ", exactly as it was kept"
+	case s.keepProblem != "":
+		return s.keepProblem
+	case ph.Kept == state.BeingKept:
+		return "Being kept"
+	case ph.Kept != "":
+		return "Kept in the record, no. " + ph.Kept
+	}
+	return ""
+}
+
+func noteRow(n state.Note) fyne.CanvasObject {
+	icon := look.IconWarn
+	if n.Kind == state.Hurt {
+		icon = look.IconChip
+	}
+	return container.NewBorder(nil, nil, container.NewVBox(kit.NewSign(icon, 1.35)), nil,
+		kit.NewProse(n.Text, theme.ColorNameForeground, theme.SizeNameCaptionText))
+}
+
+func factRow(f state.Fact) fyne.CanvasObject {
+	return kit.Column(0, kit.NewLine(f.Name, 0.8, kit.Soft).Cut(), kit.NewProse(f.Value, theme.ColorNameForeground, theme.SizeNameCaptionText))
+}

@@ -1,0 +1,286 @@
+package bench
+
+import (
+	"context"
+	"errors"
+	"runtime"
+	"sync"
+	"time"
+
+	"evenrim/model"
+	"evenrim/ui/photo"
+	"evenrim/ui/state"
+
+	"fyne.io/fyne/v2"
+)
+
+// work is what runs off the UI goroutine: tracing, a few photos at a time, the
+// one shown first; solving, the newest wish of each photo; keeping.
+type work struct {
+	slots   int
+	running int
+	cancel  map[int]context.CancelFunc // by photo
+	timers  map[int]*time.Timer        // until a reading has settled
+
+	mu      sync.Mutex
+	pending []state.SolveJob // at most one a photo; guarded by mu
+	solving bool
+}
+
+func (w *work) init(slots int) {
+	if slots <= 0 {
+		slots = runtime.NumCPU()
+	}
+	w.slots = slots
+	w.cancel = map[int]context.CancelFunc{}
+	w.timers = map[int]*time.Timer{}
+}
+
+// pump starts waiting photos as long as there is room.
+func (p *Page) pump() {
+	for p.work.running < p.work.slots && !p.closed {
+		next := p.nextWaiting()
+		if next == nil {
+			return
+		}
+		p.run(next)
+	}
+}
+
+func (p *Page) nextWaiting() *state.Photo {
+	if s := p.state.Selected(); s != nil && s.Stage == state.Waiting {
+		return s
+	}
+	for _, s := range p.state.Photos {
+		if s.Stage == state.Waiting {
+			return s
+		}
+	}
+	return nil
+}
+
+// again traces a photo anew; what ran for it is cancelled.
+func (p *Page) again(id int) {
+	s := p.state.Photo(id)
+	if s == nil {
+		return
+	}
+	p.stop(id)
+	s.Stage, s.Doing = state.Waiting, "waiting"
+	p.pump()
+	p.refresh()
+}
+
+func (p *Page) stop(id int) {
+	if c := p.work.cancel[id]; c != nil {
+		c()
+		delete(p.work.cancel, id)
+	}
+	if t := p.work.timers[id]; t != nil {
+		t.Stop()
+		delete(p.work.timers, id)
+	}
+}
+
+func (p *Page) stopAll() {
+	for _, s := range p.state.Photos {
+		p.stop(s.ID)
+	}
+}
+
+// Cancel stops the work on the photo shown.
+func (p *Page) Cancel() {
+	if s := p.state.Selected(); s != nil && p.state.Cancel(s.ID) {
+		p.stop(s.ID)
+		p.refresh()
+	}
+}
+
+// Again traces the photo shown once more.
+func (p *Page) Again() {
+	if s := p.state.Selected(); s != nil {
+		p.again(s.ID)
+	}
+}
+
+func (p *Page) run(s *state.Photo) {
+	ctx, cancel := context.WithCancel(context.Background())
+	p.work.cancel[s.ID] = cancel
+	p.work.running++
+	id, run, src, card := s.ID, p.state.Begin(s.ID), s.Source, s.Card
+	p.crew.Go(func() {
+		err := func() error {
+			pic, err := p.deps.Photos.Open(ctx, src)
+			if err != nil {
+				return err
+			}
+			defer pic.Close()
+			pyramid, err := photo.NewPyramid(pic.RGBA())
+			if err != nil {
+				return err
+			}
+			info, thumb := pic.Info(), photo.Thumb(pyramid, thumbW, thumbH)
+			p.crew.Do(func() {
+				if p.state.Opened(id, run, info, thumb) {
+					p.shelf.put(id, pyramid)
+					p.refresh()
+				}
+			})
+			trace, err := p.deps.Photos.Trace(ctx, pic, card, func(share float64, doing string) {
+				p.crew.Do(func() {
+					if p.state.Advance(id, run, share, doing) {
+						p.showProgress(id)
+					}
+				})
+			})
+			if err != nil {
+				return err
+			}
+			p.crew.Do(func() {
+				if p.state.Traced(id, run, trace, card) {
+					p.solve(id)
+				}
+			})
+			return nil
+		}()
+		cancelled := ctx.Err() != nil
+		cancel()
+		p.crew.Do(func() {
+			p.work.running--
+			if err != nil && !cancelled {
+				p.failed(id, run, err)
+			}
+			p.pump()
+			p.refresh()
+		})
+	})
+}
+
+func (p *Page) failed(id, run int, err error) {
+	reason, sentence := state.Explain(err)
+	var spots []model.Circle
+	var refusal *model.Refusal
+	if errors.As(err, &refusal) {
+		spots = refusal.Candidates
+	} else {
+		fyne.LogError("a photo could not be read", err)
+	}
+	p.state.Fail(id, run, reason, sentence, spots)
+}
+
+// solve asks for new results of photos whose rims are known.
+func (p *Page) solve(ids ...int) {
+	for _, id := range ids {
+		if job, ok := p.state.Ask(id); ok {
+			p.enqueue(job)
+		}
+	}
+}
+
+func (p *Page) enqueue(job state.SolveJob) {
+	w := &p.work
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	for i := range w.pending {
+		if w.pending[i].ID == job.ID {
+			w.pending[i] = job
+			return
+		}
+	}
+	w.pending = append(w.pending, job)
+	if !w.solving {
+		w.solving = true
+		p.crew.Go(p.solveAll)
+	}
+}
+
+// solveAll runs off the UI goroutine until nothing is pending.
+func (p *Page) solveAll() {
+	w := &p.work
+	for {
+		w.mu.Lock()
+		if len(w.pending) == 0 {
+			w.solving = false
+			w.mu.Unlock()
+			return
+		}
+		job := w.pending[0]
+		w.pending = w.pending[1:]
+		w.mu.Unlock()
+
+		began := time.Now()
+		r, err := p.deps.Solve(job.Trace, job.Card)
+		if err == nil && r != nil {
+			r.Photo, r.Version, r.MadeAt = job.Info, p.deps.Version, time.Now()
+			if r.Seconds == 0 {
+				r.Seconds = time.Since(began).Seconds()
+			}
+		}
+		p.crew.Do(func() { p.solved(job, r, err) })
+	}
+}
+
+func (p *Page) solved(job state.SolveJob, r *model.Reading, err error) {
+	if err != nil {
+		var refusal *model.Refusal
+		var field *model.FieldError
+		if !errors.As(err, &refusal) && !errors.As(err, &field) {
+			fyne.LogError("a reading could not be made", err)
+		}
+	}
+	if p.state.Solved(job, r, err) {
+		p.settle(job.ID)
+		p.refresh()
+	}
+}
+
+// settle keeps a reading, or has the rims looked at again, once the card has
+// been left alone for a while.
+func (p *Page) settle(id int) {
+	if t := p.work.timers[id]; t != nil {
+		t.Stop()
+	}
+	if p.closed {
+		return
+	}
+	if p.deps.Settle < 0 { // tests: at once
+		p.settled(id)
+		return
+	}
+	p.work.timers[id] = time.AfterFunc(p.deps.Settle, func() { p.crew.Do(func() { p.settled(id) }) })
+}
+
+func (p *Page) settled(id int) {
+	s := p.state.Photo(id)
+	if s == nil || p.closed || s.Stage != state.Done {
+		return
+	}
+	if p.state.WantsRetrace(id) {
+		p.again(id)
+		return
+	}
+	p.keepNow(s)
+}
+
+// keepNow puts a photo's reading into the record unless it is there already.
+func (p *Page) keepNow(s *state.Photo) {
+	if p.deps.Keeper == nil || s.Reading == nil || s.Kept != "" || s.FromOld || s.Stage != state.Done {
+		return
+	}
+	s.Kept = state.BeingKept
+	id, r, src := s.ID, s.Reading, s.Source
+	p.crew.Go(func() {
+		name, err := p.deps.Keeper.Keep(context.Background(), r, src)
+		p.crew.Do(func() {
+			if err != nil {
+				p.state.WasKept(id, r, "")
+				p.sheet.keepProblem = err.Error() // the record's errors are sentences
+			} else {
+				p.state.WasKept(id, r, name)
+				p.sheet.keepProblem = ""
+				p.kept.reload()
+			}
+			p.refresh()
+		})
+	})
+}

@@ -1,0 +1,71 @@
+package kit
+
+import (
+	"sync"
+
+	"fyne.io/fyne/v2"
+)
+
+// Crew runs work off the UI goroutine and brings results back to it. The zero
+// value is ready.
+type Crew struct {
+	wg sync.WaitGroup
+
+	mu    sync.Mutex
+	byEar bool // results wait for Settle
+	queue []func()
+}
+
+// Go runs f on its own goroutine. f hands its results back by Do.
+func (c *Crew) Go(f func()) { c.wg.Go(f) }
+
+// Do runs f on the UI goroutine, soon.
+func (c *Crew) Do(f func()) {
+	c.mu.Lock()
+	if c.byEar {
+		c.queue = append(c.queue, f)
+		c.mu.Unlock()
+		return
+	}
+	c.mu.Unlock()
+	fyne.Do(f)
+}
+
+// Wait returns once no work runs any more. Results may still be on their way.
+func (c *Crew) Wait() { c.wg.Wait() }
+
+// Hold makes results wait for Settle. It is for tests: the toolkit's test driver
+// runs results on the worker's goroutine, where they would race with the test.
+func (c *Crew) Hold() {
+	c.mu.Lock()
+	c.byEar = true
+	c.mu.Unlock()
+}
+
+// Settle runs results, on the caller's goroutine, until no work is left.
+func (c *Crew) Settle() {
+	for {
+		c.wg.Wait()
+		c.mu.Lock()
+		fs := c.queue
+		c.queue = nil
+		c.mu.Unlock()
+		if len(fs) == 0 {
+			return
+		}
+		for _, f := range fs {
+			f()
+		}
+	}
+}
+
+// Deliver runs the results that are there now and doesn't wait for work.
+func (c *Crew) Deliver() {
+	c.mu.Lock()
+	fs := c.queue
+	c.queue = nil
+	c.mu.Unlock()
+	for _, f := range fs {
+		f()
+	}
+}

@@ -1,0 +1,124 @@
+package kit
+
+import (
+	"evenrim/ui/look"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+)
+
+// Line is one line of text in a tint, at a multiple of the body text size. It
+// has no padding of its own and is never wrapped.
+type Line struct {
+	widget.BaseWidget
+	Text   string
+	Tint   Tint
+	Times  float32
+	Style  fyne.TextStyle
+	Align  fyne.TextAlign
+	Shrink bool // cut with an ellipsis instead of asking for its full width
+}
+
+// NewLine returns a line of text.
+func NewLine(text string, times float32, tint Tint) *Line {
+	l := &Line{Text: text, Tint: tint, Times: times}
+	l.ExtendBaseWidget(l)
+	return l
+}
+
+// Bold makes the line bold and returns it.
+func (l *Line) Bold() *Line { l.Style.Bold = true; return l }
+
+// Centred centres the line and returns it.
+func (l *Line) Centred() *Line { l.Align = fyne.TextAlignCenter; return l }
+
+// Cut lets the line be narrower than its text and returns it.
+func (l *Line) Cut() *Line { l.Shrink = true; return l }
+
+// Set changes the text.
+func (l *Line) Set(text string) {
+	if l.Text != text {
+		l.Text = text
+		l.Refresh()
+	}
+}
+
+// CreateRenderer implements fyne.Widget.
+func (l *Line) CreateRenderer() fyne.WidgetRenderer {
+	r := &lineRenderer{l: l, t: canvas.NewText("", nil)}
+	r.Refresh()
+	return r
+}
+
+type lineRenderer struct {
+	l *Line
+	t *canvas.Text
+}
+
+func (r *lineRenderer) Layout(s fyne.Size) {
+	r.t.Resize(s)
+	if r.l.Shrink {
+		r.t.Text = ellipsis(r.l.Text, s.Width, r.t.TextSize, r.l.Style)
+	}
+}
+
+func (r *lineRenderer) MinSize() fyne.Size {
+	m := fyne.MeasureText(r.l.Text, r.l.Times*look.Text(), r.l.Style)
+	if r.l.Shrink {
+		m.Width = min(m.Width, 40)
+	}
+	return m
+}
+
+func (r *lineRenderer) Refresh() {
+	r.t.Text, r.t.TextSize, r.t.TextStyle, r.t.Alignment = r.l.Text, r.l.Times*look.Text(), r.l.Style, r.l.Align
+	r.t.Color = r.l.Tint(look.Now())
+	if s := r.l.Size(); r.l.Shrink && s.Width > 0 {
+		r.t.Text = ellipsis(r.l.Text, s.Width, r.t.TextSize, r.l.Style)
+	}
+	r.t.Refresh()
+}
+
+func (r *lineRenderer) Objects() []fyne.CanvasObject { return []fyne.CanvasObject{r.t} }
+func (r *lineRenderer) Destroy()                     {}
+
+// ellipsis shortens text to a width by halving the search for the cut.
+func ellipsis(text string, width, size float32, style fyne.TextStyle) string {
+	if fyne.MeasureText(text, size, style).Width <= width {
+		return text
+	}
+	runes := []rune(text)
+	lo, hi := 0, len(runes)
+	for lo < hi {
+		mid := (lo + hi + 1) / 2
+		if fyne.MeasureText(string(runes[:mid])+"…", size, style).Width <= width {
+			lo = mid
+		} else {
+			hi = mid - 1
+		}
+	}
+	return string(runes[:lo]) + "…"
+}
+
+// NewProse returns wrapped text in a named colour and size, without the padding
+// that the toolkit's label brings.
+func NewProse(text string, colour fyne.ThemeColorName, size fyne.ThemeSizeName) *widget.RichText {
+	t := widget.NewRichText()
+	t.Wrapping = fyne.TextWrapWord
+	SetProse(t, text, colour, size)
+	return t
+}
+
+// SetProse changes a NewProse.
+func SetProse(t *widget.RichText, text string, colour fyne.ThemeColorName, size fyne.ThemeSizeName) {
+	if colour == "" {
+		colour = theme.ColorNameForeground
+	}
+	if size == "" {
+		size = theme.SizeNameText
+	}
+	t.Segments = []widget.RichTextSegment{&widget.TextSegment{Text: text, Style: widget.RichTextStyle{ColorName: colour, SizeName: size}}}
+	t.Refresh()
+}

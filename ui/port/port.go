@@ -1,0 +1,89 @@
+// Package port declares what the window needs from the rest of the program: a
+// reader of photos, a solver, a record keeper. Package cmd plugs the real ones in,
+// tests plug fakes in. It knows neither the toolkit nor OpenCV.
+package port
+
+import (
+	"context"
+	"image"
+	"time"
+
+	"evenrim/model"
+)
+
+// Source is where a photo's bytes are: in a file, or at hand.
+type Source struct {
+	Path string // of the file; "" when Data holds the bytes
+	Name string // as the user named it; "" = the path's last element
+	Data []byte // never changed
+}
+
+// PhotoReader turns photos into pictures and pictures into rims. Both calls run
+// off the UI goroutine, several at a time, and end early when ctx is cancelled.
+// Errors for the user are *model.Refusal.
+type PhotoReader interface {
+	// Open decodes a photo, upright.
+	Open(ctx context.Context, s Source) (Picture, error)
+	// Trace finds the hole and its rims. A card without a bore or chamfer means:
+	// not known yet. progress takes a share, 0..1, and a few words on what is
+	// being done; it may be called from any goroutine.
+	Trace(ctx context.Context, p Picture, card model.JobCard, progress func(share float64, doing string)) (model.Trace, error)
+}
+
+// Picture is an opened photo.
+type Picture interface {
+	Info() model.Photo
+	// RGBA is the whole upright photo for the screen: tight, origin (0, 0), never
+	// changed again. It stays good after Close.
+	RGBA() *image.RGBA
+	// Close frees what lies outside of Go's memory; a second call does nothing.
+	Close()
+}
+
+// Helper is a PhotoReader that takes a person's help when the finder is wrong.
+type Helper interface {
+	// TraceNear traces the hole at spot, px, and leaves out the arcs (centre and
+	// width on the screen, rad) that were brushed out.
+	TraceNear(ctx context.Context, p Picture, card model.JobCard, help Help, progress func(share float64, doing string)) (model.Trace, error)
+}
+
+// Help is what a person set by hand; zero fields were left to the finder.
+type Help struct {
+	Hole      *model.Circle // roughly the outer edge or the bore edge
+	LeaveOut  []model.Arc   // of the picture round the hole's centre
+	Candidate int           // 1-based choice among a refusal's candidates; 0 = none
+}
+
+// Solver turns rims and a job card into a reading. It is fast (milliseconds) and
+// pure; Photo, Version and MadeAt of the result are the caller's to fill in.
+type Solver func(model.Trace, model.JobCard) (*model.Reading, error)
+
+// Keeper is the record. Calls run off the UI goroutine.
+type Keeper interface {
+	// Keep stores a reading and its photo for good and returns its name.
+	Keep(ctx context.Context, r *model.Reading, photo Source) (id string, err error)
+	// Last lists the n readings kept last, the newest first.
+	Last(ctx context.Context, n int) ([]Kept, error)
+	// Reopen returns a kept reading exactly as it was, with its photo.
+	Reopen(ctx context.Context, id string) (*model.Reading, Source, error)
+}
+
+// Kept is a line of the record.
+type Kept struct {
+	ID        string
+	Photo     string // name
+	Part      string // label, "" = none
+	Mismatch  model.Vec
+	U95MM     float64
+	Verdict   model.Verdict
+	ShowInch  bool
+	MadeAt    time.Time
+	Corrected bool // a later reading stands in its place
+}
+
+// Cards keeps job cards by name. Calls are quick and come from the UI goroutine.
+type Cards interface {
+	All() ([]model.JobCard, error) // by name
+	Save(model.JobCard) error      // replaces the card of the same name
+	Delete(name string) error
+}

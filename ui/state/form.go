@@ -1,0 +1,214 @@
+package state
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"evenrim/model"
+	"evenrim/model/chart"
+)
+
+// Field names a field of the job card; the names are those of model.FieldError.
+type Field string
+
+const (
+	Bore      Field = "bore"
+	Chamfer   Field = "chamfer"
+	Angle     Field = "angle"
+	Thickness Field = "thickness"
+	Tolerance Field = "tolerance"
+	PlusX     Field = "plus-x"
+	ZoneField Field = "zone"
+	FlipField Field = "flip"
+	CardName  Field = "name"
+)
+
+// lengthFields are the fields that hold a length, in the order of the form.
+var lengthFields = []Field{Bore, Chamfer, Thickness, Tolerance}
+
+// CardForm is a job card as it is being typed. Text stays as typed ("0.5in",
+// "5 thou"); a bare number counts in the units shown.
+type CardForm struct {
+	Units Units
+	text  map[Field]string
+	zone  model.Zone
+	flip  model.FlipAxis
+}
+
+// FormOf writes a card into a form.
+func FormOf(j model.JobCard) CardForm {
+	f := CardForm{Units: chart.UnitOf(j.ShowInch), text: map[Field]string{CardName: j.Name}, zone: j.Zone, flip: j.Flip}
+	for field, mm := range map[Field]float64{Bore: j.BoreMM, Chamfer: j.ChamferMM, Thickness: j.ThicknessMM, Tolerance: j.ToleranceMM} {
+		if mm > 0 {
+			f.text[field] = f.Units.Plain(mm)
+		}
+	}
+	if j.HalfAngle > 0 {
+		f.text[Angle] = trimNumber(j.HalfAngle * 180 / math.Pi)
+	}
+	f.SetPlusX(j.PlusX)
+	return f
+}
+
+func trimNumber(x float64) string { return strconv.FormatFloat(math.Round(x*100)/100, 'f', -1, 64) }
+
+// Text returns what stands in a field.
+func (f *CardForm) Text(field Field) string {
+	switch field {
+	case ZoneField:
+		return string(f.zone)
+	case FlipField:
+		return string(f.flip)
+	}
+	return f.text[field]
+}
+
+// Set changes a field as typed and reports whether that changed anything.
+func (f *CardForm) Set(field Field, text string) bool {
+	if f.Text(field) == text {
+		return false
+	}
+	switch field {
+	case ZoneField:
+		f.zone = model.Zone(text)
+	case FlipField:
+		f.flip = model.FlipAxis(text)
+	default:
+		if f.text == nil {
+			f.text = map[Field]string{}
+		}
+		f.text[field] = text
+	}
+	return true
+}
+
+// SetPlusX writes a direction dragged on the photo, rad.
+func (f *CardForm) SetPlusX(rad float64) {
+	f.Set(PlusX, strings.Replace(trimNumber(math.Remainder(rad, 2*math.Pi)*180/math.Pi), "-0", "0", boolInt(rad == 0)))
+}
+
+func boolInt(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// Clean reports whether nothing has been typed that a change of photo would lose.
+func (f *CardForm) Clean() bool { return strings.TrimSpace(f.text[Bore]) == "" }
+
+// Settle gives bare numbers the unit that they were typed in, so that a change of
+// units shown never changes what was meant.
+func (f *CardForm) Settle() {
+	for _, field := range lengthFields {
+		f.text[field] = withUnit(f.text[field], f.Units)
+	}
+}
+
+// ShowIn changes the units shown. Typed text stays.
+func (f *CardForm) ShowIn(u Units) {
+	f.Settle()
+	f.Units = u
+}
+
+// Card reads the form. problem is the first *model.FieldError in the form's order,
+// or nil; the card holds then what could be read, with its defaults filled in.
+func (f *CardForm) Card() (j model.JobCard, problem error) {
+	j = model.JobCard{Name: strings.TrimSpace(f.text[CardName]), Zone: f.zone, Flip: f.flip, ShowInch: f.Units == Inch}
+	into := map[Field]*float64{Bore: &j.BoreMM, Chamfer: &j.ChamferMM, Thickness: &j.ThicknessMM, Tolerance: &j.ToleranceMM}
+	for _, field := range lengthFields {
+		if err := f.length(field, into[field]); err != nil && problem == nil {
+			problem = err
+		}
+	}
+	for field, p := range map[Field]*float64{Angle: &j.HalfAngle, PlusX: &j.PlusX} {
+		if err := f.degrees(field, p); err != nil && problem == nil {
+			problem = err
+		}
+	}
+	j = j.WithDefaults()
+	if problem == nil {
+		problem = j.Validate()
+	}
+	return j, problem
+}
+
+// Problems returns what is wrong with each field, in plain words.
+func (f *CardForm) Problems() map[Field]string {
+	out := map[Field]string{}
+	var x float64
+	for _, field := range lengthFields {
+		if err := f.length(field, &x); err != nil {
+			out[field] = err.Error()
+		}
+	}
+	for _, field := range []Field{Angle, PlusX} {
+		if err := f.degrees(field, &x); err != nil {
+			out[field] = err.Error()
+		}
+	}
+	if _, err := f.Card(); err != nil {
+		var fe *model.FieldError
+		if errors.As(err, &fe) && out[Field(fe.Field)] == "" {
+			out[Field(fe.Field)] = fe.Sentence
+		}
+	}
+	return out
+}
+
+func (f *CardForm) length(field Field, into *float64) error {
+	text := strings.TrimSpace(f.text[field])
+	if text == "" {
+		*into = 0
+		return nil
+	}
+	mm, err := parseLength(withUnit(text, f.Units))
+	if err != nil {
+		return &model.FieldError{Field: string(field), Sentence: err.Error()}
+	}
+	*into = mm
+	return nil
+}
+
+func (f *CardForm) degrees(field Field, into *float64) error {
+	text := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(f.text[field]), "°"))
+	if text == "" {
+		*into = 0
+		return nil
+	}
+	deg, err := strconv.ParseFloat(strings.Replace(strings.Replace(text, ",", ".", 1), "−", "-", 1), 64)
+	if err != nil || math.IsNaN(deg) || math.IsInf(deg, 0) {
+		return &model.FieldError{Field: string(field), Sentence: fmt.Sprintf("%q is not a number of degrees: type for example 45.", text)}
+	}
+	*into = deg * math.Pi / 180
+	return nil
+}
+
+// Echo says a length back in the other unit, so that a slip of the unit shows:
+// "= 12.7 mm". It is empty for an empty or unreadable field.
+func (f *CardForm) Echo(field Field) string {
+	var mm float64
+	if strings.TrimSpace(f.text[field]) == "" || f.length(field, &mm) != nil || mm == 0 {
+		return ""
+	}
+	text := withUnit(strings.TrimSpace(f.text[field]), f.Units)
+	if strings.HasSuffix(text, "mm") {
+		return "= " + Inch.Plain(mm)
+	}
+	return "= " + MM.Plain(mm)
+}
+
+// withUnit gives a bare number the unit u.
+func withUnit(text string, u Units) string {
+	t := strings.TrimSpace(text)
+	if t == "" || strings.ContainsAny(t[len(t)-1:], "0123456789.,") {
+		if t == "" {
+			return text
+		}
+		return t + " " + u.String()
+	}
+	return text
+}

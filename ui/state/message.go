@@ -1,0 +1,127 @@
+package state
+
+import (
+	"evenrim/model"
+	"evenrim/ui/port"
+)
+
+// MessageKind is why the result sheet shows words instead of a result.
+type MessageKind int
+
+const (
+	NothingYet MessageKind = iota
+	BeingRead
+	CardWanted
+	NoReading
+	Stopped
+)
+
+// Message is what the result sheet says while there is no result.
+type Message struct {
+	Kind       MessageKind
+	Head, Text string
+	Again      bool // looking again may help
+}
+
+// MessageOf words the state of a photo without a result; nil is an empty bench.
+func MessageOf(p *Photo) Message {
+	if p == nil {
+		return Message{NothingYet, "No photo yet", "Open a photo of a chamfered hole, taken from straight above, or drop it here.", false}
+	}
+	switch p.Stage {
+	case Waiting:
+		return Message{BeingRead, "Waiting", "Other photos are read first.", false}
+	case Working:
+		return Message{BeingRead, "Reading", "The rims are looked for. The result appears here.", false}
+	case Cancelled:
+		return Message{Stopped, "Stopped", "This photo was not read.", true}
+	case NeedsCard:
+		text := p.Problem
+		if p.Card.BoreMM <= 0 && (text == "" || p.Reason == model.BadInput) || text == "" {
+			text = "Type the bore diameter on the job card. The result follows at once."
+		}
+		return Message{CardWanted, "Job card", text, false}
+	}
+	return Message{NoReading, refusalHead(p.Reason), p.Problem, p.Info.WidthPx > 0 || p.Reason == model.NotFound || p.Reason == model.NotAllowed}
+}
+
+// refusalHead says in a few words why there is no reading.
+func refusalHead(r model.Reason) string {
+	switch r {
+	case model.NoHole:
+		return "No hole found"
+	case model.NoChamfer:
+		return "No chamfer found"
+	case model.CutOff:
+		return "Hole cut off"
+	case model.Blurred:
+		return "Too blurred"
+	case model.Overexposed:
+		return "Too bright"
+	case model.Underexposed:
+		return "Too dark"
+	case model.Unreadable:
+		return "Not readable"
+	case model.TooLarge:
+		return "Too large"
+	case model.TooSmall:
+		return "Too small"
+	case model.NotFound:
+		return "Photo not there"
+	case model.NotAllowed:
+		return "Photo locked"
+	case model.Ambiguous:
+		return "More than one hole"
+	}
+	return "No reading"
+}
+
+// TrayWords is what a photo's card in the tray says.
+type TrayWords struct {
+	Words                     string
+	Verdict                   model.Verdict
+	Busy, Waiting, CardWanted bool
+}
+
+// TrayLine words a photo in the tray.
+func TrayLine(p *Photo, u Units) TrayWords {
+	switch p.Stage {
+	case Waiting:
+		return TrayWords{Words: "waiting", Waiting: true}
+	case Working:
+		return TrayWords{Words: p.Doing, Busy: true}
+	case Cancelled:
+		return TrayWords{Words: "stopped", Waiting: true}
+	case NeedsCard:
+		return TrayWords{Words: "job card wanted", CardWanted: true}
+	case Refused:
+		return TrayWords{Words: refusalHead(p.Reason)}
+	}
+	if p.Reading == nil {
+		return TrayWords{Words: "no reading"}
+	}
+	r := p.Reading
+	return TrayWords{
+		Words:   "X " + signed(u, r.Mismatch.X, r.U95MM) + "  Y " + signed(u, r.Mismatch.Y, r.U95MM),
+		Verdict: r.Verdict,
+	}
+}
+
+// KeptWords is what a line of the list of kept readings says.
+type KeptWords struct{ Name, Words string }
+
+// KeptLine words a kept reading.
+func KeptLine(k port.Kept, u Units) KeptWords {
+	name := k.Photo
+	if k.Part != "" {
+		name = k.Part + ", " + name
+	}
+	words := signed(u, k.Mismatch.X, k.U95MM) + "  " + signed(u, k.Mismatch.Y, k.U95MM) + "  " + plusMinus(u, k.U95MM) + " " + u.String()
+	if !k.MadeAt.IsZero() {
+		words += "  " + k.MadeAt.Local().Format("2 Jan 15:04")
+	}
+	if k.Corrected {
+		words += "  (corrected)"
+	}
+	return KeptWords{name, words}
+}

@@ -1,0 +1,194 @@
+package state
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"evenrim/model"
+)
+
+// Sheet is what the result sheet says: every word and figure, ready to lay out.
+type Sheet struct {
+	Verdict model.Verdict // "" when there is no reading
+	Chance  string        // how likely the mismatch lies inside the zone
+	X, Y    string        // figures without unit
+	PM      string        // "± 0.0026 mm", 95 %
+	Unit    string
+	Summary string // one sentence: where setup 2 lies
+	Even    bool   // no mismatch can be told from none
+	Moves   []Move
+	Notes   []Note // cautions, warnings, damage: most urgent first
+	Facts   []Fact
+}
+
+// Move is one way to put the machine right: add X and Y to a work offset.
+type Move struct {
+	Setup int // 1 or 2
+	Title string
+	X, Y  string
+	Why   string // how it follows from the mismatch
+}
+
+// NoteKind is what a note is about; it picks the note's icon.
+type NoteKind int
+
+const (
+	Caution NoteKind = iota // think before moving an offset
+	Warning                 // the reading's own doubts
+	Hurt                    // damage on a rim
+)
+
+// Note is one sentence beside a result.
+type Note struct {
+	Kind NoteKind
+	Text string
+}
+
+// Fact is a line of small print: what was measured besides the mismatch.
+type Fact struct{ Name, Value string }
+
+// SheetOf words a reading. It never changes r.
+func SheetOf(r *model.Reading, u Units) Sheet {
+	return Sheet{
+		Verdict: r.Verdict,
+		Chance:  Percent(r.PWithin) + " likely within " + u.Plain(r.Job.ToleranceMM),
+		X:       signed(u, r.Mismatch.X, r.U95MM),
+		Y:       signed(u, r.Mismatch.Y, r.U95MM),
+		PM:      plusMinus(u, r.U95MM) + " " + u.String(),
+		Unit:    u.String(),
+		Summary: summary(r, u),
+		Even:    r.IsEven(),
+		Moves:   moves(r, u),
+		Notes:   notes(r, u),
+		Facts:   facts(r, u),
+	}
+}
+
+func summary(r *model.Reading, u Units) string {
+	if r.IsEven() {
+		return "The rim is even: no mismatch can be told from none."
+	}
+	w := r.Widest()
+	return fmt.Sprintf("Setup 2 landed %s off setup 1. Widest at %s.", length(u, r.Mismatch.Norm(), r.U95MM), w.Clock)
+}
+
+func moves(r *model.Reading, u Units) []Move {
+	side := "end for end, about Y"
+	why := "The flip mirrors X: old offset + (−dx, dy)."
+	if r.Job.Flip == model.FlipAboutX {
+		side, why = "over, about X", "The flip mirrors Y: old offset + (dx, −dy)."
+	}
+	return []Move{
+		{Setup: 2, Title: "Add to setup 2's work offset",
+			X: signed(u, r.Correction.Setup2.X, r.U95MM), Y: signed(u, r.Correction.Setup2.Y, r.U95MM),
+			Why: "Setup 2 lies at +d of setup 1: old offset − d."},
+		{Setup: 1, Title: "or to setup 1's, part turned " + side,
+			X: signed(u, r.Correction.Setup1.X, r.U95MM), Y: signed(u, r.Correction.Setup1.Y, r.U95MM),
+			Why: why},
+	}
+}
+
+func notes(r *model.Reading, u Units) []Note {
+	var n []Note
+	switch {
+	case r.IsEven():
+		n = append(n, Note{Caution, "Leave the offsets alone: the mismatch is smaller than what this reading can tell."})
+	default:
+		n = append(n, Note{Caution, "Move one setup only. One hole cannot tell a shift from a turned part: read a second hole first."})
+	}
+	if r.View.How == model.FromFlattening || r.View.How == model.Assumed {
+		n = append(n, Note{Caution, "The camera's tilt is only guessed here. Light the far end of the bore, or turn the part half a turn and take a second photo."})
+	}
+	if r.Trace.HelpedBy != "" {
+		n = append(n, Note{Warning, "A person helped: " + r.Trace.HelpedBy + "."})
+	}
+	if r.VanishedRad > 0 {
+		n = append(n, Note{Warning, fmt.Sprintf("The chamfer is missing over %s of the rim, about %s.",
+			Degrees(r.VanishedRad, 0), r.Narrowest().Clock)})
+	}
+	for _, w := range r.Warnings {
+		n = append(n, Note{Warning, w})
+	}
+	for _, d := range r.Damage {
+		n = append(n, Note{Hurt, damage(r, d, u)})
+	}
+	return n
+}
+
+func damage(r *model.Reading, d model.Damage, u Units) string {
+	rim := "rim"
+	switch d.Rim {
+	case "outer":
+		rim = "outer edge"
+	case "bore":
+		rim = "bore edge"
+	}
+	s := fmt.Sprintf("Damage on the %s at %s, %s wide, %s", rim, r.ClockAt(d.AtRad), Degrees(d.WidthRad, 0), d.Kind)
+	if d.PeakMM != 0 {
+		s += " by " + length(u, math.Abs(d.PeakMM), r.U95MM)
+	}
+	return s + ". It is left out of the reading."
+}
+
+func facts(r *model.Reading, u Units) []Fact {
+	f := []Fact{{"Chamfer width", length(u, r.WidthMM, 2*r.WidthUMM) + " " + plusMinus(u, 2*r.WidthUMM)}}
+	if !r.IsEven() {
+		f = append(f, Fact{"Widest, narrowest", length(u, r.Widest().WidthMM, r.U95MM) + ", " + length(u, max(r.Narrowest().WidthMM, 0), r.U95MM)})
+	}
+	f = append(f,
+		Fact{"Camera's tilt", fmt.Sprintf("%s, %s", Degrees(math.Atan(math.Hypot(r.View.SlopeX, r.View.SlopeY)), 1), viewWords(r.View.How))},
+		Fact{"Scale", fmt.Sprintf("%s px/mm, a pixel is %s µm", plain(r.Camera.PxPerMM, 1), plain(1000/r.Camera.PxPerMM, 1))},
+		Fact{"Traced", tracedWords(r)},
+		Fact{"Photo", fmt.Sprintf("%s, %d × %d", r.Photo.Name, r.Photo.WidthPx, r.Photo.HeightPx)},
+	)
+	if r.Seconds > 0 {
+		f = append(f, Fact{"Read in", plain(r.Seconds, 2) + " s"})
+	}
+	if !r.MadeAt.IsZero() {
+		f = append(f, Fact{"Made", r.MadeAt.Local().Format("2 Jan 2006, 15:04") + ", version " + r.Version})
+	}
+	return f
+}
+
+func viewWords(v model.ViewSource) string {
+	switch v {
+	case model.FromExitRim:
+		return "from the exit rim"
+	case model.FromFlattening:
+		return "from the rims' flattening"
+	case model.FromTurnSet:
+		return "from the turn set"
+	}
+	return "assumed square"
+}
+
+func tracedWords(r *model.Reading) string {
+	parts := []string{"outer edge " + Degrees(r.Outer.ArcRad, 0), "bore edge " + Degrees(r.Bore.ArcRad, 0)}
+	if r.Exit != nil {
+		parts = append(parts, "exit rim "+Degrees(r.Exit.ArcRad, 0))
+	} else {
+		parts = append(parts, "no exit rim")
+	}
+	return strings.Join(parts, ", ")
+}
+
+// CardLine is a job card in one line, for the chip above the photo.
+func CardLine(j model.JobCard, u Units) string {
+	if j.BoreMM <= 0 {
+		return "Job card: type the bore diameter"
+	}
+	j = j.WithDefaults()
+	s := "Bore " + u.Plain(j.BoreMM)
+	if j.ChamferMM > 0 {
+		s += " · chamfer " + strings.TrimSuffix(u.Plain(j.ChamferMM), " "+u.String()) + " × " + Degrees(j.HalfAngle, 0)
+	}
+	if j.ThicknessMM > 0 {
+		s += " · " + u.Plain(j.ThicknessMM) + " thick"
+	}
+	zone := "within "
+	if j.Zone == model.SquareZone {
+		zone = "within square ± "
+	}
+	return s + " · " + zone + u.Plain(j.ToleranceMM)
+}

@@ -1,0 +1,230 @@
+package state
+
+import (
+	"errors"
+	"math"
+
+	"evenrim/model"
+)
+
+// Effects are the jobs a change of the card calls for.
+type Effects struct {
+	Solve []int // photos whose rims stay: a new result at once
+	Trace []int // photos to be looked at again
+}
+
+// Edit changes a field of the job card as typed. The card then counts for the
+// photo shown and for those that wait for a usable card; the others keep theirs
+// (UseForAll gives it to all).
+func (b *Bench) Edit(field Field, text string) Effects {
+	if !b.Form.Set(field, text) {
+		return Effects{}
+	}
+	return b.formChanged()
+}
+
+// TurnPlusX takes +X as dragged on the photo shown, rad. It counts for that photo
+// alone.
+func (b *Bench) TurnPlusX(rad float64) Effects {
+	b.Form.SetPlusX(rad)
+	return b.formChanged()
+}
+
+// ShowIn changes the units shown. No result changes.
+func (b *Bench) ShowIn(u Units) {
+	b.Units = u
+	b.Form.ShowIn(u)
+	for _, p := range b.Photos {
+		if !p.FromOld {
+			p.Card.ShowInch = u == Inch
+		}
+	}
+}
+
+func (b *Bench) formChanged() Effects {
+	card, problem := b.Form.Card()
+	var e Effects
+	for _, p := range b.Photos {
+		shown := p.ID == b.selected
+		if problem != nil {
+			if shown {
+				p.blockedBy(problem)
+			}
+			continue
+		}
+		if shown || p.Stage == NeedsCard {
+			e.give(p, card, shown)
+		}
+	}
+	return e
+}
+
+// UseForAll gives the job card to every photo on the bench, each with its own +X.
+func (b *Bench) UseForAll() Effects {
+	card, problem := b.Form.Card()
+	var e Effects
+	if problem != nil {
+		return e
+	}
+	for _, p := range b.Photos {
+		if p.FromOld || !cardDiffers(p.Card, card) {
+			continue
+		}
+		e.give(p, card, false)
+	}
+	return e
+}
+
+// CardsDiffer reports whether some photo on the bench was read with another card
+// than the one shown, +X apart.
+func (b *Bench) CardsDiffer() bool {
+	card, problem := b.Form.Card()
+	if problem != nil {
+		return false
+	}
+	for _, p := range b.Photos {
+		if !p.FromOld && p.Stage == Done && cardDiffers(p.Card, card) {
+			return true
+		}
+	}
+	return false
+}
+
+func cardDiffers(a, b model.JobCard) bool {
+	a.PlusX, b.PlusX = 0, 0
+	a.ShowInch, b.ShowInch = false, false
+	a.Name, b.Name = "", ""
+	return a.WithDefaults() != b.WithDefaults()
+}
+
+// give puts a card on a photo and notes which work follows.
+func (e *Effects) give(p *Photo, card model.JobCard, withPlusX bool) {
+	before := p.Card
+	if !withPlusX {
+		card.PlusX = p.Card.PlusX
+	}
+	p.Card = card
+	switch {
+	case p.Stage == Waiting || p.Stage == Working && p.Trace == nil:
+		// Its run will take the card as it stands when it gets there.
+	case p.Trace != nil:
+		if cardDiffers(before, card) || before.PlusX != card.PlusX || p.Reading == nil {
+			e.Solve = append(e.Solve, p.ID)
+		}
+	case p.Stage == NeedsCard, p.Stage == Refused && rimsMayDiffer(before, card):
+		e.Trace = append(e.Trace, p.ID)
+	}
+}
+
+// blockedBy hides the result of a photo whose card can't be read: a number that
+// belongs to other inputs is worse than none.
+func (p *Photo) blockedBy(problem error) {
+	if p.Trace == nil && p.Stage != NeedsCard {
+		return
+	}
+	p.solve++
+	p.Stage, p.Problem, p.Reading, p.Kept, p.FromOld = NeedsCard, problem.Error(), nil, "", false
+}
+
+// rimsMayDiffer reports whether the finder, told b instead of a, might settle on
+// other rims: it is guided by the ratio of chamfer and bore.
+func rimsMayDiffer(a, b model.JobCard) bool {
+	ra, rb := ratio(a), ratio(b)
+	if ra == 0 || rb == 0 {
+		return ra != rb
+	}
+	return math.Abs(math.Log(ra/rb)) > 0.15
+}
+
+func ratio(j model.JobCard) float64 {
+	if j.BoreMM <= 0 {
+		return 0
+	}
+	return j.ChamferMM / j.BoreMM
+}
+
+// WantsRetrace reports whether the photo's rims were found under a card that
+// might have led the finder elsewhere. Rims that a person set stay.
+func (b *Bench) WantsRetrace(id int) bool {
+	p := b.Photo(id)
+	return p != nil && p.Trace != nil && !p.FromOld && p.Stage == Done && p.Trace.HelpedBy == "" && rimsMayDiffer(p.tracedWith, p.Card)
+}
+
+// SolveJob is a fit to run off the UI goroutine.
+type SolveJob struct {
+	ID, Run int
+	Trace   model.Trace
+	Card    model.JobCard
+	Info    model.Photo
+}
+
+// Ask prepares the fit of a photo whose rims are known; ok is false when its card
+// isn't usable, which the photo then says.
+func (b *Bench) Ask(id int) (job SolveJob, ok bool) {
+	p := b.Photo(id)
+	if p == nil || p.Trace == nil {
+		return SolveJob{}, false
+	}
+	card := p.Card.WithDefaults()
+	if err := card.Validate(); err != nil {
+		p.blockedBy(err)
+		return SolveJob{}, false
+	}
+	p.solve++
+	if p.Reading == nil || p.Stage == NeedsCard {
+		p.Stage, p.Doing = Working, "fitting"
+	}
+	return SolveJob{ID: id, Run: p.solve, Trace: *p.Trace, Card: card, Info: p.Info}, true
+}
+
+// Solved takes the result of a SolveJob; it is false when a newer one is under way.
+func (b *Bench) Solved(job SolveJob, r *model.Reading, err error) bool {
+	p := b.Photo(job.ID)
+	if p == nil || p.solve != job.Run || p.Trace == nil {
+		return false
+	}
+	p.FromOld, p.Kept, p.Doing = false, "", ""
+	if err != nil {
+		p.Stage, p.Reading = Refused, nil
+		p.Reason, p.Problem = Explain(err)
+		return true
+	}
+	p.Stage, p.Reading, p.Problem, p.Reason = Done, r, "", ""
+	return true
+}
+
+// WasKept notes the record's name for a reading; a reading that has been replaced
+// meanwhile stays in the record all the same.
+func (b *Bench) WasKept(id int, r *model.Reading, kept string) {
+	if p := b.Photo(id); p != nil && p.Reading == r {
+		p.Kept = kept
+	}
+}
+
+// Unkept returns the photos whose reading isn't in the record yet.
+func (b *Bench) Unkept() []*Photo {
+	var out []*Photo
+	for _, p := range b.Photos {
+		if p.Reading != nil && p.Kept == "" && !p.FromOld {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// Explain turns an error into a reason and a sentence for the user. No internals
+// reach the screen.
+func Explain(err error) (model.Reason, string) {
+	var refusal *model.Refusal
+	if errors.As(err, &refusal) {
+		return refusal.Reason, refusal.Sentence
+	}
+	var field *model.FieldError
+	if errors.As(err, &field) {
+		return model.BadInput, field.Sentence
+	}
+	return model.Unreadable, "This photo could not be read. Try it again, or take another one."
+}
+
+// BeingKept stands for a record name while the record is being written.
+const BeingKept = "…"
