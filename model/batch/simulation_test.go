@@ -1,0 +1,493 @@
+package batch
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"evenrim/model"
+
+	"gonum.org/v1/gonum/stat/distuv"
+	"pgregory.net/rapid"
+)
+
+// draw makes n parts about mean with covariance cov.
+func draw(rng *rand.Rand, n int, mean model.Vec, cov model.Sym2) []Part {
+	var p []Part
+	for range n {
+		p = append(p, Part{D: mean.Add(normalWith(cov, rng))})
+	}
+	return p
+}
+
+// between checks a rate found in runs trials against the expected one, within
+// four standard deviations of chance and slack.
+func between(t *testing.T, what string, hits, runs int, want, slack float64) {
+	t.Helper()
+	got := float64(hits) / float64(runs)
+	tol := 4*math.Sqrt(want*(1-want)/float64(runs)) + slack
+	if math.Abs(got-want) > tol {
+		t.Errorf("%s: %.4f of %d, want %.4f within %.4f", what, got, runs, want, tol)
+	}
+}
+
+var spread = model.Sym2{XX: 4e-6, XY: 1.5e-6, YY: 1e-6} // sd 2 and 1 um, correlated
+
+func TestMeanRegionHoldsTheTruth(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 1))
+	shared := model.Sym2{XX: 1e-6, YY: 1e-6}
+	for _, n := range []int{3, 4, 8, 25} {
+		hits, withShared := 0, 0
+		const runs = 3000
+		for range runs {
+			parts := draw(rng, n, model.Vec{X: 0.01}, spread)
+			s, err := Summarise(parts)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if s.Cov.Scale(regionFactor(n, 2)/float64(n)).Mahalanobis2(s.Mean.Sub(model.Vec{X: 0.01})) <= 1 {
+				hits++
+			}
+			bias := normalWith(shared, rng)
+			for i := range parts {
+				parts[i].D, parts[i].Shared, parts[i].Cov = parts[i].D.Add(bias), shared, shared
+			}
+			if s, err = Summarise(parts); err != nil {
+				t.Fatal(err)
+			}
+			if s.Mean.Sub(model.Vec{X: 0.01}).Norm() <= s.MeanU95MM {
+				withShared++
+			}
+		}
+		between(t, "95 % region", hits, runs, 0.95, 0)
+		if float64(withShared)/runs < 0.94 { // the circle round an ellipse holds more
+			t.Errorf("n %d: the circle of U95 holds %d of %d means with a shared error, want 95 %% and more", n, withShared, runs)
+		}
+	}
+}
+
+func TestProcessSpreadIsWhatRemainsOfTheReadings(t *testing.T) {
+	rng := rand.New(rand.NewPCG(2, 2))
+	measure := model.Sym2{XX: 1e-6, YY: 2e-6}
+	var sum model.Sym2
+	const runs = 400
+	for range runs {
+		parts := draw(rng, 40, model.Vec{}, spread.Add(measure))
+		for i := range parts {
+			parts[i].Cov = measure
+		}
+		s, err := Summarise(parts)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum = sum.Add(s.ProcessCov.Scale(1. / runs))
+	}
+	near(t, "process variance X", sum.XX, spread.XX, 1.5e-7)
+	near(t, "process variance Y", sum.YY, spread.YY, 1.5e-7)
+	near(t, "process covariance", sum.XY, spread.XY, 1.5e-7)
+
+	parts := draw(rng, 20, model.Vec{}, measure.Scale(0.5))
+	for i := range parts {
+		parts[i].Cov = measure
+	}
+	if s, _ := Summarise(parts); !s.Masked || len(s.Warnings) == 0 || s.ProcessCov.Det() < -1e-30 {
+		t.Errorf("readings as coarse as the spread: %+v, want it said", s)
+	}
+}
+
+func TestFewPartsSayLittle(t *testing.T) {
+	if _, err := Summarise(nil); !errors.Is(err, ErrTooFew) {
+		t.Errorf("no parts: %v", err)
+	}
+	one, err := Summarise([]Part{{D: model.Vec{X: 1}}})
+	if err != nil || !math.IsNaN(one.SD.X) || !math.IsNaN(one.MeanU95MM) || len(one.Warnings) == 0 {
+		t.Errorf("one part: %+v, %v", one, err)
+	}
+	two, err := Summarise(draw(rand.New(rand.NewPCG(1, 1)), 2, model.Vec{}, spread))
+	if err != nil || math.IsNaN(two.SD.X) || !math.IsNaN(two.MeanU95MM) || len(two.Warnings) == 0 {
+		t.Errorf("two parts: %+v, %v", two, err)
+	}
+	if _, err := Summarise([]Part{{D: model.Vec{X: math.NaN()}}}); err == nil {
+		t.Error("a part without a mismatch was averaged")
+	}
+	same := []Part{{D: model.Vec{X: 1}}, {D: model.Vec{X: 1}}, {D: model.Vec{X: 1}}, {D: model.Vec{X: 1}}, {D: model.Vec{X: 1}}}
+	if _, err := ChartT2(same); !errors.Is(err, ErrTooFew) {
+		t.Errorf("parts without a spread: %v, want ErrTooFew", err)
+	}
+	if _, err := Charts(same[:4]); !errors.Is(err, ErrTooFew) {
+		t.Errorf("charts of four: %v, want ErrTooFew", err)
+	}
+	if _, err := Compare(same[:1], same); !errors.Is(err, ErrTooFew) {
+		t.Errorf("comparison with one: %v, want ErrTooFew", err)
+	}
+	if _, err := Capable(same[:2], 0.02, model.RoundZone); !errors.Is(err, ErrTooFew) {
+		t.Errorf("capability of two: %v, want ErrTooFew", err)
+	}
+}
+
+func TestFalseAlarmsAreAsStated(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 3))
+	const runs = 2000
+	plane, normal, pooled, unequal, dependent := 0, map[int]int{}, 0, 0, 0
+	for range runs {
+		parts := draw(rng, 20, model.Vec{}, spread)
+		c, err := ChartT2(parts)
+		if err != nil {
+			t.Fatal(err)
+		}
+		plane += len(c.Signals)
+		for _, n := range []int{8, 20, 50} {
+			x, _ := axes(draw(rng, n, model.Vec{}, spread))
+			if Normality(x) < 0.05 {
+				normal[n]++
+			}
+		}
+		a, b := sampleOf(matrixOf(draw(rng, 4, model.Vec{}, spread))), sampleOf(matrixOf(draw(rng, 6, model.Vec{}, spread)))
+		if p, err := hotellingTwo(a, b); err != nil || p.P < 0.05 {
+			pooled++
+		}
+		if p, err := hotellingUnequal(a, b); err != nil || p.P < 0.05 {
+			unequal++
+		}
+	}
+	for range 200 {
+		x, _ := axes(draw(rng, 15, model.Vec{}, spread))
+		if _, p := Independence(x); p <= 0.05 {
+			dependent++
+		}
+	}
+	between(t, "T2 chart, parts called out", plane, runs*20, chartAlpha, 0)
+	for n, hits := range normal {
+		between(t, "normality at n "+string(rune('0'+n/10)), hits, runs, 0.05, 0.01)
+	}
+	between(t, "two-sample test, exact", pooled, runs, 0.05, 0)
+	between(t, "two-sample test, unequal", unequal, runs, 0.05, 0.02)
+	between(t, "independence", dependent, 200, 0.05, 0)
+}
+
+func TestRunsRulesFireWhereTheyShould(t *testing.T) {
+	for _, tt := range []struct {
+		values []float64
+		want   []Signal
+	}{
+		{[]float64{0, 3.1}, []Signal{{1, OneOut}}},
+		{[]float64{2.1, 0, -2.1}, nil}, // not on one side
+		{[]float64{2.1, 0, 2.1}, []Signal{{2, TwoOfThree}}},
+		{[]float64{2.1, 2.1, 0}, nil}, // completed by none
+		{[]float64{1.1, 1.1, 0, 1.1, 1.1}, []Signal{{4, FourOfFive}}},
+		{[]float64{-.1, -.1, -.1, -.1, -.1, -.1, -.1}, nil},
+		{[]float64{-.1, -.1, -.1, -.1, -.1, -.1, -.1, -.1}, []Signal{{7, EightSide}}},
+	} {
+		got := RunsRules(tt.values, 0, 1)
+		if len(got) != len(tt.want) || len(got) > 0 && got[0] != tt.want[0] {
+			t.Errorf("RunsRules(%v) = %v, want %v", tt.values, got, tt.want)
+		}
+	}
+	if got := RunsRules([]float64{1, 2}, 0, 0); got != nil {
+		t.Errorf("without a spread: %v", got)
+	}
+}
+
+// The four rules together call out one value in about 92 of a steady process
+// (Champ & Woodall 1987, average run length 91.75, from memory).
+func TestRunsRulesTogether(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 4))
+	total := 0.0
+	const runs = 1000
+	for range runs {
+		x := make([]float64, 1500)
+		for i := range x {
+			x[i] = rng.NormFloat64()
+		}
+		first := len(x)
+		for _, s := range RunsRules(x, 0, 1) {
+			first = min(first, s.Index)
+		}
+		total += float64(first + 1)
+	}
+	near(t, "average run length", total/runs, 91.75, 10)
+}
+
+func TestEWMASeesASlowDriftBeforeSingleValues(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 5))
+	ewma, single := 0, 0
+	for range 400 {
+		x := make([]float64, 20)
+		for i := range x {
+			x[i] = rng.NormFloat64() + 0.1*float64(i)
+		}
+		if len(ChartEWMA(x, 0, 1, EWMAWeight).Signals) > 0 {
+			ewma++
+		}
+		for _, v := range x {
+			if math.Abs(v) > 3 {
+				single++
+				break
+			}
+		}
+	}
+	if ewma < 350 || ewma < single+100 {
+		t.Errorf("of 400 drifts the average saw %d, single values %d", ewma, single)
+	}
+}
+
+func TestSmallestBatchShowsTheShift(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 6))
+	for _, tt := range []struct{ shift, power float64 }{{0.004, 0.8}, {0.002, 0.9}} {
+		n, err := SmallestBatch(tt.shift, spread, tt.power)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, _, angle := spread.Eigen()
+		shown := func(n int) float64 {
+			hits := 0
+			const runs = 3000
+			for range runs {
+				a, b := draw(rng, n, model.Vec{}, spread), draw(rng, n, model.Polar(tt.shift, angle), spread)
+				if p, err := hotellingTwo(sampleOf(matrixOf(a)), sampleOf(matrixOf(b))); err == nil && p.P < 0.05 {
+					hits++
+				}
+			}
+			return float64(hits) / runs
+		}
+		if got := shown(n); got < tt.power-0.03 {
+			t.Errorf("shift %g: %d parts show it with %.3f, want %.2f", tt.shift, n, got, tt.power)
+		}
+		if got := shown(n - 1); got > tt.power+0.03 {
+			t.Errorf("shift %g: %d parts would do already: %.3f", tt.shift, n-1, got)
+		}
+	}
+	if _, err := SmallestBatch(1e-9, spread, 0.8); !errors.Is(err, ErrTooFew) {
+		t.Errorf("a shift of nothing: %v, want ErrTooFew", err)
+	}
+	if _, err := SmallestBatch(math.NaN(), spread, 0.8); err == nil {
+		t.Error("a shift that is no number was answered")
+	}
+}
+
+// With no shift the noncentral F is F; with many degrees of freedom it is
+// noncentral chi-squared, whose values for a circle about an offset centre are
+// P(|d| <= R) (check values of this project: d 2, R 3: .785638; d 3, R 3: .432520).
+func TestNoncentralF(t *testing.T) {
+	near(t, "central", noncentralF(3.2, 2, 9, 0), distuv.F{D1: 2, D2: 9}.CDF(3.2), 1e-12)
+	near(t, "chi-squared, 2 in 3", noncentralF(9./2, 2, 1e8, 4), .785638, 1e-6)
+	near(t, "chi-squared, 3 in 3", noncentralF(9./2, 2, 1e8, 9), .432520, 1e-6)
+}
+
+func TestComparisonSaysWhetherItHelped(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 7))
+	before, after := draw(rng, 8, model.Vec{X: 0.03, Y: -0.01}, spread), draw(rng, 8, model.Vec{X: 0.001}, spread)
+	c, err := Compare(before, after)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.PValue > 1e-6 || c.Closer.Low < 0.02 || c.Verdict[:9] != "It helped" || math.Abs(c.Difference.X+0.029) > 0.004 {
+		t.Errorf("a fix: %+v", c)
+	}
+	back, err := Compare(after, before)
+	if err != nil || math.Abs(back.PValue-c.PValue) > 1e-12 || back.Difference != c.Difference.Scale(-1) || back.Closer.High > -0.02 {
+		t.Errorf("the same the other way round: %+v, %v", back, err)
+	}
+	same, err := Compare(before[:4], before[4:])
+	if err != nil || same.PValue < 0.01 {
+		t.Errorf("one batch cut in two: %+v, %v", same, err)
+	}
+	// 4 + 4 parts divide in 70 ways, all tried: the answer is a multiple of 1/70.
+	if k := same.PPermutation * 70; math.Abs(k-math.Round(k)) > 1e-9 || k < 1 {
+		t.Errorf("permutation p %.6f is no multiple of 1/70", same.PPermutation)
+	}
+}
+
+func TestPermutationAgreesWithTheExactTest(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 8))
+	sum, n := 0.0, 0
+	for range 40 {
+		a, b := draw(rng, 6, model.Vec{}, spread), draw(rng, 6, model.Vec{X: 0.002}, spread)
+		c, err := Compare(a, b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum += math.Abs(c.PValue - c.PPermutation)
+		n++
+	}
+	if sum/float64(n) > 0.02 {
+		t.Errorf("mean disagreement %.3f of exact and permutation p on normal parts", sum/float64(n))
+	}
+}
+
+func TestProbabilityInsideHoldsTheTruth(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 9))
+	mean := model.Vec{X: 0.002, Y: 0.001}
+	const tol = 0.0045
+	truth := model.PWithin(mean, spread, tol, model.RoundZone)
+	hits := 0
+	const runs = 150
+	for range runs {
+		c, err := Capable(draw(rng, 12, mean, spread), tol, model.RoundZone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c.PInside.Low <= truth && truth <= c.PInside.High {
+			hits++
+		}
+		if !(c.PInside.Low <= c.PInside.Value+0.05 && c.PInside.Value-0.05 <= c.PInside.High) {
+			t.Errorf("interval %+v lies beside its value", c.PInside)
+		}
+	}
+	between(t, "interval of the probability inside", hits, runs, 0.95, 0.02)
+}
+
+func TestStudyIntervalsHoldTheTruth(t *testing.T) {
+	rng := rand.New(rand.NewPCG(10, 10))
+	const repeat, person, part = 1.0, 0.8, 3.0
+	hits := map[string]int{}
+	const runs = 60
+	for range runs {
+		var trials []Trial
+		persons := []float64{person * rng.NormFloat64(), person * rng.NormFloat64(), person * rng.NormFloat64(), person * rng.NormFloat64()}
+		for i := range 10 {
+			p := part * rng.NormFloat64()
+			for j, o := range persons {
+				for range 2 {
+					trials = append(trials, Trial{string(rune('a' + i)), string(rune('A' + j)), p + o + repeat*rng.NormFloat64()})
+				}
+			}
+		}
+		s, err := StudyOf(trials, 5)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for name, x := range map[string]struct {
+			i     Interval
+			truth float64
+		}{"repeatability": {s.Repeatability, repeat}, "reproducibility": {s.Reproducibility, person}, "parts": {s.PartToPart, part}, "reading": {s.Reading, math.Hypot(repeat, person)}} {
+			if x.i.Low <= x.truth && x.truth <= x.i.High {
+				hits[name]++
+			}
+		}
+	}
+	for name, n := range hits {
+		between(t, name, n, runs, 0.95, 0.02)
+	}
+}
+
+func TestStudyRefusesWhatIsNotBalanced(t *testing.T) {
+	good := []Trial{{"1", "A", 1}, {"1", "A", 2}, {"1", "B", 1}, {"1", "B", 2}, {"2", "A", 1}, {"2", "A", 2}, {"2", "B", 3}, {"2", "B", 2}}
+	if _, err := StudyOf(good, 1); err != nil {
+		t.Errorf("smallest study: %v", err)
+	}
+	for name, trials := range map[string][]Trial{
+		"none": nil, "one short": good[:7], "one person": {{"1", "A", 1}, {"1", "A", 2}, {"2", "A", 1}, {"2", "A", 2}},
+		"one trial each": {good[0], good[2], good[4], good[6]},
+	} {
+		if _, err := StudyOf(trials, 1); !errors.Is(err, ErrTooFew) {
+			t.Errorf("%s: %v, want ErrTooFew", name, err)
+		}
+	}
+}
+
+// The funnel: chasing the last part doubles the variance of a right offset
+// (Deming, Out of the Crisis, rule 2); what is advised costs next to nothing there
+// and finds a wrong offset all the same.
+func TestAdviceBeatsChasingTheLastPart(t *testing.T) {
+	const sd, parts, group = 1.0, 200, 5
+	cost := func(h Habit, offset model.Vec) float64 {
+		sum := 0.0
+		const runs = 200
+		for seed := range uint64(runs) {
+			sum += RunFunnel(h, offset, sd, parts, group, seed).MeanSquare
+		}
+		return sum / runs
+	}
+	right := cost(LeaveAlone, model.Vec{})
+	near(t, "leave a right offset alone", right, 2*sd*sd, 0.05)
+	chased := cost(LastPart, model.Vec{})
+	near(t, "chase the last part: variance ratio", chased/right, 2, 0.05)
+	mean, advised := cost(WholeMean, model.Vec{}), cost(Reduced, model.Vec{})
+	if advised > 1.10*right || advised > mean || mean > chased {
+		t.Errorf("right offset: alone %.3f, advised %.3f, whole mean %.3f, chased %.3f", right, advised, mean, chased)
+	}
+	for _, offset := range []model.Vec{{X: 1}, {X: 3}, {X: 10, Y: -5}} {
+		alone, advised, chased := cost(LeaveAlone, offset), cost(Reduced, offset), cost(LastPart, offset)
+		if advised > chased || advised > alone {
+			t.Errorf("offset %v: alone %.3f, advised %.3f, chased %.3f", offset, alone, advised, chased)
+		}
+		t.Logf("offset %v sd: mean square alone %.2f, advised %.2f, chased %.2f", offset, alone, advised, chased)
+	}
+}
+
+func TestAdviceOfFewParts(t *testing.T) {
+	one, _ := Summarise([]Part{{D: model.Vec{X: 0.05}}})
+	if a := Advise(one, model.FlipAboutY, nil); a.Known || a.Offset != (model.Vec{}) || a.Sentence == "" {
+		t.Errorf("one part without history: %+v, want no advice", a)
+	}
+	// With a history of sd 0.005 on each axis: w = 1 - 2*25e-6/2.5e-3 = 0.98.
+	h := model.Sym2{XX: 25e-6, YY: 25e-6}
+	a := Advise(one, model.FlipAboutY, &h)
+	near(t, "weight with history", a.Weight, 0.98, 1e-12)
+	if a.Correction.Setup2 != (model.Vec{X: -0.05 * a.Weight}) {
+		t.Errorf("correction %+v, want against the mismatch", a.Correction)
+	}
+}
+
+// Turning the axes turns the answers and changes nothing else.
+func TestAnswersTurnWithTheAxes(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
+		angle := rapid.Float64Range(-3, 3).Draw(t, "angle")
+		a, b := draw(rng, 6, model.Vec{X: 0.01}, spread), draw(rng, 5, model.Vec{}, spread)
+		turn := func(p []Part) (out []Part) {
+			for _, q := range p {
+				out = append(out, Part{D: q.D.Rotate(angle), Cov: q.Cov.Rotate(angle)})
+			}
+			return out
+		}
+		s1, err1 := Summarise(a)
+		s2, err2 := Summarise(turn(a))
+		x, errX := hotellingTwo(sampleOf(matrixOf(a)), sampleOf(matrixOf(b)))
+		y, errY := hotellingTwo(sampleOf(matrixOf(turn(a))), sampleOf(matrixOf(turn(b))))
+		if err := errors.Join(err1, err2, errX, errY); err != nil {
+			t.Fatal(err)
+		}
+		w1, w2 := Advise(s1, "", nil).Weight, Advise(s2, "", nil).Weight
+		if s1.Mean.Rotate(angle).Sub(s2.Mean).Norm() > 1e-12 || math.Abs(s1.MeanU95MM/s2.MeanU95MM-1) > 1e-9 || math.Abs(x.T2/y.T2-1) > 1e-6 || math.Abs(w1-w2) > 1e-9 {
+			t.Fatalf("turned by %g: %+v / %+v, T2 %g / %g, weight %g / %g", angle, s1, s2, x.T2, y.T2, w1, w2)
+		}
+	})
+}
+
+func TestTheSameDataGiveTheSameAnswer(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 11))
+	a, b := draw(rng, 10, model.Vec{X: 0.01}, spread), draw(rng, 12, model.Vec{}, spread)
+	c1, _ := Compare(a, b)
+	c2, _ := Compare(a, b)
+	k1, _ := Capable(a, 0.02, model.RoundZone)
+	k2, _ := Capable(a, 0.02, model.RoundZone)
+	if c1.PPermutation != c2.PPermutation || c1.Closer != c2.Closer || k1.PInside != k2.PInside {
+		t.Error("two runs on the same parts differ")
+	}
+}
+
+func TestAssumptionsAreSaid(t *testing.T) {
+	rng := rand.New(rand.NewPCG(12, 12))
+	if a := CheckAssumptions(draw(rng, 5, model.Vec{}, spread)); !a.TooFewToSay || len(a.Sentences) != 1 {
+		t.Errorf("five parts: %+v", a)
+	}
+	fine := CheckAssumptions(draw(rng, 25, model.Vec{}, spread))
+	if len(fine.Sentences) != 1 || fine.Sentences[0] != "Nothing speaks against normal and independent scatter." {
+		t.Errorf("normal parts: %+v", fine)
+	}
+	drift := draw(rng, 25, model.Vec{}, spread)
+	for i := range drift {
+		drift[i].D.X += 0.0006 * float64(i)
+	}
+	if a := CheckAssumptions(drift); a.IndependentX > 0.01 {
+		t.Errorf("a drift: %+v, want it doubted", a)
+	}
+	stray := draw(rng, 25, model.Vec{}, spread)
+	stray[7].D.Y += 0.02
+	if a := CheckAssumptions(stray); a.NormalY > 0.001 {
+		t.Errorf("a stray part: %+v, want it doubted", a)
+	}
+}
