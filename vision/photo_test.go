@@ -13,6 +13,7 @@ import (
 	"image/png"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"syscall"
 	"testing"
@@ -463,6 +464,26 @@ func TestCancelledOpenAndClosedPhoto(t *testing.T) {
 	(*Photo)(nil).Close()
 	if _, err := p.Display(context.Background()); err == nil {
 		t.Error("Display of a closed photo gave no error")
+	}
+}
+
+func TestUnreadablePermissions(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "locked.jpg")
+	if err := os.WriteFile(path, asJPEG(t, asymmetric(80, 80)), 0); err != nil {
+		t.Fatal(err)
+	}
+	if os.Getuid() == 0 {
+		// Root may read everything; only this thread becomes somebody else.
+		runtime.LockOSThread()
+		defer runtime.UnlockOSThread()
+		const nobody = 65534
+		syscall.RawSyscall(syscall.SYS_SETFSUID, nobody, 0, 0)
+		defer syscall.RawSyscall(syscall.SYS_SETFSUID, 0, 0, 0)
+	}
+	_, err := Open(context.Background(), path)
+	var r *model.Refusal
+	if !errors.As(err, &r) || r.Reason != model.NotAllowed {
+		t.Errorf("Open = %v, want a refusal with %q", err, model.NotAllowed)
 	}
 }
 
