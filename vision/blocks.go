@@ -16,6 +16,7 @@ type rims struct {
 	blur    [nRims]float64   // sd of each edge, px, the pixel's own width included
 	glint   [nRims][]float64 // light of the bright line on each arc's edge, light x px; nil = none
 	shining [nRims][]bool    // arcs whose line is bright enough to be fitted by itself
+	widen   float64          // factor on the blur while the curves are moved
 }
 
 func (r *rims) glintAt(arc int) (g [nRims]float64) {
@@ -41,6 +42,8 @@ const (
 	askNothing question = iota
 	askBlur
 	askGlint
+	// askStep asks for one step from the curve, for moving the curve.
+	askStep
 )
 
 // blocks is the ring of photo pixels near the rims, cut into short arcs about the
@@ -62,7 +65,7 @@ func collect(p *Photo, r *rims, n int, reach float64) *blocks {
 	big := 0.0
 	for k := outer; k <= last; k++ {
 		c := &r.curve[k]
-		big = math.Max(big, math.Hypot(c.X-b.X, c.Y-b.Y)+c.R+math.Abs(c.cos[2])+math.Abs(c.sin[2])+reach+1)
+		big = math.Max(big, math.Hypot(c.X-b.X, c.Y-b.Y)+c.R+math.Abs(c.cos2)+math.Abs(c.sin2)+reach+1)
 	}
 	y0, y1 := max(0, int(b.Y-big)), min(p.H-1, int(b.Y+big)+1)
 	const slack = 3 // for the harmonics, which the quick test leaves out
@@ -222,10 +225,10 @@ func (g *blocks) fitArc(r *rims, i int, reach, limit float64, ask question, buf 
 		for j := 1; j < len(group); j++ {
 			lim = math.Min(lim, math.Max(0.45*(rho[group[j-1]]-rho[group[j]]), 0.5))
 		}
-		if edges, ok := (edgeModel{rims: group, blur: r.blur, limit: lim, glint: r.glintAt(i), askGlint: r.askGlintAt(i, ask), askBlur: ask == askBlur, shadows: group[0] == exit}).fit(buf); ok {
+		m := edgeModel{rims: group, blur: r.blur, limit: lim, glint: r.glintAt(i), askGlint: r.askGlintAt(i, ask), askBlur: ask == askBlur, shadows: group[0] == exit, widen: r.widen}
+		if edges, ok := m.solve(buf, ask); ok {
 			for _, k := range group {
-				f := edges[k]
-				if f.snr > 4 && f.sd < lim/2 && math.Abs(f.shift) < 0.95*lim {
+				if f := edges[k]; f.sd < worstSD {
 					fit.edge[k], fit.found[k] = f, true
 				}
 			}
@@ -233,6 +236,39 @@ func (g *blocks) fitArc(r *rims, i int, reach, limit float64, ask question, buf 
 		s = e
 	}
 	return fit, buf
+}
+
+// worstSD is from when an arc says nothing about an edge, px.
+const worstSD = 6.0
+
+// strongSD is up to where an arc by itself tells one edge from the next, px.
+const strongSD = 0.45
+
+// solve moves the edges to where the pixels want them in an arc that is strong
+// enough to know, and takes one step from the curve in another: left to itself, a
+// weak arc ends at the nearest sparkle, always with a good face.
+func (m edgeModel) solve(px []pixel, ask question) (out [nRims]edgeFit, ok bool) {
+	plain := m
+	plain.askGlint, plain.askBlur = [nRims]bool{}, false
+	out, ok = plain.step(px)
+	if !ok || ask == askStep {
+		return out, ok
+	}
+	for _, k := range m.rims {
+		if out[k].sd > strongSD && !out[k].saturated {
+			return out, true
+		}
+	}
+	moved, ok := m.fit(px)
+	if !ok {
+		return out, true
+	}
+	for _, k := range m.rims {
+		if f := moved[k]; f.snr < 4 || math.Abs(f.shift) > 0.95*m.limit+clippingShift*m.blur[k] {
+			return out, true
+		}
+	}
+	return moved, true
 }
 
 // points turns rim k's arcs into positions in the photo.

@@ -6,24 +6,20 @@ import (
 	"evenrim/model"
 )
 
-// curve is a rim as the tracer knows it: a circle with a slow correction along
-// its normal, in photo pixels. Angles are image angles (y down) about the circle's
+// curve is a rim as the tracer knows it, in photo pixels: a circle, made oval. Angles are image angles (y down) about the circle's
 // own centre.
 type curve struct {
 	model.Circle
-	cos, sin [4]float64 // correction of harmonics 2 and 3 (index 2, 3), px
+	cos2, sin2 float64 // correction of the second harmonic, px: an ellipse to first order
 }
 
 // radius returns the curve's distance from its centre in direction theta.
 func (c *curve) radius(theta float64) float64 {
-	r := c.R
-	for k := 2; k <= 3; k++ {
-		if c.cos[k] != 0 || c.sin[k] != 0 {
-			s, co := math.Sincos(float64(k) * theta)
-			r += c.cos[k]*co + c.sin[k]*s
-		}
+	if c.cos2 == 0 && c.sin2 == 0 {
+		return c.R
 	}
-	return r
+	s, co := math.Sincos(2 * theta)
+	return c.R + c.cos2*co + c.sin2*s
 }
 
 // distance returns how far (x, y) lies outside the curve, px.
@@ -50,19 +46,19 @@ func (c *curve) toward(cx, cy, theta float64) float64 {
 	return rho
 }
 
-// follow fits the curve to points with weights: centre, radius and harmonics 2 and
-// 3, robustly. Few points leave the curve as it is.
-func (c *curve) follow(pts []model.EdgePoint, harmonics bool) {
+// follow fits the curve to points with weights: centre, radius and, if asked, ovalness,
+// robustly. Few points leave the curve as it is.
+func (c *curve) follow(pts []model.EdgePoint, oval bool) {
 	n := 3
-	if harmonics {
-		n = 7
+	if oval {
+		n = 5
 	}
 	if len(pts) < 3*n {
 		return
 	}
 	base := *c
 	type obs struct {
-		row  [7]float64
+		row  [5]float64
 		y, w float64
 	}
 	rows := make([]obs, len(pts))
@@ -70,8 +66,7 @@ func (c *curve) follow(pts []model.EdgePoint, harmonics bool) {
 		th := math.Atan2(p.Y-base.Y, p.X-base.X)
 		s, co := math.Sincos(th)
 		s2, c2 := math.Sincos(2 * th)
-		s3, c3 := math.Sincos(3 * th)
-		rows[i] = obs{[7]float64{co, s, 1, c2, s2, c3, s3}, math.Hypot(p.X-base.X, p.Y-base.Y) - base.R, 1 / (p.SigmaPx*p.SigmaPx + 0.01)}
+		rows[i] = obs{[5]float64{co, s, 1, c2, s2}, math.Hypot(p.X-base.X, p.Y-base.Y) - base.R, 1 / (p.SigmaPx*p.SigmaPx + 0.01)}
 	}
 	var sol []float64
 	for range 8 {
@@ -96,9 +91,9 @@ func (c *curve) follow(pts []model.EdgePoint, harmonics bool) {
 			for k := range n {
 				r -= x[k] * o.row[k]
 			}
-			res[i] = r
+			res[i] = r / math.Sqrt(sq(pts[i].SigmaPx)+0.01)
 		}
-		scale := math.Max(1.4826*medianAbs(res), 0.05)
+		scale := math.Max(1.4826*medianAbs(res), 0.5)
 		for i := range rows {
 			t := res[i] / (4.685 * scale)
 			w := 0.0
@@ -109,8 +104,8 @@ func (c *curve) follow(pts []model.EdgePoint, harmonics bool) {
 		}
 	}
 	c.X, c.Y, c.R = base.X+sol[0], base.Y+sol[1], base.R+sol[2]
-	c.cos, c.sin = [4]float64{}, [4]float64{}
-	if harmonics {
-		c.cos[2], c.sin[2], c.cos[3], c.sin[3] = sol[3], sol[4], sol[5], sol[6]
+	c.cos2, c.sin2 = 0, 0
+	if oval {
+		c.cos2, c.sin2 = sol[3], sol[4]
 	}
 }

@@ -54,14 +54,14 @@ type edgeModel struct {
 	// the dark between a sparkling wall and nothing, and need not be placed as
 	// exactly as blur would allow.
 	shadows bool
+	// widen is the factor on the blur while an edge is held where it was looked
+	// for: an edge a few pixels off is felt only so.
+	widen float64
 }
 
 const (
 	// blurPriorSD holds an asked blur to what it was before, as a share of it.
 	blurPriorSD = 0.35
-	// hiddenLevel is where the search for light beyond saturation starts: from
-	// below it would end at the nearest fit, a step that just saturates.
-	hiddenLevel = 5.0
 	// looseGlint only keeps an asked line finite, light x px.
 	looseGlint = 1.0
 )
@@ -77,9 +77,110 @@ type edgeState struct {
 	shift, glint, blur [nRims]float64
 }
 
-// fit returns one edgeFit for each rim. ok is false when the pixels don't
-// determine them.
+// how says how far a run of the fit goes.
+type how struct {
+	// hold keeps the edges where they were looked for and gives the one step that
+	// the pixels ask for from there: what a rim's curve needs, whose arcs are only
+	// strong together.
+	hold bool
+	// clip takes saturated pixels for what they are, at least full scale, instead
+	// of full scale.
+	clip   bool
+	passes int
+}
+
+// fit returns one edgeFit for each rim, moved to where the pixels want it. ok is
+// false when they don't determine one.
 func (m edgeModel) fit(px []pixel) (out [nRims]edgeFit, ok bool) {
+	var st edgeState
+	clipped, ok := m.begin(px, &st)
+	if !ok {
+		return out, false
+	}
+	if slices.Max(clipped[:]) <= clippedRegion {
+		return m.run(px, st, clipped, how{passes: 9})
+	}
+	hidden := st
+	for i, c := range clipped {
+		if c > 0.5 {
+			hidden.level[i] = hiddenLevel
+		}
+	}
+	out, ok = m.run(px, hidden, clipped, how{clip: true, passes: 24})
+	for _, r := range m.rims {
+		ok = ok && math.Abs(out[r].shift) < 0.9*m.limit && math.Abs(out[r].contrast) < maxHidden
+	}
+	if ok {
+		for i, r := range m.rims {
+			if math.Max(clipped[i], clipped[i+1]) > clippedRegion {
+				out[r].saturated = true
+				out[r].sd = math.Hypot(out[r].sd, tailDoubt*m.blur[r])
+			}
+		}
+		return out, true
+	}
+	if out, ok = m.run(px, st, clipped, how{passes: 9}); ok {
+		m.allowForClipping(clipped, &out)
+	}
+	return out, ok
+}
+
+// step returns one edgeFit for each rim whose shift is one step from the curve,
+// not kept within any limit.
+func (m edgeModel) step(px []pixel) (out [nRims]edgeFit, ok bool) {
+	var st edgeState
+	clipped, ok := m.begin(px, &st)
+	if !ok {
+		return out, false
+	}
+	if out, ok = m.run(px, st, clipped, how{hold: true, passes: 5}); ok && slices.Max(clipped[:]) > clippedRegion {
+		m.allowForClipping(clipped, &out)
+	}
+	return out, ok
+}
+
+// What saturation does to an edge. Light beyond the picture's range makes the
+// edge seem to lie outside it, by 0.7 blurs at twice full scale and 2.2 at forty
+// times: the middle of that, give or take. Where the hidden light is found from
+// the edge's far tail, half a blur is all that is good for, as no lens keeps its
+// tail Gaussian.
+const (
+	clippedRegion            = 0.2 // share of saturated pixels that makes a region suspect
+	clippingShift, clipDoubt = 1.3, 0.65
+	tailDoubt                = 0.5
+	hiddenLevel, maxHidden   = 5.0, 60.0 // where the search for hidden light starts and ends
+	unlimited                = 20.0      // px; keeps a step without information finite
+)
+
+func (m edgeModel) allowForClipping(clipped [nRims + 1]float64, out *[nRims]edgeFit) {
+	for i, r := range m.rims {
+		outside, inside := clipped[i], clipped[i+1]
+		f := &out[r]
+		switch {
+		case inside > clippedRegion && inside > outside:
+			f.shift -= clippingShift * m.blur[r]
+		case outside > clippedRegion:
+			f.shift += clippingShift * m.blur[r]
+		default:
+			continue
+		}
+		f.saturated = true
+		f.sd = math.Hypot(f.sd, clipDoubt*m.blur[r])
+	}
+}
+
+// begin sets the state where a fit starts; ok is false when a region has no pixel.
+func (m edgeModel) begin(px []pixel, st *edgeState) (clipped [nRims + 1]float64, ok bool) {
+	for i, r := range m.rims {
+		st.blur[i], st.glint[i] = m.blur[r], m.glint[r]
+	}
+	if !m.startLevels(px, st) {
+		return clipped, false
+	}
+	return m.clippedShare(px, st), true
+}
+
+func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h how) (out [nRims]edgeFit, ok bool) {
 	k := len(m.rims)
 	// Unknowns: levels 0..k, shifts, lines, blurs.
 	iShift, iGlint, iBlur := k+1, 2*k+1, 3*k+1
@@ -93,58 +194,27 @@ func (m edgeModel) fit(px []pixel) (out [nRims]edgeFit, ok bool) {
 	if len(px) < 3*n {
 		return out, false
 	}
-	var st edgeState
-	for i, r := range m.rims {
-		st.blur[i], st.glint[i] = m.blur[r], m.glint[r]
-	}
-	if !m.startLevels(px, &st) {
-		return out, false
-	}
 	a, b := make([]float64, n*n), make([]float64, n)
-	passes := 9
-	before := m.clippedShare(px, &st)
-	if slices.Max(before[:]) > 0.2 {
-		passes = 24 // a hidden level is found step by step
-		for i := range k + 1 {
-			if before[i] > 0.5 {
-				st.level[i] = hiddenLevel
-			}
+	var x []float64
+	for pass := range h.passes {
+		last := pass == h.passes-1
+		wide := m.widen
+		if !h.hold {
+			// First with the blur widened: an edge two pixels off is still felt.
+			wide = [...]float64{1.8, 1.3, 1}[min(pass, 2)]
 		}
-	}
-	for pass := range passes {
-		// First with the blur widened: an edge two pixels off is still felt.
-		wide := [...]float64{1.8, 1.3, 1}[min(pass, 2)]
 		var sumSq, sumW [nRims + 1]float64
-		m.normalEquations(px, &st, wide, n, pass >= 3, a, b, &sumSq, &sumW)
-		for i, r := range m.rims {
-			// A shift without contrast is held by the limit itself.
-			a[(iShift+i)*n+iShift+i] += 1 / sq(m.limit)
-			if n > iGlint {
-				g := looseGlint
-				if !m.askGlint[r] {
-					g = 1e-6
-				}
-				a[(iGlint+i)*n+iGlint+i] += 1 / (g * g)
-				b[iGlint+i] -= (st.glint[i] - m.glint[r]) / (g * g)
-			}
-			if m.askBlur {
-				p := 1 / sq(blurPriorSD*m.blur[r])
-				a[(iBlur+i)*n+iBlur+i] += p
-				b[iBlur+i] -= p * (st.blur[i] - m.blur[r])
-			}
-		}
-		for i := range n {
-			a[i*n+i] *= 1 + 1e-9
-			if i <= k {
-				a[i*n+i] += 1e-6 // a level that saturation hides
-			}
-		}
-		if pass == passes-1 {
+		m.normalEquations(px, &st, eqOptions{n: n, wide: wide, robust: pass >= 2, clip: h.clip}, a, b, &sumSq, &sumW)
+		m.addPriors(&st, n, h.hold, a, b)
+		if last && !h.hold {
 			break
 		}
-		x, good := solveSmall(a, b, n)
-		if !good {
+		var good bool
+		if x, good = solveSmall(a, b, n); !good {
 			return out, false
+		}
+		if last {
+			break // the factor of a is left for the sds, the step in x
 		}
 		for i := range k + 1 {
 			// A level above saturation shows only by its edge's tail: go there in
@@ -152,8 +222,10 @@ func (m edgeModel) fit(px []pixel) (out [nRims]edgeFit, ok bool) {
 			st.level[i] += math.Max(math.Min(x[i], 0.5+st.level[i]), -0.5-st.level[i]/2)
 		}
 		for i := range k {
-			step := math.Max(math.Min(x[iShift+i], st.blur[i]), -st.blur[i])
-			st.shift[i] = math.Max(math.Min(st.shift[i]+step, m.limit), -m.limit)
+			if !h.hold {
+				step := math.Max(math.Min(x[iShift+i], st.blur[i]), -st.blur[i])
+				st.shift[i] = math.Max(math.Min(st.shift[i]+step, m.limit), -m.limit)
+			}
 			if n > iGlint {
 				st.glint[i] += x[iGlint+i]
 			}
@@ -170,15 +242,18 @@ func (m edgeModel) fit(px []pixel) (out [nRims]edgeFit, ok bool) {
 		fillVariance(st.variance[:k+1])
 		for i := range k + 1 {
 			// Light that saturates shows no scatter; it has its sparkle all the same.
-			if before[i] > 0.2 {
+			if clipped[i] > clippedRegion {
 				st.variance[i] = math.Max(st.variance[i], sq(0.05*st.level[i]))
 			}
 		}
 	}
-	if !factorSmall(a, n) {
+	if h.hold {
+		for i := range k {
+			st.shift[i] = math.Max(math.Min(x[iShift+i], unlimited), -unlimited)
+		}
+	} else if !factorSmall(a, n) {
 		return out, false
 	}
-	clipped := m.clippedShare(px, &st)
 	for i, r := range m.rims {
 		va := inverseDiagonal(a, n, i) + inverseDiagonal(a, n, i+1)
 		f := edgeFit{
@@ -193,12 +268,6 @@ func (m edgeModel) fit(px []pixel) (out [nRims]edgeFit, ok bool) {
 		if m.askBlur {
 			f.blur, f.blurSD = st.blur[i], math.Sqrt(inverseDiagonal(a, n, iBlur+i))
 		}
-		if math.Max(clipped[i], clipped[i+1]) > 0.2 {
-			// Beyond saturation the place hangs on the far tail of the blur, which
-			// no lens keeps Gaussian: half a blur is all it is good for.
-			f.saturated = true
-			f.sd = math.Hypot(f.sd, 0.5*st.blur[i])
-		}
 		out[r] = f
 	}
 	return out, true
@@ -211,7 +280,7 @@ func (m *edgeModel) value(p *pixel) float64 {
 	return float64(p.light)
 }
 
-// startLevels fits the regions' light with the edges where they were looked for.
+// startLevels fits the regions' light with the edges where they are looked for.
 func (m edgeModel) startLevels(px []pixel, st *edgeState) bool {
 	k := len(m.rims)
 	var sum, n [nRims + 1]float64
@@ -242,6 +311,39 @@ func (m edgeModel) startLevels(px []pixel, st *edgeState) bool {
 	return true
 }
 
+// addPriors adds what is known beforehand to the normal equations.
+func (m edgeModel) addPriors(st *edgeState, n int, hold bool, a, b []float64) {
+	k := len(m.rims)
+	iShift, iGlint, iBlur := k+1, 2*k+1, 3*k+1
+	limit := m.limit
+	if hold {
+		limit = unlimited
+	}
+	for i, r := range m.rims {
+		// A shift without contrast is held by the limit itself.
+		a[(iShift+i)*n+iShift+i] += 1 / sq(limit)
+		if n > iGlint {
+			g := looseGlint
+			if !m.askGlint[r] {
+				g = 1e-6
+			}
+			a[(iGlint+i)*n+iGlint+i] += 1 / (g * g)
+			b[iGlint+i] -= (st.glint[i] - m.glint[r]) / (g * g)
+		}
+		if m.askBlur {
+			p := 1 / sq(blurPriorSD*m.blur[r])
+			a[(iBlur+i)*n+iBlur+i] += p
+			b[iBlur+i] -= p * (st.blur[i] - m.blur[r])
+		}
+	}
+	for i := range n {
+		a[i*n+i] *= 1 + 1e-9
+		if i <= k {
+			a[i*n+i] += 1e-6 // a level that saturation hides
+		}
+	}
+}
+
 // clippedShare returns the share of each region's pixels that are saturated.
 func (m edgeModel) clippedShare(px []pixel, st *edgeState) (share [nRims + 1]float64) {
 	var n [nRims + 1]float64
@@ -263,10 +365,17 @@ func (m edgeModel) clippedShare(px []pixel, st *edgeState) (share [nRims + 1]flo
 	return share
 }
 
+// eqOptions say how the normal equations are made.
+type eqOptions struct {
+	n            int     // unknowns
+	wide         float64 // factor on the blur
+	robust, clip bool
+}
+
 // normalEquations fills a and b with the linearised, weighted problem at st, and
 // the squared residuals of pixels that lie in one region.
-func (m edgeModel) normalEquations(px []pixel, st *edgeState, wide float64, n int, robust bool, a, b []float64, sumSq, sumW *[nRims + 1]float64) {
-	k := len(m.rims)
+func (m edgeModel) normalEquations(px []pixel, st *edgeState, o eqOptions, a, b []float64, sumSq, sumW *[nRims + 1]float64) {
+	k, n := len(m.rims), o.n
 	iShift, iGlint, iBlur := k+1, 2*k+1, 3*k+1
 	clear(a)
 	clear(b)
@@ -274,8 +383,8 @@ func (m edgeModel) normalEquations(px []pixel, st *edgeState, wide float64, n in
 	var blur [nRims]float64
 	for i := range k {
 		blur[i] = st.blur[i]
-		if wide > 1 && blur[i] < 2 {
-			blur[i] = math.Min(blur[i]*wide, 2)
+		if o.wide > 1 {
+			blur[i] *= o.wide
 		}
 	}
 	for _, p := range px {
@@ -307,7 +416,7 @@ func (m edgeModel) normalEquations(px []pixel, st *edgeState, wide float64, n in
 			prev = next
 		}
 		light := m.value(&p)
-		if pred >= fullScale && !m.shadows {
+		if o.clip && pred >= fullScale && !m.shadows {
 			if light >= nearFullScale {
 				continue // saturated as the model says: no more can be learnt from it
 			}
@@ -321,7 +430,7 @@ func (m edgeModel) normalEquations(px []pixel, st *edgeState, wide float64, n in
 			sumW[region]++
 		}
 		w := 1 / v
-		if robust {
+		if o.robust {
 			// Sparkles and dust: Huber's weight at 2.5 sd.
 			if z := math.Abs(res) / math.Sqrt(v); z > 2.5 {
 				w *= 2.5 / z

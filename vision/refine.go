@@ -24,17 +24,23 @@ func refine(p *Photo, h hole) (model.Trace, error) {
 	n := int(math.Min(math.Max(2*math.Pi*h.bore.R/5, 96), 240))
 	r.chooseExit(p, h, n)
 
-	// First the places, then the blur, then the glints, then the places for good.
-	r.pass(p, n, firstLimit, askNothing)
-	g, fits := r.pass(p, n, laterLimit, askBlur)
+	// First the curves, from afar and then closer; then the blur, the glints, and
+	// the places for good.
+	for i, wide := range curveWidening {
+		r.widen = wide
+		r.moveCurves(p, n, i > 1)
+	}
+	g, fits := r.arcs(p, n, laterLimit, askBlur)
 	for k := range r.present() {
 		r.blur[k] = rimBlur(fits, k, r.blur[k])
 	}
+	r.moveCurves(p, n, true)
 	g, fits = r.arcs(p, n, laterLimit, askGlint)
 	for k := range r.present() {
 		r.glint[k] = g.rimGlint(fits, k)
 		r.shining[k] = shiningArcs(fits, k)
 	}
+	r.moveCurves(p, n, true)
 	g, fits = r.arcs(p, n, laterLimit, askNothing)
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
@@ -59,14 +65,18 @@ func (r *rims) arcs(p *Photo, n int, limit float64, ask question) (*blocks, []ar
 	return g, g.fitArcs(r, reach, limit, ask)
 }
 
-// pass fits all arcs and moves the curves to them.
-func (r *rims) pass(p *Photo, n int, limit float64, ask question) (*blocks, []arcFit) {
-	g, fits := r.arcs(p, n, limit, ask)
+// curveWidening is by how much the blur is widened in each step of the curves.
+var curveWidening = [...]float64{2.4, 1.7, 1.2, 1}
+
+// moveCurves moves all curves by the step that their arcs together ask for.
+func (r *rims) moveCurves(p *Photo, n int, oval bool) {
+	reach := math.Max(7, 5*slices.Max(r.blur[:]))
+	g := collect(p, r, n, reach)
+	fits := g.fitArcs(r, reach, firstLimit, askStep)
 	for k := range r.present() {
 		// The exit rim is only wanted for its centre, and often seen in part.
-		r.curve[k].follow(g.points(r, fits, k), ask != askNothing && k != exit)
+		r.curve[k].follow(g.points(r, fits, k), oval && k != exit)
 	}
-	return g, fits
 }
 
 const (
@@ -88,7 +98,10 @@ func (r *rims) chooseExit(p *Photo, h hole, n int) {
 			return
 		}
 		if x.sharp < sureExit {
-			t.pass(p, n, firstLimit, askNothing)
+			for _, wide := range curveWidening {
+				t.widen = wide
+				t.moveCurves(p, n, false)
+			}
 			g, fits := t.arcs(p, n, laterLimit, askNothing)
 			if !t.support(g, fits, exit).holds() {
 				continue
@@ -129,7 +142,7 @@ func (r *rims) support(g *blocks, fits []arcFit, k int) support {
 			}
 		}
 		s.visible++
-		if f.found[k] {
+		if f.found[k] && f.edge[k].sd < strongSD {
 			s.found++
 			off = append(off, f.edge[k].shift)
 		}
