@@ -1,0 +1,329 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"runtime"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"evenrim/model"
+	"evenrim/model/batch"
+	"evenrim/model/chart"
+	"evenrim/model/record"
+)
+
+func newBatchCmd(a *app) *cobra.Command {
+	v := &batchVerb{app: a}
+	cmd := &cobra.Command{
+		Use:   "batch --list readings.csv [flags] | batch NAME...",
+		Short: "Statistics over the parts of a batch, and of one batch against the next",
+		Long: `Reads the photos of a list, or takes the kept readings of the batches named, and
+says where each batch lies, how much it spreads, which parts stand out, how well
+it keeps to the tolerance, what to correct, and whether it differs from the batch
+before.`,
+		Example: `  evenrim batch --list readings.csv --bore 10mm --json
+  evenrim batch March April`,
+		RunE: func(cmd *cobra.Command, args []string) error { return v.run(cmd.Context(), args) },
+	}
+	addJobFlags(cmd.Flags(), &v.job)
+	cmd.Flags().StringVar(&v.list, "list", "", "read the photos named in this `csv file`")
+	cmd.Flags().BoolVar(&v.json, "json", false, "write one JSON object a line instead of words")
+	return cmd
+}
+
+type batchVerb struct {
+	*app
+	job  model.JobCard
+	list string
+	json bool
+}
+
+func (v *batchVerb) run(ctx context.Context, names []string) error {
+	var items []batch.Item
+	var missed int
+	var err error
+	switch {
+	case v.list != "" && len(names) > 0:
+		return usage("Give either --list or the names of kept batches, not both.")
+	case v.list != "":
+		items, missed, err = v.fromList(ctx)
+	case len(names) > 0:
+		items, err = v.fromRecord(ctx, names)
+	default:
+		return usage("No batch is named: use --list readings.csv, or the name of a batch that was kept.")
+	}
+	if err != nil {
+		return err
+	}
+	if len(items) > 0 {
+		batches, err := batch.Group(items)
+		if err != nil {
+			return err
+		}
+		if err := v.write(batches); err != nil {
+			return err
+		}
+	}
+	if missed > 0 {
+		v.say("%s gave no reading and were left out.", counted(missed, "photo"))
+		return errMissed
+	}
+	return nil
+}
+
+// fromList reads the photos of the list; what cannot be read is said on stderr.
+func (v *batchVerb) fromList(ctx context.Context) (items []batch.Item, missed int, err error) {
+	rows, err := v.loadList(v.list, v.job)
+	if err != nil {
+		return nil, 0, err
+	}
+	workers := runtime.GOMAXPROCS(0)
+	err = inOrder(len(rows), workers, 4*workers, func(i int) result {
+		if rows[i].Err != nil {
+			return result{err: rows[i].Err}
+		}
+		return readPhoto(ctx, rows[i].Path, rows[i].Job, false)
+	}, func(i int, res result) error {
+		r := rows[i]
+		if !v.quiet() {
+			fmt.Fprintf(v.errOut, "\r%d of %d photos\r", i+1, len(rows))
+		}
+		switch {
+		case errors.Is(res.err, context.Canceled):
+			return res.err
+		case res.err != nil:
+			missed++
+			v.say("%s: %s", r.Photo, model.AsRefusal(res.err).Sentence)
+			return nil
+		}
+		items = append(items, batch.Item{Batch: r.Batch, Part: r.Part, Hole: r.Hole, HoleAt: r.HoleAt, TurnRad: r.Turn, Reading: res.reading})
+		return nil
+	})
+	return items, missed, err
+}
+
+// fromRecord takes the kept readings of the batches named, the first kept first.
+func (v *batchVerb) fromRecord(ctx context.Context, names []string) ([]batch.Item, error) {
+	r := recordsVerb{app: v.app}
+	s, err := r.open(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer s.Close()
+	var items []batch.Item
+	for _, name := range names {
+		entries, err := s.Find(ctx, record.Query{Batch: name, Limit: math.MaxInt32})
+		if err != nil {
+			return nil, err
+		}
+		if len(entries) == 0 {
+			return nil, fmt.Errorf("No reading of batch %q has been kept in %s: see evenrim records.", name, s.Dir())
+		}
+		for i := len(entries) - 1; i >= 0; i-- {
+			reading, e, err := s.Get(ctx, entries[i].ID)
+			if err != nil {
+				return nil, err
+			}
+			items = append(items, batch.Item{Batch: e.Batch, Part: e.Part, Hole: e.Hole, HoleAt: e.HoleAt, TurnRad: e.TurnRad, Reading: reading})
+		}
+	}
+	return items, nil
+}
+
+// batchLine is one batch in the JSON of evenrim batch; what the parts don't tell
+// is null.
+type batchLine struct {
+	Batch        string         `json:"batch"`
+	N            int            `json:"n"`
+	Mean         [2]*float64    `json:"mean_mm"`
+	SD           [2]*float64    `json:"sd_mm"`
+	Cov          *[2][2]float64 `json:"cov_mm2"`
+	MeanU95      *float64       `json:"mean_u95_mm"`
+	ProcessSD    [2]*float64    `json:"process_sd_mm"`
+	OutOfControl []string       `json:"out_of_control"`
+	Charted      bool           `json:"charted"`
+	Ppk          *float64       `json:"ppk"`
+	Ppk95        [2]*float64    `json:"ppk_95"`
+	PInside      *float64       `json:"p_within"`
+	PInside95    [2]*float64    `json:"p_within_95"`
+	Correction   struct {
+		Weight *float64    `json:"weight"`
+		Setup2 *[2]float64 `json:"setup2_mm"`
+		Words  string      `json:"words"`
+	} `json:"correction"`
+	Assumptions []string `json:"assumptions"`
+	Warnings    []string `json:"warnings"`
+}
+
+type compareLine struct {
+	Compare      [2]string  `json:"compare"`
+	Difference   [2]float64 `json:"difference_mm"`
+	U95          *float64   `json:"u95_mm"`
+	PValue       *float64   `json:"p_value"`
+	PUnequal     *float64   `json:"p_value_unequal_spread"`
+	PPermutation *float64   `json:"p_value_permutation"`
+	Closer       *float64   `json:"closer_mm"`
+	Closer95     [2]float64 `json:"closer_95_mm"`
+	Verdict      string     `json:"words"`
+	Warnings     []string   `json:"warnings"`
+}
+
+func pair(v model.Vec) [2]*float64 { return [2]*float64{orNull(v.X), orNull(v.Y)} }
+
+func (v *batchVerb) write(batches []batch.Batch) error {
+	for i, b := range batches {
+		line, err := lineOfBatch(b)
+		if err != nil {
+			return err
+		}
+		if err := v.put(line, func() string { return batchInWords(line, b) }); err != nil {
+			return err
+		}
+		if i == 0 {
+			continue
+		}
+		c, err := batch.Compare(batches[i-1].Parts, b.Parts)
+		if errors.Is(err, batch.ErrTooFew) {
+			v.say("%s and %s: too few parts to compare.", named(batches[i-1].Name), named(b.Name))
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		l := compareLine{Compare: [2]string{batches[i-1].Name, b.Name}, Difference: [2]float64{c.Difference.X, c.Difference.Y}, U95: orNull(c.U95MM),
+			PValue: orNull(c.PValue), PUnequal: orNull(c.PUnequal), PPermutation: orNull(c.PPermutation),
+			Closer: orNull(c.Closer.Value), Closer95: [2]float64{c.Closer.Low, c.Closer.High}, Verdict: c.Verdict, Warnings: append([]string{}, c.Warnings...)}
+		if err := v.put(l, func() string { return compareInWords(c, batches[i-1], b) }); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// put writes one result in one piece.
+func (v *batchVerb) put(line any, words func() string) error {
+	text := []byte(nil)
+	if v.json {
+		b, err := json.Marshal(line)
+		if err != nil {
+			return err
+		}
+		text = append(b, '\n')
+	} else {
+		text = []byte(plainASCII(words()))
+	}
+	_, err := v.out.Write(text)
+	return err
+}
+
+func lineOfBatch(b batch.Batch) (batchLine, error) {
+	s, err := batch.Summarise(b.Parts)
+	if err != nil {
+		return batchLine{}, err
+	}
+	l := batchLine{Batch: b.Name, N: s.N, Mean: pair(s.Mean), SD: pair(s.SD), MeanU95: orNull(s.MeanU95MM), OutOfControl: []string{},
+		ProcessSD: pair(model.Vec{X: math.Sqrt(s.ProcessCov.XX), Y: math.Sqrt(s.ProcessCov.YY)}),
+		Warnings:  append(append([]string{}, b.Warnings...), s.Warnings...)}
+	if orNull(s.Cov.XX) != nil {
+		l.Cov = &[2][2]float64{{s.Cov.XX, s.Cov.XY}, {s.Cov.XY, s.Cov.YY}}
+	}
+	switch control, err := batch.Charts(b.Parts); {
+	case errors.Is(err, batch.ErrTooFew):
+		l.Warnings = append(l.Warnings, fmt.Sprintf("Too few parts, or none that differ, for control charts: they need %d and deserve 20.", batch.MinChart))
+	case err != nil:
+		return l, err
+	default:
+		l.Charted = true
+		for _, i := range control.OutOfControl {
+			l.OutOfControl = append(l.OutOfControl, b.Parts[i].Name)
+		}
+	}
+	if c, err := batch.Capable(b.Parts, b.ToleranceMM, b.Zone); err == nil {
+		l.Ppk, l.Ppk95 = orNull(c.Ppk.Value), [2]*float64{orNull(c.Ppk.Low), orNull(c.Ppk.High)}
+		l.PInside, l.PInside95 = orNull(c.PInside.Value), [2]*float64{orNull(c.PInside.Low), orNull(c.PInside.High)}
+		l.Warnings = append(l.Warnings, c.Warnings...)
+	} else if !errors.Is(err, batch.ErrTooFew) {
+		return l, err
+	}
+	advice := batch.Advise(s, b.Flip, nil)
+	l.Correction.Words = advice.Sentence
+	if advice.Known {
+		l.Correction.Weight = orNull(advice.Weight)
+		l.Correction.Setup2 = &[2]float64{advice.Correction.Setup2.X, advice.Correction.Setup2.Y}
+	}
+	l.Assumptions = batch.CheckAssumptions(b.Parts).Sentences
+	return l, nil
+}
+
+func named(batchName string) string {
+	if batchName == "" {
+		return "The batch without a name"
+	}
+	return "Batch " + batchName
+}
+
+func batchInWords(l batchLine, b batch.Batch) string {
+	u := chart.UnitOf(b.ShowInch)
+	var w strings.Builder
+	line := func(format string, a ...any) { fmt.Fprintf(&w, "  "+format+"\n", a...) }
+	length := func(f *float64, d int) string {
+		if f == nil {
+			return "unknown"
+		}
+		return u.Signed(*f, d)
+	}
+	d := u.Decimals(0.001)
+	if l.MeanU95 != nil {
+		d = u.Decimals(*l.MeanU95)
+	}
+	fmt.Fprintf(&w, "%s: %s\n", named(l.Batch), counted(l.N, "part"))
+	mean := fmt.Sprintf("Mean X %s   Y %s", length(l.Mean[0], d), length(l.Mean[1], d))
+	if l.MeanU95 != nil {
+		line("%s   +/- %s %s (95 %%)", mean, uncertainty(u, *l.MeanU95, d), u)
+	} else {
+		line("%s %s, uncertainty unknown", mean, u)
+	}
+	if l.SD[0] != nil {
+		line("Spread (one standard deviation) X %s   Y %s %s; without the readings' own X %s   Y %s", u.Format(*l.SD[0], d), u.Format(*l.SD[1], d), u, u.Format(*l.ProcessSD[0], d), u.Format(*l.ProcessSD[1], d))
+	}
+	if l.Charted {
+		if len(l.OutOfControl) == 0 {
+			line("No part stands out.")
+		} else {
+			line("These parts stand out: %s.", strings.Join(l.OutOfControl, ", "))
+		}
+	}
+	if l.Ppk != nil {
+		line("Ppk %.2f (95 %%: %.2f to %.2f); the next part measures inside with probability %s (%s to %s).", *l.Ppk, *l.Ppk95[0], *l.Ppk95[1],
+			probability(*l.PInside), probability(*l.PInside95[0]), probability(*l.PInside95[1]))
+	}
+	line("%s", l.Correction.Words)
+	if c := l.Correction.Setup2; c != nil && *c != [2]float64{} {
+		line("That is setup 2's work offset in X by %s, Y by %s %s.", u.Signed(c[0], d), u.Signed(c[1], d), u)
+	}
+	for _, s := range l.Assumptions {
+		line("%s", s)
+	}
+	for _, s := range l.Warnings {
+		line("Caution: %s", s)
+	}
+	return w.String()
+}
+
+func compareInWords(c batch.Comparison, a, b batch.Batch) string {
+	u := chart.UnitOf(b.ShowInch)
+	d := u.Decimals(c.U95MM)
+	var w strings.Builder
+	fmt.Fprintf(&w, "%s against %s\n  %s\n", named(b.Name), strings.ToLower(named(a.Name)[:1])+named(a.Name)[1:], c.Verdict)
+	fmt.Fprintf(&w, "  Difference X %s   Y %s   +/- %s %s (95 %%); probability by chance %.3g.\n", u.Signed(c.Difference.X, d), u.Signed(c.Difference.Y, d), uncertainty(u, c.U95MM, d), u, c.PValue)
+	fmt.Fprintf(&w, "  Closer to even by %s %s (95 %%: %s to %s).\n", u.Signed(c.Closer.Value, d), u, u.Signed(c.Closer.Low, d), u.Signed(c.Closer.High, d))
+	for _, s := range c.Warnings {
+		fmt.Fprintf(&w, "  Caution: %s\n", s)
+	}
+	return w.String()
+}

@@ -1,0 +1,104 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"math"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"evenrim/model"
+	"evenrim/model/record"
+)
+
+func runBatch(t *testing.T, dir string, args ...string) (code int, out, words string) {
+	t.Helper()
+	var o, e bytes.Buffer
+	a := &app{out: &o, errOut: &e}
+	root := newRootCmd(a)
+	root.SetArgs(append([]string{"batch", "--data", dir}, args...))
+	code = a.exitCode(root.ExecuteContext(context.Background()))
+	return code, o.String(), e.String()
+}
+
+// keepBatches keeps two batches of the demo shop: the first with the raw edge
+// picked up as reference, the second after that was put right.
+func keepBatches(t *testing.T, dir string) {
+	t.Helper()
+	s, err := record.Open(t.Context(), dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	cov := model.Sym2{XX: 1e-6, YY: 1e-6}
+	for i := range 16 {
+		photo := fmt.Append(nil, "photo ", i)
+		d := model.Vec{X: 0.002 * math.Sin(float64(3*i)), Y: 0.002 * math.Cos(float64(5*i))}
+		name := "fixed"
+		if i < 8 {
+			name, d.X = "raw edge", d.X+0.03
+		}
+		r := &model.Reading{Photo: model.Photo{Name: fmt.Sprintf("p%d.jpg", i), SHA256: record.HashPhoto(photo)},
+			Job: model.JobCard{Name: "bracket", BoreMM: 10}.WithDefaults(), Mismatch: d, Cov: cov, U95MM: model.U95(cov), MadeAt: time.Unix(int64(i), 0)}
+		if _, err := s.Keep(t.Context(), r, photo, record.Labels{Part: fmt.Sprint(i), Batch: name}); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func TestBatchesOfTheRecordAreCompared(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "data")
+	keepBatches(t, dir)
+	code, out, words := runBatch(t, dir, "--json", "raw edge", "fixed")
+	lines := strings.Split(strings.TrimSpace(out), "\n")
+	if code != exitOK || len(lines) != 3 {
+		t.Fatalf("%d, %q, %q", code, out, words)
+	}
+	var raw, fixed batchLine
+	var c compareLine
+	for i, to := range []any{&raw, &fixed, &c} {
+		if err := json.Unmarshal([]byte(lines[i]), to); err != nil {
+			t.Fatalf("%v: %s", err, lines[i])
+		}
+	}
+	if raw.Batch != "raw edge" || raw.N != 8 || math.Abs(*raw.Mean[0]-0.03) > 0.002 || raw.MeanU95 == nil || raw.Ppk == nil || *raw.Ppk > 0 || raw.Correction.Setup2 == nil || raw.Correction.Setup2[0] > -0.028 {
+		t.Errorf("raw edge: %s", lines[0])
+	}
+	if fixed.N != 8 || *fixed.Ppk < 1.33 || *fixed.PInside < 0.999 {
+		t.Errorf("fixed: %s", lines[1])
+	}
+	if c.Compare != [2]string{"raw edge", "fixed"} || *c.PValue > 1e-6 || math.Abs(c.Difference[0]+0.03) > 0.002 || !strings.HasPrefix(c.Verdict, "It helped") {
+		t.Errorf("comparison: %s", lines[2])
+	}
+	if code, out, _ := runBatch(t, dir, "raw edge", "fixed"); code != exitOK || !strings.Contains(out, "It helped") || strings.Contains(out, "NaN") {
+		t.Errorf("in words: %d\n%s", code, out)
+	} else {
+		t.Log("\n" + out)
+	}
+}
+
+func TestBatchWrongUse(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "data")
+	for _, tt := range []struct {
+		args []string
+		code int
+		says string
+	}{
+		{nil, exitUsage, "No batch is named"},
+		{[]string{"--list", "x.csv", "b"}, exitUsage, "either"},
+		{[]string{"--list", filepath.Join(dir, "none.csv")}, exitUsage, "no such list"},
+		{[]string{"b"}, exitMissed, "no record"},
+	} {
+		if code, _, words := runBatch(t, dir, tt.args...); code != tt.code || !strings.Contains(words, tt.says) {
+			t.Errorf("batch %v: %d, %q; want %d, %q", tt.args, code, words, tt.code, tt.says)
+		}
+	}
+	keepBatches(t, dir)
+	if code, _, words := runBatch(t, dir, "nowhere"); code != exitMissed || !strings.Contains(words, `"nowhere"`) {
+		t.Errorf("a batch that is none: %d, %q", code, words)
+	}
+}

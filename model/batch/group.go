@@ -1,0 +1,122 @@
+package batch
+
+import (
+	"fmt"
+	"math"
+
+	"evenrim/model"
+)
+
+// Item is one reading with what the list or the record says it belongs to.
+type Item struct {
+	Batch, Part, Hole string
+	HoleAt            *model.Vec // mm; nil = not said
+	TurnRad           *float64   // nil = not said
+	Reading           *model.Reading
+}
+
+// Batch is the parts of one name, in the order of their first reading.
+type Batch struct {
+	Name        string
+	Parts       []Part
+	ToleranceMM float64 // of its first reading
+	Zone        model.Zone
+	Flip        model.FlipAxis
+	ShowInch    bool
+	Warnings    []string
+}
+
+// Group joins items to batches: the photos of one hole are a turn set, the holes
+// of one part make its shift. A reading that names no part is a part of its own.
+func Group(items []Item) ([]Batch, error) {
+	var out []Batch
+	for _, list := range groupBy(items, func(i int, it Item) string { return it.Batch }) {
+		first := list[0].Reading.Job.WithDefaults()
+		b := Batch{Name: list[0].Batch, ToleranceMM: first.ToleranceMM, Zone: first.Zone, Flip: first.Flip, ShowInch: first.ShowInch}
+		other := false
+		for _, it := range list {
+			j := it.Reading.Job.WithDefaults()
+			other = other || j.ToleranceMM != b.ToleranceMM || j.Zone != b.Zone || j.Flip != b.Flip
+		}
+		if other {
+			b.Warnings = append(b.Warnings, "The readings of this batch have different tolerances, zones or flip axes: those of the first are used.")
+		}
+		for _, part := range groupBy(list, func(i int, it Item) string {
+			if it.Part == "" {
+				return fmt.Sprint("\x00", i) // no name is like it
+			}
+			return it.Part
+		}) {
+			p, warnings, err := partOf(part)
+			if err != nil {
+				return nil, fmt.Errorf("batch %q: %w", b.Name, err)
+			}
+			b.Parts, b.Warnings = append(b.Parts, p), append(b.Warnings, warnings...)
+		}
+		out = append(out, b)
+	}
+	return out, nil
+}
+
+// groupBy parts items by key, groups and items in the order of first appearance.
+func groupBy(items []Item, key func(int, Item) string) [][]Item {
+	at := map[string]int{}
+	var out [][]Item
+	for i, it := range items {
+		k := key(i, it)
+		if _, ok := at[k]; !ok {
+			at[k] = len(out)
+			out = append(out, nil)
+		}
+		out[at[k]] = append(out[at[k]], it)
+	}
+	return out
+}
+
+func partOf(items []Item) (Part, []string, error) {
+	var holes []model.HoleReading
+	var warnings []string
+	for _, list := range groupBy(items, func(_ int, it Item) string { return it.Hole }) {
+		var readings []*model.Reading
+		var turns []float64
+		for _, it := range list {
+			readings = append(readings, it.Reading)
+			turn := math.NaN()
+			if it.TurnRad != nil {
+				turn = *it.TurnRad
+			}
+			turns = append(turns, turn)
+		}
+		h, err := model.JoinHole(list[0].Hole, list[0].HoleAt, readings, turns)
+		if err != nil {
+			return Part{}, nil, err
+		}
+		if h.Set != nil {
+			warnings = append(warnings, h.Set.Warnings...)
+		}
+		holes = append(holes, h)
+	}
+	name := items[0].Part
+	if name == "" {
+		name = items[0].Reading.Photo.Name
+	}
+	p := Part{Name: name}
+	for _, h := range holes {
+		p.Shared = p.Shared.Add(h.CameraCov.Rotate(-h.PlusX).Scale(1 / float64(len(holes))))
+	}
+	if len(holes) == 1 {
+		p.D, p.Cov = holes[0].Mismatch, holes[0].Cov
+	} else {
+		fit, err := model.FitPart(name, holes, nil)
+		if err != nil {
+			return Part{}, nil, err
+		}
+		p.D, p.Cov = fit.Shift, model.Sym2{XX: fit.Cov[0][0], XY: fit.Cov[0][1], YY: fit.Cov[1][1]}
+		warnings = append(warnings, fit.Warnings...)
+	}
+	// The camera's share can't be more than all.
+	if o := p.own(); o.XX < 0 || o.YY < 0 || o.Det() < 0 {
+		p.Shared = p.Cov
+	}
+	return p, warnings, nil
+}

@@ -1,0 +1,64 @@
+package batch
+
+import (
+	"math"
+	"testing"
+
+	"evenrim/model"
+)
+
+func reading(photo string, d model.Vec, camera float64) *model.Reading {
+	own := model.Sym2{XX: 1e-6, YY: 1e-6}
+	cam := model.Sym2{XX: camera, YY: camera}
+	return &model.Reading{Photo: model.Photo{Name: photo}, Job: model.JobCard{BoreMM: 10, ToleranceMM: 0.02}.WithDefaults(), Mismatch: d, Cov: own.Add(cam),
+		Budget: []model.BudgetLine{{Source: model.SourcePoints, Cov: own, Follows: model.FollowsPhoto}, {Source: model.SourceLight, Cov: cam, Follows: model.FollowsCamera}}}
+}
+
+func TestReadingsGroupToPartsAndBatches(t *testing.T) {
+	half := math.Pi
+	items := []Item{
+		{Batch: "b", Reading: reading("a.jpg", model.Vec{X: 0.01}, 2e-6)},
+		{Batch: "c", Part: "1", Reading: reading("x.jpg", model.Vec{X: 0.03}, 0)},
+		{Batch: "b", Reading: reading("b.jpg", model.Vec{X: 0.02}, 2e-6)},
+		{Batch: "b", Part: "1", Hole: "1", HoleAt: &model.Vec{X: -10}, Reading: reading("c.jpg", model.Vec{X: 0.01, Y: -0.002}, 0)},
+		{Batch: "b", Part: "1", Hole: "2", HoleAt: &model.Vec{X: 10}, Reading: reading("d.jpg", model.Vec{X: 0.01, Y: 0.002}, 0)},
+	}
+	// The second photo of a turn set: the part and with it +X turned by half a turn,
+	// and the camera's own error of 0.005 mm along its X shows the other way round.
+	set := []Item{
+		{Batch: "t", Part: "1", Reading: reading("e.jpg", model.Vec{X: 0.015}, 4e-5)},
+		{Batch: "t", Part: "1", TurnRad: &half, Reading: reading("f.jpg", model.Vec{X: 0.005}, 4e-5)},
+	}
+	set[1].Reading.Job.PlusX = math.Pi
+	got, err := Group(append(items, set...))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got) != 3 || got[0].Name != "b" || got[1].Name != "c" || len(got[0].Parts) != 3 || len(got[1].Parts) != 1 || len(got[2].Parts) != 1 {
+		t.Fatalf("%+v", got)
+	}
+	b := got[0]
+	if b.Parts[0].Name != "a.jpg" || b.Parts[1].Name != "b.jpg" || b.Parts[2].Name != "1" || b.ToleranceMM != 0.02 {
+		t.Errorf("%+v", b)
+	}
+	near(t, "shared with the camera", b.Parts[0].Shared.XX, 2e-6, 1e-18)
+	// Two holes turned against each other: the shift is their mean, half the variance.
+	near(t, "shift X", b.Parts[2].D.X, 0.01, 1e-9)
+	near(t, "shift Y", b.Parts[2].D.Y, 0, 1e-9)
+	near(t, "variance of the shift", b.Parts[2].Cov.XX, 5e-7, 1e-7)
+	// Reversal: (0.015 + 0.005)/2, the camera's error gone (check values of this
+	// project, reversal).
+	near(t, "turn set", got[2].Parts[0].D.X, 0.010, 1e-9)
+	if s := got[2].Parts[0].Shared; s.XX != 0 {
+		t.Errorf("a separated turn set shares %+v with the camera, want nothing", s)
+	}
+}
+
+func TestMixedTolerancesAreSaid(t *testing.T) {
+	a, b := reading("a", model.Vec{}, 0), reading("b", model.Vec{}, 0)
+	b.Job.ToleranceMM = 0.05
+	got, err := Group([]Item{{Reading: a}, {Reading: b}})
+	if err != nil || len(got) != 1 || got[0].ToleranceMM != 0.02 || len(got[0].Warnings) != 1 {
+		t.Errorf("%+v, %v", got, err)
+	}
+}
