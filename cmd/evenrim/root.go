@@ -14,6 +14,8 @@ import (
 var verbs = []func(*app) *cobra.Command{
 	newReadCmd,
 	newSynthCmd,
+	newBatchCmd,
+	newRecordsCmd,
 	newVersionCmd,
 }
 
