@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"time"
 
 	"evenrim/model"
@@ -21,9 +20,7 @@ type result struct {
 func readPhoto(ctx context.Context, path string, job model.JobCard, keepFile bool) (res result) {
 	defer func() {
 		if fault := recover(); fault != nil {
-			refusal := model.AsRefusal(errors.New("fault"))
-			refusal.Sentence = "The program could not finish this photo, a fault of its own: " + reportFault(fault)
-			res = result{err: refusal}
+			res = result{err: faultRefusal(fault)}
 		}
 	}()
 	start := time.Now()
@@ -32,6 +29,11 @@ func readPhoto(ctx context.Context, path string, job model.JobCard, keepFile boo
 		return result{err: err}
 	}
 	defer photo.Close()
+	return measure(ctx, photo, job, keepFile, start)
+}
+
+// measure makes a reading of an open photo; start is when the work on it began.
+func measure(ctx context.Context, photo *vision.Photo, job model.JobCard, keepFile bool, start time.Time) (res result) {
 	trace, err := vision.Trace(ctx, photo, job.WithDefaults(), nil)
 	if err != nil {
 		return result{err: err}
@@ -52,4 +54,9 @@ func readPhoto(ctx context.Context, path string, job model.JobCard, keepFile boo
 	}
 	res.reading = reading
 	return res
+}
+
+// faultRefusal is what a user is told about a panic.
+func faultRefusal(fault any) *model.Refusal {
+	return &model.Refusal{Reason: model.Failed, Sentence: "The program could not finish this photo, a fault of its own: " + reportFault(fault)}
 }

@@ -28,13 +28,14 @@ chamfered bore: setup 1 cut the bore, setup 2 the chamfer round it, and an uneve
 chamfer tells how far and which way the second clamping landed off the first.`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
-		Args:          cobra.ArbitraryArgs,
-		RunE:          func(cmd *cobra.Command, args []string) error { return cmd.Help() },
+
+		SuggestionsMinimumDistance: 2,
 	}
 	root.SetOut(a.out)
 	root.SetErr(a.errOut)
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return flagError(err) })
 	root.PersistentFlags().StringVar(&a.data, "data", "", "data `folder` to use instead of your own")
+	addWindow(a, root)
 	root.CompletionOptions.HiddenDefaultCmd = true
 	for _, v := range verbs {
 		root.AddCommand(v(a))

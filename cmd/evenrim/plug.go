@@ -1,0 +1,154 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"path/filepath"
+	"strconv"
+	"sync"
+
+	"evenrim/model"
+	"evenrim/model/record"
+	"evenrim/ui/port"
+	"evenrim/vision"
+)
+
+// eye plugs package vision into the window.
+type eye struct{}
+
+var _ port.PhotoReader = eye{}
+
+type picture struct {
+	photo *vision.Photo
+	show  *image.RGBA
+}
+
+func (p picture) Info() model.Photo { return p.photo.Info }
+func (p picture) RGBA() *image.RGBA { return p.show }
+func (p picture) Close()            { p.photo.Close() }
+
+func (eye) Open(ctx context.Context, s port.Source) (port.Picture, error) {
+	var photo *vision.Photo
+	var err error
+	if s.Data != nil {
+		photo, err = vision.Decode(ctx, s.Name, s.Data)
+	} else {
+		photo, err = vision.Open(ctx, s.Path)
+	}
+	if err != nil {
+		return nil, err
+	}
+	show, err := photo.Display(ctx)
+	if err != nil {
+		photo.Close()
+		return nil, err
+	}
+	photo.Info.Name = nameOf(s)
+	return picture{photo, show}, nil
+}
+
+func nameOf(s port.Source) string {
+	if s.Name == "" {
+		return filepath.Base(s.Path)
+	}
+	return s.Name
+}
+
+func (eye) Trace(ctx context.Context, p port.Picture, card model.JobCard, progress func(float64, string)) (t model.Trace, err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			err = faultRefusal(fault)
+		}
+	}()
+	return vision.Trace(ctx, p.(picture).photo, card.WithDefaults(), progress)
+}
+
+// shelf plugs the record into the window. When the record could not be opened,
+// each call says why: readings are not dropped in silence.
+type shelf struct {
+	store *record.Store // nil with err
+	err   error
+
+	mu   sync.Mutex
+	inch map[record.ID]bool // units of readings already looked at; they never change
+}
+
+var _ port.Keeper = (*shelf)(nil)
+
+func newShelf(store *record.Store, err error) *shelf {
+	return &shelf{store: store, err: err, inch: map[record.ID]bool{}}
+}
+
+func (s *shelf) Keep(ctx context.Context, r *model.Reading, photo port.Source) (string, error) {
+	if s.err != nil {
+		return "", s.err
+	}
+	data := photo.Data
+	if data == nil {
+		var err error
+		if data, err = vision.ReadFile(photo.Path); err != nil {
+			return "", fmt.Errorf("The reading was not kept, its photo cannot be read again: %w", err)
+		}
+	}
+	id, err := s.store.Keep(ctx, r, data, record.Labels{})
+	return idText(id), err
+}
+
+func (s *shelf) Last(ctx context.Context, n int) ([]port.Kept, error) {
+	if s.err != nil {
+		return nil, s.err
+	}
+	entries, err := s.store.Last(ctx, n)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]port.Kept, len(entries))
+	for i, e := range entries {
+		out[i] = port.Kept{ID: idText(e.ID), Photo: e.PhotoName, Part: e.Part, Mismatch: e.Mismatch, U95MM: e.U95MM,
+			Verdict: e.Verdict, ShowInch: s.showsInch(ctx, e.ID), MadeAt: e.MadeAt, Corrected: e.ReplacedBy != 0}
+	}
+	return out, nil
+}
+
+// showsInch looks the units up in the reading itself; millimetres when it can't.
+func (s *shelf) showsInch(ctx context.Context, id record.ID) bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	inch, known := s.inch[id]
+	if !known {
+		if r, _, err := s.store.Get(ctx, id); err == nil {
+			inch = r.Job.ShowInch
+			s.inch[id] = inch
+		}
+	}
+	return inch
+}
+
+func (s *shelf) Reopen(ctx context.Context, id string) (*model.Reading, port.Source, error) {
+	if s.err != nil {
+		return nil, port.Source{}, s.err
+	}
+	n, err := strconv.ParseInt(id, 10, 64)
+	if err != nil {
+		return nil, port.Source{}, fmt.Errorf("%q is no number of a reading: choose one from the list.", id)
+	}
+	r, _, err := s.store.Get(ctx, record.ID(n))
+	if err != nil {
+		return nil, port.Source{}, err
+	}
+	data, err := s.store.Photo(ctx, r.Photo.SHA256)
+	if err != nil {
+		return nil, port.Source{}, err
+	}
+	return r, port.Source{Name: r.Photo.Name, Data: data}, nil
+}
+
+func (s *shelf) Close() error {
+	if s.store == nil {
+		return nil
+	}
+	return s.store.Close()
+}
+
+func idText(id record.ID) string { return strconv.FormatInt(int64(id), 10) }

@@ -1,0 +1,128 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	fyneapp "fyne.io/fyne/v2/app"
+	"github.com/spf13/cobra"
+
+	"evenrim/assets"
+	_ "evenrim/cmd/evenrim/locale"
+	"evenrim/model"
+	"evenrim/ui"
+	"evenrim/ui/port"
+	"evenrim/vision"
+)
+
+// addWindow makes the program without a verb open its window.
+func addWindow(a *app, root *cobra.Command) {
+	v := &windowVerb{app: a}
+	root.Use = "evenrim [PHOTO...]"
+	root.Example = `  evenrim                    open the window
+  evenrim bracket.jpg        open it on a photo
+  evenrim --sample           open it on a sample photo`
+	root.Args = cobra.ArbitraryArgs
+	root.Flags().BoolVar(&v.sample, "sample", false, "open the window on a sample photo that ships with the program")
+	addJobFlags(root.Flags(), &v.job)
+	root.RunE = func(cmd *cobra.Command, args []string) error {
+		if err := checkNoSlip(root, args); err != nil {
+			return err
+		}
+		if !displayWorks() {
+			return v.terminal(cmd.Context(), args)
+		}
+		return v.window(cmd, args)
+	}
+}
+
+type windowVerb struct {
+	*app
+	job    model.JobCard
+	sample bool
+}
+
+// checkNoSlip catches a mistyped verb, which would open the window on a photo of
+// that name.
+func checkNoSlip(root *cobra.Command, args []string) error {
+	if len(args) == 0 || strings.ContainsAny(args[0], `./\`) {
+		return nil
+	}
+	if _, err := os.Stat(args[0]); !errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if near := root.SuggestionsFor(args[0]); len(near) > 0 {
+		return usage("There is neither a verb nor a photo called %q: did you mean evenrim %s?", args[0], near[0])
+	}
+	return usage("There is neither a verb nor a photo called %q: see evenrim help.", args[0])
+}
+
+func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
+	opening := ui.Opening{Sample: v.sample}
+	for _, p := range photos {
+		path, err := filepath.Abs(p)
+		if err != nil {
+			path = p
+		}
+		opening.Photos = append(opening.Photos, port.Source{Path: path})
+	}
+	if v.job != (model.JobCard{}) {
+		opening.Card = &v.job
+	}
+	store, err := v.openRecord(cmd.Context())
+	keeper := newShelf(store, err)
+	defer keeper.Close()
+	window := fyneapp.NewWithID(ui.ID)
+	defer context.AfterFunc(cmd.Context(), func() { fyne.Do(window.Quit) })()
+	ui.Run(window, ui.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Samples: samples(), Version: versionText()}, opening)
+	return nil
+}
+
+func samples() []ui.Sample {
+	var out []ui.Sample
+	for _, s := range assets.Samples() {
+		out = append(out, ui.Sample{Photo: port.Source{Name: s.Name, Data: s.Data}, Card: s.Card, Words: s.Words})
+	}
+	return out
+}
+
+// terminal does in words what the window would show, when there is no display.
+func (v *windowVerb) terminal(ctx context.Context, photos []string) error {
+	switch {
+	case len(photos) > 0 && v.job.BoreMM == 0:
+		return usage("There is no display, so the window cannot open. To read the photos here, say what the drawing says: evenrim read --bore 10mm --chamfer 0.25mm %s", strings.Join(photos, " "))
+	case len(photos) > 0:
+		v.say("There is no display, so the window cannot open; reading the photos here.")
+		return (&readVerb{app: v.app, job: v.job}).run(ctx, photos)
+	case v.sample:
+		v.say("There is no display, so the window cannot open; here is what it would show.")
+		return v.sampleInWords(ctx)
+	}
+	return errors.New("There is no display, so the window cannot open: see evenrim help for what can be done here, or try evenrim --sample.")
+}
+
+func (v *windowVerb) sampleInWords(ctx context.Context) error {
+	s := assets.Samples()[0]
+	out := &readOutput{app: v.app, total: 1}
+	res := func() result {
+		photo, err := vision.Decode(ctx, s.Name, s.Data)
+		if err != nil {
+			return result{err: err}
+		}
+		defer photo.Close()
+		return measure(ctx, photo, s.Card, false, time.Now())
+	}()
+	if err := out.write(s.Name, res); err != nil {
+		return err
+	}
+	if out.missed > 0 {
+		return errMissed
+	}
+	return nil
+}
