@@ -259,7 +259,7 @@ func (v curveDrawing) words(c draw.Canvas, p *plot.Plot) {
 	if v.r.IsEven() {
 		st.XAlign = text.XCenter
 		c.FillText(st, vg.Point{X: c.Center().X, Y: top},
-			"even within what can be told: mean width "+v.u.Format(v.d.mean, dec)+" ± "+v.u.Format(1.96*v.r.WidthUMM, dec)+" "+v.u.String())
+			"even within what can be told: mean width "+v.u.Format(v.d.mean, dec)+" ± "+v.u.FormatU(1.96*v.r.WidthUMM, dec)+" "+v.u.String())
 		return
 	}
 	x, _ := p.Transforms(&c)
@@ -268,7 +268,7 @@ func (v curveDrawing) words(c draw.Canvas, p *plot.Plot) {
 		at   model.Extreme
 	}{{"widest", v.r.Widest()}, {"narrowest", v.r.Narrowest()}} {
 		h := hourOf(v.r, e.at.AngleRad)
-		txt := e.name + " " + v.u.Format(e.at.WidthMM, dec) + " ± " + v.u.Format(1.96*v.d.sigmaAt(h), dec) + ", " + e.at.Clock
+		txt := e.name + " " + v.u.Format(e.at.WidthMM, dec) + " ± " + v.u.FormatU(1.96*v.d.sigmaAt(h), dec) + ", " + e.at.Clock
 		if e.at.WidthMM <= 0 {
 			txt = "no chamfer about " + e.at.Clock
 		}

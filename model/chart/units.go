@@ -70,6 +70,17 @@ func (u Unit) Decimals(uMM float64) int {
 // has none.
 func (u Unit) Format(mm float64, decimals int) string { return number(u.Of(mm), decimals) }
 
+// FormatU writes an uncertainty, rounded up so that it is never understated
+// (JCGM 100, 7.2.6 allows for it); "unknown" when it isn't a positive number.
+func (u Unit) FormatU(mm float64, decimals int) string {
+	v := u.Of(mm)
+	if !(v > 0) || math.IsInf(v, 0) {
+		return "unknown"
+	}
+	k := math.Pow10(decimals)
+	return number(math.Ceil(v*k-1e-6)/k, decimals)
+}
+
 // Signed is Format with a plus sign where it belongs.
 func (u Unit) Signed(mm float64, decimals int) string {
 	s := u.Format(mm, decimals)

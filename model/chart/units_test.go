@@ -28,6 +28,8 @@ func TestDecimalsFollowTheUncertainty(t *testing.T) {
 func TestFormat(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
 		{MM.Format(-0.0312, 4), "−0.0312"}, {MM.Format(-0.00004, 3), "0.000"},
+		{MM.FormatU(0.00261, 4), "0.0027"}, {MM.FormatU(0.0026, 4), "0.0026"}, {Inch.FormatU(0.0254, 4), "0.0010"},
+		{MM.FormatU(0, 4), "unknown"}, {MM.FormatU(math.Inf(1), 4), "unknown"}, {MM.FormatU(math.NaN(), 4), "unknown"},
 		{MM.Signed(0.0312, 3), "+0.031"}, {MM.Signed(-0.0312, 3), "−0.031"}, {MM.Signed(0.0001, 3), "0.000"},
 		{Inch.Format(25.4, 4), "1.0000"}, {Inch.Plain(0.0254), "0.001 in"}, {Inch.Plain(12.7), "0.5 in"},
 		{MM.Plain(10), "10 mm"}, {MM.Plain(0), "0 mm"}, {MM.Plain(0.0254), "0.0254 mm"}, {MM.Plain(100), "100 mm"},

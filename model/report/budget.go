@@ -133,7 +133,7 @@ func (p *pen) budget(r *model.Reading, u chart.Unit, rows int) {
 	boldR := bold
 	boldR.XAlign = text.XRight
 	p.put(bold, p.x, "all together")
-	p.put(body, p.x+cols.value, fmt.Sprintf("95 %% region: ± %s %s along its longer axis", u.Format(r.U95MM, u.Decimals(r.U95MM)), u))
+	p.put(body, p.x+cols.value, fmt.Sprintf("95 %% region: ± %s %s along its longer axis", u.FormatU(r.U95MM, u.Decimals(r.U95MM)), u))
 	p.put(boldR, p.x+cols.x, smallLength(root(r.Cov.XX), u))
 	p.put(boldR, p.x+cols.y, smallLength(root(r.Cov.YY), u))
 	p.y -= p.step(size)

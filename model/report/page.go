@@ -146,7 +146,7 @@ func (k *pen) verdict(r *model.Reading, u chart.Unit) {
 	k.x, k.y = x, top
 	dec := u.Decimals(r.U95MM)
 	k.line(chart.Bold, 17, k.s.Ink, 1, fmt.Sprintf("X %s   Y %s   ± %s %s",
-		u.Signed(r.Mismatch.X, dec), u.Signed(r.Mismatch.Y, dec), u.Format(r.U95MM, dec), u))
+		u.Signed(r.Mismatch.X, dec), u.Signed(r.Mismatch.Y, dec), u.FormatU(r.U95MM, dec), u))
 	k.gap(1)
 	k.para(chart.Regular, 9.2, k.s.Ink, MismatchWords(r, u)+" "+VerdictWords(r, u))
 	k.gap(5)

@@ -54,7 +54,7 @@ func photo() *image.RGBA {
 }
 
 // written is all text of a page with where it stands, top of page = greatest Y.
-func written(p Page, paper Paper) []*recorder.FillString {
+func written(p chart.Figure, paper Paper) []*recorder.FillString {
 	var rec recorder.Canvas
 	w, h := paper.Size()
 	p.Draw(draw.NewCanvas(&rec, w, h))
@@ -67,7 +67,7 @@ func written(p Page, paper Paper) []*recorder.FillString {
 	return out
 }
 
-func words(p Page, paper Paper) string {
+func words(p chart.Figure, paper Paper) string {
 	var s []string
 	for _, a := range written(p, paper) {
 		s = append(s, a.String)
@@ -92,7 +92,7 @@ func TestReadingPageSaysAllThatMatters(t *testing.T) {
 			"less than 0.1 %", "add X −0.0800, Y +0.0001 mm", "not both", "end for end",
 		}, []string{" in.", "narrowest at 12 o'clock"}},
 		{"does not conform, inch", sample(model.Vec{X: 0.0254, Y: -0.0508}, true), []string{
-			"X +0.00100", "Y −0.00200", "± 0.00010 in", "0.00100 in towards +X", "0.00200 in towards −Y", "µin", "thou a pixel", "0.001 in",
+			"X +0.00100", "Y −0.00200", "± 0.00011 in", "0.00100 in towards +X", "0.00200 in towards −Y", "µin", "thou a pixel", "0.001 in",
 		}, []string{" mm to", "µm"}},
 		{"vanished", sample(model.Vec{X: 0.6}, false), []string{"missing over 106°", "no chamfer"}, nil},
 		{"even", sample(model.Vec{X: 0.0005}, false), []string{"no mismatch beyond ± 0.0026 mm", "None: the mismatch cannot be told from zero"},

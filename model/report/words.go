@@ -60,7 +60,7 @@ func Probability(p float64) string {
 func MismatchWords(r *model.Reading, u chart.Unit) string {
 	if r.IsEven() {
 		return fmt.Sprintf("The chamfer sits on the bore as well as this photo can tell: no mismatch beyond ± %s %s.",
-			u.Format(r.U95MM, u.Decimals(r.U95MM)), u)
+			u.FormatU(r.U95MM, u.Decimals(r.U95MM)), u)
 	}
 	w := r.Widest()
 	s := fmt.Sprintf("Setup 2 landed %s of setup 1.", Displacement(r.Mismatch, r.U95MM, u))
@@ -96,6 +96,9 @@ func CorrectionWords(r *model.Reading, u chart.Unit) []string {
 	if r.IsEven() {
 		return []string{"None: the mismatch cannot be told from zero, and a correction now would chase chance."}
 	}
+	if (r.Correction == model.Correction{}) && r.Mismatch != (model.Vec{}) {
+		return []string{"No correction was computed."}
+	}
 	dec := u.Decimals(r.U95MM)
 	move := func(v model.Vec) string {
 		return fmt.Sprintf("X\u00a0%s, Y\u00a0%s\u00a0%s", u.Signed(v.X, dec), u.Signed(v.Y, dec), u)
@@ -107,7 +110,7 @@ func CorrectionWords(r *model.Reading, u chart.Unit) []string {
 	lines := []string{
 		"Setup 2: add " + move(r.Correction.Setup2) + " to its work offset.",
 		"Or setup 1 (part turned " + flip + "): add " + move(r.Correction.Setup1) + " to its own.",
-		fmt.Sprintf("One of the two, not both. Good to ± %s %s (95 %%). Work offset means the machine position of part zero.", u.Format(r.U95MM, dec), u),
+		fmt.Sprintf("One of the two, not both. Good to ± %s %s (95 %%). Work offset means the machine position of part zero.", u.FormatU(r.U95MM, dec), u),
 	}
 	if r.Verdict == model.Conforms {
 		lines = append([]string{"Not asked for by this tolerance. To centre it all the same:"}, lines...)
@@ -159,7 +162,7 @@ func degrees(rad float64) float64 {
 func evidence(r *model.Reading, u chart.Unit) []row {
 	wdec := u.Decimals(1.96 * r.WidthUMM)
 	rows := []row{
-		{"Chamfer width", fmt.Sprintf("%s ± %s %s (95 %%)", u.Format(r.WidthMM, wdec), u.Format(1.96*r.WidthUMM, wdec), u)},
+		{"Chamfer width", fmt.Sprintf("%s ± %s %s (95 %%)", u.Format(r.WidthMM, wdec), u.FormatU(1.96*r.WidthUMM, wdec), u)},
 		{"View", viewWords(r.View)},
 		{"Scale", scaleWords(r.Camera.PxPerMM, u)},
 		{"Outer edge", rimWords(&r.Outer)},
