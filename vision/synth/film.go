@@ -42,13 +42,10 @@ func (m Motion) Validate() error {
 // frame, in order; it ends at frame's first error or when ctx does. The part, its
 // texture and the light stay the same; the noise is each picture's own.
 func Film(ctx context.Context, s Scene, n int, m Motion, frame func(i int, p *Picture, t Truth) error) error {
-	if n < 1 || n > MaxSet {
-		return badScene("count", "A film has 1 to %d pictures; %d were asked for.", MaxSet, n)
-	}
-	if err := m.Validate(); err != nil {
+	s = s.WithDefaults()
+	if err := filmable(s, n, m); err != nil {
 		return err
 	}
-	s = s.WithDefaults()
 	pose := newHand(s.Seed, n, m)
 	for i := range n {
 		if err := ctx.Err(); err != nil {
@@ -63,6 +60,16 @@ func Film(ctx context.Context, s Scene, n int, m Motion, frame func(i int, p *Pi
 		}
 	}
 	return nil
+}
+
+func filmable(s Scene, n int, m Motion) error {
+	if n < 1 || n > MaxSet {
+		return badScene("count", "A film has 1 to %d pictures; %d were asked for.", MaxSet, n)
+	}
+	if err := m.Validate(); err != nil {
+		return err
+	}
+	return s.Validate()
 }
 
 // hand is where the camera is at each picture.
@@ -132,6 +139,9 @@ const FramePattern = "f%05d"
 // WriteFilm writes a film's pictures to dir as f00001.jpg (or .png) and so on,
 // with truth in index.json. The folder is made if it isn't there.
 func WriteFilm(ctx context.Context, dir string, s Scene, n int, m Motion, done func(i int)) error {
+	if err := filmable(s.WithDefaults(), n, m); err != nil {
+		return err
+	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return fmt.Errorf("synth: make folder %q: %w", dir, err)
 	}

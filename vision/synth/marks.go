@@ -105,11 +105,16 @@ func (m *marks) at(p model.Vec) float64 {
 	rho := length(q) - m.radius
 	// Along the arcs, near enough: the part of p square to the centre's direction.
 	along := (q.X*m.centre.Y - q.Y*m.centre.X) / m.radius
-	a := along * m.blendPer
-	x := (rho + m.wobbleMM*m.wobble.at(a*1.7, rho*m.blendPer*0.5)) * m.perMM
-	w := smooth(0.5 + 0.9*m.blend.at(a, rho*m.blendPer*2))
-	x += 1e5 // keeps the index positive
-	return m.slope[0].at(x)*(1-w) + m.slope[1].at(x)*w
+	far := along * m.blendPer
+	x := (rho + m.wobbleMM*m.wobble.at(far*1.7, rho*m.blendPer*0.5)) * m.perMM
+	w := smooth(0.5 + 0.9*m.blend.at(far, rho*m.blendPer*2))
+	// The table reaches beyond the picture on both sides; past its ends the last
+	// value holds.
+	t0, t1 := m.slope[0], m.slope[1]
+	i, f := cell(x+float64(len(t0)/2), len(t0))
+	a := float64(t0[i])*(1-f) + float64(t0[i+1])*f
+	b := float64(t1[i])*(1-f) + float64(t1[i+1])*f
+	return a*(1-w) + b*w
 }
 
 // across returns the unit direction across the marks at p.

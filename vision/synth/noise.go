@@ -58,8 +58,11 @@ func normals3(seed, i uint64) (a, b, c float32) {
 type lattice uint64
 
 func (l lattice) node(x, y int) float64 {
-	h := mix(uint64(l) ^ uint64(uint32(x)) ^ uint64(uint32(y))<<32)
-	return float64(int64(h)) / (1 << 63)
+	// A short 32-bit hash of the same kind as mix: this runs for every pixel.
+	h := uint32(x)*0x9e3779b1 ^ uint32(y)*0x85ebca77 ^ uint32(l) ^ uint32(l>>32)*0xc2b2ae3d
+	h = (h ^ h>>15) * 0x2c1b3c6d
+	h = (h ^ h>>12) * 0x297a2d39
+	return float64(int32(h^h>>15)) / (1 << 31)
 }
 
 func (l lattice) at(x, y float64) float64 {
