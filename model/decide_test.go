@@ -1,0 +1,85 @@
+package model
+
+import (
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+)
+
+// undecided is a reading just inside the tolerance, mostly unsure of its view.
+func undecided() *Reading {
+	r := &Reading{Job: JobCard{BoreMM: 8, ChamferMM: 0.3, ThicknessMM: 10}.WithDefaults(), Mismatch: Vec{0.0225, 0}, WidthMM: 0.3}
+	r.Budget = []BudgetLine{
+		{Source: SourcePoints, Unit: "px", Cov: Sym2{1e-7, 0, 1e-7}, Follows: FollowsPhoto},
+		{Source: SourceLight, Unit: "px", Cov: Sym2{4e-7, 0, 4e-7}, Follows: FollowsCamera},
+		{Source: SourceView, Unit: "rad", Cov: Sym2{9e-6, 0, 9e-6}, Follows: FollowsCamera},
+		{Source: SourceBore, Unit: "mm", Cov: Sym2{2e-8, 0, 0}, Follows: FollowsPart},
+	}
+	r.Cov = TotalCov(r.Budget)
+	r.Verdict, r.PWithin = Judge(r.Mismatch, r.Cov, r.Job.ToleranceMM, r.Job.Zone)
+	return r
+}
+
+func TestWhatWouldDecide(t *testing.T) {
+	r := undecided()
+	if r.Verdict != Undecided {
+		t.Fatalf("verdict %q with p %g", r.Verdict, r.PWithin)
+	}
+	steps := WhatWouldDecide(r)
+	find := func(word string) *NextStep {
+		for i := range steps {
+			if strings.Contains(steps[i].What, word) {
+				return &steps[i]
+			}
+		}
+		return nil
+	}
+	turn, four, paper := find("half a turn"), find("quarter turn"), find("white paper")
+	if turn == nil || four == nil || paper == nil {
+		t.Fatalf("steps %+v, want turns and white paper", steps)
+	}
+	// Half a turn: camera out, noise halved, the part's own stays.
+	near(t, "variance after half a turn", turn.Cov.XX, 0.5e-7+2e-8, 1e-12)
+	near(t, "variance after four", four.Cov.XX, 0.25e-7+2e-8, 1e-12)
+	// White paper: the view to 0.01 degree over a depth of 0.3 mm.
+	near(t, "variance with white paper", paper.Cov.YY, 1e-7+4e-7+sq(0.3*0.01*math.Pi/180), 1e-12)
+	near(t, "U95", paper.U95MM, math.Sqrt(5.991464547*(paper.Cov.XX)), 1e-9)
+	if turn.Verdict != Conforms {
+		t.Errorf("verdict after half a turn %q, want conforms: 2.9 um inside", turn.Verdict)
+	}
+	for i, s := range steps {
+		if s.U95MM >= U95(r.Cov) {
+			t.Errorf("%q does not help: %g of %g", s.What, s.U95MM, U95(r.Cov))
+		}
+		if i > 0 && s.Chance > steps[i-1].Chance {
+			t.Errorf("steps are not by falling chance")
+		}
+		if !strings.Contains(s.Words(), "um") {
+			t.Errorf("words %q lack the expected uncertainty", s.Words())
+		}
+	}
+	if find("closer") != nil {
+		t.Error("a closer picture is advised though the view is what is unsure")
+	}
+	r.Verdict = Conforms
+	if s := WhatWouldDecide(r); s != nil {
+		t.Errorf("steps %v for a reading that is decided", s)
+	}
+}
+
+// The stated chance is what happens.
+func TestChanceOfAVerdict(t *testing.T) {
+	r := undecided()
+	s := WhatWouldDecide(r)[0]
+	rng := rand.New(rand.NewPCG(77, 1))
+	const n = 4000
+	decided := 0
+	for range n {
+		truth := r.Mismatch.Add(drawCov(rng, r.Cov))
+		if v, _ := Judge(truth.Add(drawCov(rng, s.Cov)), s.Cov, r.Job.ToleranceMM, r.Job.Zone); v != Undecided {
+			decided++
+		}
+	}
+	near(t, "chance", float64(decided)/n, s.Chance, 0.06)
+}
