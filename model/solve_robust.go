@@ -27,10 +27,10 @@ func (f *rimFit) reweigh() float64 {
 			continue
 		}
 		dep := f.departures(k)
-		excess := excessScatter(dep, f.points[k])
+		factor, excess := scatterBeyond(dep, f.points[k])
 		for i := range f.points[k] {
 			p := &f.points[k][i]
-			p.excess = excess
+			p.excess = math.Sqrt((factor*factor-1)*sq(p.SigmaPx) + excess*excess)
 			t := dep[i] / (tukey * p.sd())
 			w := 0.0
 			if math.Abs(t) < 1 {
@@ -42,6 +42,36 @@ func (f *rimFit) reweigh() float64 {
 		}
 	}
 	return change
+}
+
+// scatterBeyond returns by what the points' own sds fall short: a factor on them
+// and an amount to be added in quadrature. The surer half of the points tells the
+// amount (form, texture finer than an arc), the other half the factor.
+func scatterBeyond(dep []float64, pts []fitPoint) (factor, excess float64) {
+	sds := make([]float64, len(pts))
+	for i, p := range pts {
+		sds[i] = p.SigmaPx
+	}
+	mid := median(sds)
+	half := func(sure bool) (d []float64, q []fitPoint) {
+		for i, p := range pts {
+			if (p.SigmaPx <= mid) == sure {
+				d, q = append(d, dep[i]), append(q, p)
+			}
+		}
+		return d, q
+	}
+	d, q := half(true)
+	excess = excessScatter(d, q)
+	factor = 1
+	if d, q = half(false); len(d) >= minPoints {
+		z := make([]float64, len(d))
+		for i := range d {
+			z[i] = math.Abs(d[i]) / math.Hypot(q[i].SigmaPx, excess)
+		}
+		factor = math.Max(median(z)/0.6745, 1)
+	}
+	return factor, excess
 }
 
 // excessScatter returns the sd in px that has to be added in quadrature to the

@@ -226,7 +226,7 @@ func (g *blocks) fitArc(r *rims, i int, reach, limit float64, ask question, buf 
 			lim = math.Min(lim, math.Max(0.45*(rho[group[j-1]]-rho[group[j]]), 0.5))
 		}
 		m := edgeModel{rims: group, blur: r.blur, limit: lim, glint: r.glintAt(i), askGlint: r.askGlintAt(i, ask), askBlur: ask == askBlur, shadows: group[0] == exit, widen: r.widen}
-		if edges, ok := m.solve(buf, ask); ok {
+		if edges, ok := m.solve(buf, ask, r.askGlintAt(i, askNothing)); ok {
 			for _, k := range group {
 				if f := edges[k]; f.sd < worstSD {
 					fit.edge[k], fit.found[k] = f, true
@@ -247,16 +247,19 @@ const strongSD = 0.45
 // solve moves the edges to where the pixels want them in an arc that is strong
 // enough to know, and takes one step from the curve in another: left to itself, a
 // weak arc ends at the nearest sparkle, always with a good face.
-func (m edgeModel) solve(px []pixel, ask question) (out [nRims]edgeFit, ok bool) {
+func (m edgeModel) solve(px []pixel, ask question, shining [nRims]bool) (out [nRims]edgeFit, ok bool) {
 	plain := m
-	plain.askGlint, plain.askBlur = [nRims]bool{}, false
+	plain.askBlur = false
+	plain.askGlint = shining
 	out, ok = plain.step(px)
 	if !ok || ask == askStep {
 		return out, ok
 	}
-	for _, k := range m.rims {
-		if out[k].sd > strongSD && !out[k].saturated {
-			return out, true
+	if ask != askGlint {
+		for _, k := range m.rims {
+			if out[k].sd > strongSD && !out[k].saturated {
+				return out, true
+			}
 		}
 	}
 	moved, ok := m.fit(px)

@@ -34,13 +34,14 @@ func refine(p *Photo, h hole) (model.Trace, error) {
 	for k := range r.present() {
 		r.blur[k] = rimBlur(fits, k, r.blur[k])
 	}
-	r.moveCurves(p, n, true)
-	g, fits = r.arcs(p, n, laterLimit, askGlint)
-	for k := range r.present() {
-		r.glint[k] = g.rimGlint(fits, k)
-		r.shining[k] = shiningArcs(fits, k)
+	for range 2 {
+		g, fits = r.arcs(p, n, laterLimit, askGlint)
+		for k := range r.present() {
+			r.glint[k] = g.rimGlint(fits, k)
+			r.shining[k] = shiningArcs(fits, k)
+		}
+		r.moveCurves(p, n, true)
 	}
-	r.moveCurves(p, n, true)
 	g, fits = r.arcs(p, n, laterLimit, askNothing)
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
