@@ -26,4 +26,9 @@
 // A reading is stored as a JSON document (see document.go) beside the few columns
 // that are searched; the document is what counts. The exchange formats are
 // described in EXCHANGE.md beside this file.
+//
+// # Long tests
+//
+// EVENRIM_LONG=1 go test ./model/record kills a program 200 times rather than
+// ten, and holds the search times at 100,000 readings; it takes some ten minutes.
 package record

@@ -199,38 +199,6 @@ func (s *Store) withCorrected(ctx context.Context, list []ID) ([]ID, error) {
 	return list, nil
 }
 
-// RowError is what is wrong with one row of an import.
-type RowError struct {
-	Row      int // line in the file, from 1
-	Sentence string
-}
-
-func (e RowError) Error() string { return fmt.Sprintf("Row %d: %s", e.Row, e.Sentence) }
-
-// ImportResult says what came of an import. The good rows are kept whatever is
-// wrong with others; the same file imported again adds nothing.
-type ImportResult struct {
-	Added int
-	Known int // were in the record already, and stay as they are
-	// OtherLabels are those of the Known that carry other labels here.
-	OtherLabels int
-	Notes       []string
-	Errors      []RowError
-}
-
-func (r *ImportResult) bad(row int, err error) {
-	var p *Problem
-	var refusal *model.Refusal
-	switch {
-	case errors.As(err, &p):
-		r.Errors = append(r.Errors, RowError{row, p.Sentence})
-	case errors.As(err, &refusal):
-		r.Errors = append(r.Errors, RowError{row, refusal.Sentence})
-	default:
-		r.Errors = append(r.Errors, RowError{row, fmt.Sprintf("It cannot be used: %v.", err)})
-	}
-}
-
 // ImportZip adds the readings of an exchange zip that aren't here yet, each with
 // its photo, labels and place in a line of corrections. Every document and photo
 // is compared with its hash. The error is about the file as a whole.

@@ -1,0 +1,211 @@
+package batch
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"evenrim/model"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+func TestSmallestBatchShowsTheShift(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 6))
+	for _, tt := range []struct{ shift, power float64 }{{0.004, 0.8}, {0.002, 0.9}} {
+		n, err := SmallestBatch(tt.shift, spread, tt.power)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, _, angle := spread.Eigen()
+		shown := func(n int) float64 {
+			hits := 0
+			const runs = 3000
+			for range runs {
+				a, b := draw(rng, n, model.Vec{}, spread), draw(rng, n, model.Polar(tt.shift, angle), spread)
+				if p, err := hotellingTwo(sampleOf(matrixOf(a)), sampleOf(matrixOf(b))); err == nil && p.P < 0.05 {
+					hits++
+				}
+			}
+			return float64(hits) / runs
+		}
+		if got := shown(n); got < tt.power-0.03 {
+			t.Errorf("shift %g: %d parts show it with %.3f, want %.2f", tt.shift, n, got, tt.power)
+		}
+		if got := shown(n - 1); got > tt.power+0.03 {
+			t.Errorf("shift %g: %d parts would do already: %.3f", tt.shift, n-1, got)
+		}
+	}
+	if _, err := SmallestBatch(1e-9, spread, 0.8); !errors.Is(err, ErrTooFew) {
+		t.Errorf("a shift of nothing: %v, want ErrTooFew", err)
+	}
+	if _, err := SmallestBatch(math.NaN(), spread, 0.8); err == nil {
+		t.Error("a shift that is no number was answered")
+	}
+}
+
+// With no shift the noncentral F is F; with many degrees of freedom it is
+// noncentral chi-squared, whose values for a circle about an offset centre are
+// P(|d| <= R) (check values of this project: d 2, R 3: .785638; d 3, R 3: .432520).
+func TestNoncentralF(t *testing.T) {
+	near(t, "central", noncentralF(3.2, 2, 9, 0), distuv.F{D1: 2, D2: 9}.CDF(3.2), 1e-12)
+	near(t, "chi-squared, 2 in 3", noncentralF(9./2, 2, 1e8, 4), .785638, 1e-6)
+	near(t, "chi-squared, 3 in 3", noncentralF(9./2, 2, 1e8, 9), .432520, 1e-6)
+}
+
+func TestComparisonSaysWhetherItHelped(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 7))
+	before, after := draw(rng, 8, model.Vec{X: 0.03, Y: -0.01}, spread), draw(rng, 8, model.Vec{X: 0.001}, spread)
+	c, err := Compare(before, after)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.PValue > 1e-6 || c.Closer.Low < 0.02 || c.Verdict[:9] != "It helped" || math.Abs(c.Difference.X+0.029) > 0.004 {
+		t.Errorf("a fix: %+v", c)
+	}
+	back, err := Compare(after, before)
+	if err != nil || math.Abs(back.PValue-c.PValue) > 1e-12 || back.Difference != c.Difference.Scale(-1) || back.Closer.High > -0.02 {
+		t.Errorf("the same the other way round: %+v, %v", back, err)
+	}
+	same, err := Compare(before[:4], before[4:])
+	if err != nil || same.PValue < 0.01 {
+		t.Errorf("one batch cut in two: %+v, %v", same, err)
+	}
+	// 4 + 4 parts divide in 70 ways, all tried: the answer is a multiple of 1/70.
+	if k := same.PPermutation * 70; math.Abs(k-math.Round(k)) > 1e-9 || k < 1 {
+		t.Errorf("permutation p %.6f is no multiple of 1/70", same.PPermutation)
+	}
+}
+
+func TestPermutationAgreesWithTheExactTest(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 8))
+	sum, n := 0.0, 0
+	for range 40 {
+		a, b := draw(rng, 6, model.Vec{}, spread), draw(rng, 6, model.Vec{X: 0.002}, spread)
+		c, err := Compare(a, b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum += math.Abs(c.PValue - c.PPermutation)
+		n++
+	}
+	if sum/float64(n) > 0.02 {
+		t.Errorf("mean disagreement %.3f of exact and permutation p on normal parts", sum/float64(n))
+	}
+}
+
+func TestProbabilityInsideHoldsTheTruth(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 9))
+	mean := model.Vec{X: 0.002, Y: 0.001}
+	const tol = 0.0045
+	truth := model.PWithin(mean, spread, tol, model.RoundZone)
+	hits := 0
+	const runs = 150
+	for range runs {
+		c, err := Capable(draw(rng, 12, mean, spread), tol, model.RoundZone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c.PInside.Low <= truth && truth <= c.PInside.High {
+			hits++
+		}
+		if !(c.PInside.Low <= c.PInside.Value+0.05 && c.PInside.Value-0.05 <= c.PInside.High) {
+			t.Errorf("interval %+v lies beside its value", c.PInside)
+		}
+	}
+	between(t, "interval of the probability inside", hits, runs, 0.95, 0.02)
+}
+
+func TestStudyIntervalsHoldTheTruth(t *testing.T) {
+	rng := rand.New(rand.NewPCG(10, 10))
+	const repeat, person, part = 1.0, 0.8, 3.0
+	hits := map[string]int{}
+	const runs = 60
+	for range runs {
+		var trials []Trial
+		persons := []float64{person * rng.NormFloat64(), person * rng.NormFloat64(), person * rng.NormFloat64(), person * rng.NormFloat64()}
+		for i := range 10 {
+			p := part * rng.NormFloat64()
+			for j, o := range persons {
+				for range 2 {
+					trials = append(trials, Trial{string(rune('a' + i)), string(rune('A' + j)), p + o + repeat*rng.NormFloat64()})
+				}
+			}
+		}
+		s, err := StudyOf(trials, 5)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for name, x := range map[string]struct {
+			i     Interval
+			truth float64
+		}{"repeatability": {s.Repeatability, repeat}, "reproducibility": {s.Reproducibility, person}, "parts": {s.PartToPart, part}, "reading": {s.Reading, math.Hypot(repeat, person)}} {
+			if x.i.Low <= x.truth && x.truth <= x.i.High {
+				hits[name]++
+			}
+		}
+	}
+	for name, n := range hits {
+		between(t, name, n, runs, 0.95, 0.02)
+	}
+}
+
+func TestStudyRefusesWhatIsNotBalanced(t *testing.T) {
+	good := []Trial{{"1", "A", 1}, {"1", "A", 2}, {"1", "B", 1}, {"1", "B", 2}, {"2", "A", 1}, {"2", "A", 2}, {"2", "B", 3}, {"2", "B", 2}}
+	if _, err := StudyOf(good, 1); err != nil {
+		t.Errorf("smallest study: %v", err)
+	}
+	for name, trials := range map[string][]Trial{
+		"none": nil, "one short": good[:7], "one person": {{"1", "A", 1}, {"1", "A", 2}, {"2", "A", 1}, {"2", "A", 2}},
+		"one trial each": {good[0], good[2], good[4], good[6]},
+	} {
+		if _, err := StudyOf(trials, 1); !errors.Is(err, ErrTooFew) {
+			t.Errorf("%s: %v, want ErrTooFew", name, err)
+		}
+	}
+}
+
+// The funnel: chasing the last part doubles the variance of a right offset
+// (Deming, Out of the Crisis, rule 2); what is advised costs next to nothing there
+// and finds a wrong offset all the same.
+func TestAdviceBeatsChasingTheLastPart(t *testing.T) {
+	const sd, parts, group = 1.0, 200, 5
+	cost := func(h Habit, offset model.Vec) float64 {
+		sum := 0.0
+		const runs = 200
+		for seed := range uint64(runs) {
+			sum += RunFunnel(h, offset, sd, parts, group, seed).MeanSquare
+		}
+		return sum / runs
+	}
+	right := cost(LeaveAlone, model.Vec{})
+	near(t, "leave a right offset alone", right, 2*sd*sd, 0.05)
+	chased := cost(LastPart, model.Vec{})
+	near(t, "chase the last part: variance ratio", chased/right, 2, 0.05)
+	mean, advised := cost(WholeMean, model.Vec{}), cost(Reduced, model.Vec{})
+	if advised > 1.10*right || advised > mean || mean > chased {
+		t.Errorf("right offset: alone %.3f, advised %.3f, whole mean %.3f, chased %.3f", right, advised, mean, chased)
+	}
+	for _, offset := range []model.Vec{{X: 1}, {X: 3}, {X: 10, Y: -5}} {
+		alone, advised, chased := cost(LeaveAlone, offset), cost(Reduced, offset), cost(LastPart, offset)
+		if advised > chased || advised > alone {
+			t.Errorf("offset %v: alone %.3f, advised %.3f, chased %.3f", offset, alone, advised, chased)
+		}
+		t.Logf("offset %v sd: mean square alone %.2f, advised %.2f, chased %.2f", offset, alone, advised, chased)
+	}
+}
+
+func TestAdviceOfFewParts(t *testing.T) {
+	one, _ := Summarise([]Part{{D: model.Vec{X: 0.05}}})
+	if a := Advise(one, model.FlipAboutY, nil); a.Known || a.Offset != (model.Vec{}) || a.Sentence == "" {
+		t.Errorf("one part without history: %+v, want no advice", a)
+	}
+	// With a history of sd 0.005 on each axis: w = 1 - 2*25e-6/2.5e-3 = 0.98.
+	h := model.Sym2{XX: 25e-6, YY: 25e-6}
+	a := Advise(one, model.FlipAboutY, &h)
+	near(t, "weight with history", a.Weight, 0.98, 1e-12)
+	if a.Correction.Setup2 != (model.Vec{X: -0.05 * a.Weight}) {
+		t.Errorf("correction %+v, want against the mismatch", a.Correction)
+	}
+}
