@@ -30,7 +30,6 @@ func (f *rimFit) budget(d Vec, doubt Sym2) []BudgetLine {
 	}
 	n := 0.0
 	var light Sym2
-	lightDOF := math.Inf(1)
 	for k := range nRims {
 		if len(f.points[k]) == 0 {
 			continue
@@ -40,9 +39,6 @@ func (f *rimFit) budget(d Vec, doubt Sym2) []BudgetLine {
 		}
 		s := f.spectrumOf(k, f.departures(k))
 		c := symOf(func(i, j int) float64 { return f.lightCov(k, s, i, j) })
-		if c.XX+c.YY > 0 {
-			lightDOF = math.Min(lightDOF, s.dof)
-		}
 		light = light.Add(c).Add(f.doubtCov(k))
 	}
 	view := group(prior("tilt")).Add(doubt)
@@ -50,8 +46,8 @@ func (f *rimFit) budget(d Vec, doubt Sym2) []BudgetLine {
 		{Source: SourcePoints, Value: fmt.Sprintf("%.0f points", n), Distribution: "normal", U: f.pointSD(), Unit: "px",
 			Cov: group(onRim), DOF: math.Max(n-nUnknown, 1), Follows: FollowsPhoto,
 			Why: "Scatter of the traced points about the fitted rims."},
-		{Source: SourceLight, Value: "slow waves left round the rims", Distribution: "t", U: math.Sqrt((light.XX+light.YY)/2) * scale, Unit: "px",
-			Cov: light, DOF: finiteDOF(lightDOF), Follows: FollowsCamera,
+		{Source: SourceLight, Value: "slow waves left round the rims", Distribution: "normal", U: math.Sqrt((light.XX+light.YY)/2) * scale, Unit: "px",
+			Cov: light, Follows: FollowsCamera,
 			Why: "A rounded edge lit from one side seems to move; how far is inferred from the slow waves that remain round the rims."},
 		{Source: SourceView, Value: fmt.Sprintf("slope %.4f, %.4f", q[qSlopeX], q[qSlopeY]), Distribution: "normal",
 			U: math.Sqrt(math.Max(f.cov.At(qSlopeX, qSlopeX), f.cov.At(qSlopeY, qSlopeY))), Unit: "rad", Cov: view, Follows: FollowsCamera,
@@ -78,14 +74,6 @@ func (f *rimFit) boreLine(d Vec) BudgetLine {
 	return BudgetLine{Source: SourceBore, Value: fmt.Sprintf("%.3f mm", f.job.BoreMM), Distribution: "rectangular", U: u, Unit: "mm",
 		Cov: d.Outer().Scale(sq(u / f.job.BoreMM)), Follows: FollowsPart,
 		Why: "The bore diameter sets the scale of the photo."}
-}
-
-// finiteDOF writes infinite degrees of freedom as a BudgetLine does: 0.
-func finiteDOF(x float64) float64 {
-	if math.IsInf(x, 1) {
-		return 0
-	}
-	return x
 }
 
 // pointSD is the middle sd of the traced points, px, with their excess scatter.

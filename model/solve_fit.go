@@ -46,7 +46,7 @@ func fitRims(t *Trace, job JobCard) (*rimFit, error) {
 		if g.settle(q) != nil {
 			continue
 		}
-		if f.lossAt(g.fit.P) < f.lossAt(f.fit.P) {
+		if f.lossAt(g.fit.P, exitRim) < f.lossAt(f.fit.P, exitRim) {
 			f, g = g, f
 		}
 		f.addRival(g)
@@ -127,14 +127,40 @@ func (f *rimFit) steps(q []float64) []float64 {
 }
 
 // exitBelongs says whether the points taken for the exit rim lie on one that fits
-// the other two: most of them carry weight, and they scatter like an edge.
+// the other two: most of them carry weight, they scatter like an edge and, where
+// the tracer has its doubts, the view that they ask for flattens outer and bore
+// edge as these are.
 func (f *rimFit) exitBelongs() bool {
+	if f.trace.ExitInDoubt && !f.exitAgrees() {
+		return false
+	}
 	pts := f.points[exitRim]
 	sum := 0.0
 	for _, p := range pts {
 		sum += p.weight
 	}
 	return sum > 0.4*float64(len(pts)) && sum > minPoints && pts[0].excess < maxExitScatterPx
+}
+
+// maxExitMisfit is the log-likelihood that the other two rims may lose by an exit
+// rim: what chance explains.
+const maxExitMisfit = 6.0
+
+func (f *rimFit) exitAgrees() bool {
+	alone := f.clone()
+	alone.load(f.trace.Outer, f.trace.Bore, nil)
+	starts, err := alone.starts()
+	if err != nil {
+		return false
+	}
+	least := math.Inf(1)
+	for _, q := range starts {
+		g := alone.clone()
+		if g.settle(q) == nil {
+			least = math.Min(least, f.lossAt(g.fit.P, boreRim))
+		}
+	}
+	return (f.lossAt(f.fit.P, boreRim)-least)/2/rivalTemper < maxExitMisfit
 }
 
 // maxExitScatterPx is more than an edge scatters about its circle, and less than

@@ -20,20 +20,21 @@ func (f *rimFit) addRival(g *rimFit) {
 	if apart < 0.02 { // px: the same solution
 		return
 	}
-	odds := math.Exp(-(f.lossAt(g.fit.P) - f.lossAt(f.fit.P)) / 2 / rivalTemper)
+	odds := math.Exp(-(f.lossAt(g.fit.P, exitRim) - f.lossAt(f.fit.P, exitRim)) / 2 / rivalTemper)
 	if odds > 1e-3 {
 		f.rivals = append(f.rivals, rival{d, odds / (1 + odds)})
 	}
 }
 
-// lossAt returns the robust misfit at q with the fit's own idea of the points'
-// scatter: comparable between solutions, which weighted sums of squares aren't.
-func (f *rimFit) lossAt(q []float64) float64 {
+// lossAt returns the robust misfit at q of the rims up to last with the fit's own
+// idea of the points' scatter: comparable between solutions, which weighted sums
+// of squares aren't.
+func (f *rimFit) lossAt(q []float64, last rimKind) float64 {
 	c := f.camera(q)
 	p := c.Projector()
 	s := f.solid(q).atWork(&p)
 	sum := 0.0
-	for k := range nRims {
+	for k := outerRim; k <= last; k++ {
 		for _, pt := range f.points[k] {
 			u := departure(k, &p, s, c.PxPerMM, pt.X, pt.Y) / (tukey * pt.sd())
 			sum += tukey * tukey / 3 * (1 - math.Pow(math.Max(1-u*u, 0), 3))

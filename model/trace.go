@@ -12,12 +12,15 @@ type EdgePoint struct {
 type Trace struct {
 	WidthPx, HeightPx int
 	Outer, Bore, Exit []EdgePoint // Exit is empty where the exit rim wasn't seen
-	BlurPx            float64     // sd of the picture's blur at the rims
+	// ExitInDoubt says that the exit rim could be a play of light: the fit of all
+	// rims together decides.
+	ExitInDoubt bool
+	BlurPx      float64 // sd of the picture's blur at the rims
 	// Doubt is how far the light on a rounded edge may have moved a whole rim,
 	// beyond its points' own scatter: covariance, px², photo axes (x right, y down).
-	Doubt [3]Sym2 // outer, bore, exit
-	Warnings          []string
-	HelpedBy          string // what a person set by hand ("" = the finder alone)
+	Doubt    [3]Sym2 // outer, bore, exit
+	Warnings []string
+	HelpedBy string // what a person set by hand ("" = the finder alone)
 }
 
 // Arc is a stretch of a rim, in part axes once a job's PlusX is known and in

@@ -21,8 +21,10 @@ func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
 	if len(cs) == 0 {
 		return hole{}, false
 	}
-	m := newRegionMap(g, 0.55*g.r, 1.4*g.r)
-	best, score, exits := m.best(cs, e)
+	m := newRegionMap(g, 0.55*g.r, 1.4*g.r, sparkleSD)
+	best, score := m.best(cs, e)
+	// A wall that sparkles ends where the sparkle does: not smoothed for this.
+	exits := newRegionMap(g, 0.55*g.r, 1.4*g.r, 0).sharpestExits(best, e)
 	h := best.circles(pl)
 	h.score = score
 	for _, x := range exits {

@@ -22,7 +22,7 @@ func refine(p *Photo, h hole) (model.Trace, error) {
 	}
 	r.curve[outer].Circle, r.curve[bore].Circle = h.outer, h.bore
 	n := int(math.Min(math.Max(2*math.Pi*h.bore.R/5, 96), 240))
-	r.chooseExit(p, h, n)
+	inDoubt := r.chooseExit(h)
 
 	// First the curves, from afar and then closer; then the blur, the glints, and
 	// the places for good.
@@ -46,7 +46,7 @@ func refine(p *Photo, h hole) (model.Trace, error) {
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
 	if r.hasExit {
-		t.Exit = g.points(r, fits, exit)
+		t.Exit, t.ExitInDoubt = g.points(r, fits, exit), inDoubt
 	}
 	return t, nil
 }
@@ -81,80 +81,19 @@ func (r *rims) moveCurves(p *Photo, n int, oval bool) {
 }
 
 const (
-	// sureExit is how sharply an exit rim stands out when nothing else does so by
-	// chance, as a log-likelihood; maybeExit is what a fading wall can reach.
-	sureExit, maybeExit = 100.0, 45.0
+	// maybeExit is how sharply an exit rim must stand out, as a log-likelihood; up
+	// to sureExit chance can do as much, and the fit of all rims has to agree.
+	maybeExit, sureExit = 60.0, 150.0
 )
 
 // chooseExit takes the place for the exit rim that stands out most sharply, or
-// none: where the bore's wall fades into the dark, the end of its sparkle looks
-// like a rim in a coarse picture, but has no edge. A place in doubt must show an
-// edge that its arcs agree on.
-func (r *rims) chooseExit(p *Photo, h hole, n int) {
-	for _, x := range h.exits {
-		t := *r
-		t.hasExit = true
-		t.curve[exit].Circle = x.circle
-		if x.sharp < maybeExit {
-			return
-		}
-		if x.sharp < sureExit {
-			for _, wide := range curveWidening {
-				t.widen = wide
-				t.moveCurves(p, n, false)
-			}
-			g, fits := t.arcs(p, n, laterLimit, askNothing)
-			if !t.support(g, fits, exit).holds() {
-				continue
-			}
-		}
-		r.hasExit, r.curve[exit] = true, curve{Circle: x.circle}
-		return
-	}
-}
-
-// support is how well a rim's arcs bear out its curve.
-type support struct {
-	visible, found int     // arcs in which the edge could be and was found
-	scatter        float64 // robust sd of the places about the curve, px
-	limit          float64
-}
-
-// holds says whether the curve follows an edge rather than noise. Places strewn
-// evenly within the limit have a robust sd of 0.74 of it, give or take 1.2 of that
-// over the root of their number; an edge is to be three such below.
-func (s support) holds() bool {
-	if s.found < 24 || s.found < s.visible/4 {
+// none, and says whether it is in doubt.
+func (r *rims) chooseExit(h hole) (inDoubt bool) {
+	if len(h.exits) == 0 || h.exits[0].sharp < maybeExit {
 		return false
 	}
-	return s.scatter < 0.7*s.limit*(1-3.6/math.Sqrt(float64(s.found)))
-}
-
-func (r *rims) support(g *blocks, fits []arcFit, k int) support {
-	s := support{limit: laterLimit}
-	b := &r.curve[bore]
-	var off []float64
-	for i, f := range fits {
-		th := g.angle(i)
-		if k == exit {
-			rho := r.curve[exit].toward(b.X, b.Y, th)
-			if rho == 0 || rho > b.toward(b.X, b.Y, th)-minGap*r.blur[bore] {
-				continue
-			}
-		}
-		s.visible++
-		if f.found[k] && f.edge[k].sd < strongSD {
-			s.found++
-			off = append(off, f.edge[k].shift)
-		}
-	}
-	mid := slices.Clone(off)
-	slices.Sort(mid)
-	for i := range off {
-		off[i] -= mid[len(mid)/2]
-	}
-	s.scatter = 1.4826 * medianAbs(off)
-	return s
+	r.hasExit, r.curve[exit] = true, curve{Circle: h.exits[0].circle}
+	return h.exits[0].sharp < sureExit
 }
 
 // rimBlur is the weighted median of the arcs' blurs.

@@ -29,9 +29,11 @@ type regionMap struct {
 // 8-bit picture. Below it compression and stray light decide, not the part.
 const greyNoise = 2.0 / 255
 
-func newRegionMap(g *ring, rho0, rho1 float64) *regionMap {
-	// Sparkles are averaged a little first: one bright point is no region.
-	pl, cx, cy := g.pl.smooth(sparkleSD), g.cx, g.cy
+func newRegionMap(g *ring, rho0, rho1, smoothing float64) *regionMap {
+	pl, cx, cy := g.pl, g.cx, g.cy
+	if smoothing > 0 {
+		pl = pl.smooth(smoothing)
+	}
 	m := &regionMap{cx: cx, cy: cy, rho0: rho0, n: int(rho1 - rho0), floor: greyNoise * greyNoise}
 	const rays = 4
 	m.perCell = rays

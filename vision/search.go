@@ -14,11 +14,11 @@ type scoredGuess struct {
 func byScore(a, b scoredGuess) int { return cmp.Compare(a.s, b.s) }
 
 // best starts from each circle as each rim and returns the rims that explain the
-// ring best, and the places where the exit rim may be, likeliest first.
-func (m *regionMap) best(anchors []rimCircle, e expectation) (rimGuess, float64, []exitGuess) {
+// ring best.
+func (m *regionMap) best(anchors []rimCircle, e expectation) (rimGuess, float64) {
 	pool := distinct(m.starts(anchors, e), 14)
 	if len(pool) == 0 {
-		return rimGuess{}, math.Inf(1), nil
+		return rimGuess{}, math.Inf(1)
 	}
 	for i := range pool {
 		pool[i].g, pool[i].s = m.climb(pool[i].g, e, 0.02, 0.004)
@@ -48,17 +48,21 @@ func (m *regionMap) best(anchors []rimCircle, e expectation) (rimGuess, float64,
 	}
 	top := slices.MinFunc(final, byScore)
 	top.g, top.s = m.climb(top.g, e, 0.004, 0.0008)
-	// The likeliest exit rim is the one that stands out most sharply: a fading wall
-	// or a patch of light on the paper explains much, but not at one place.
-	places := append(m.exits(top.g, e, 12), top)
+	return top.g, top.s
+}
+
+// sharpestExits returns the places where g's exit rim may be, sharpest first. The
+// likeliest is the one that stands out most sharply: a fading wall or a patch of
+// light on the paper explains much, but not at one place.
+func (m *regionMap) sharpestExits(g rimGuess, e expectation) []exitGuess {
 	var exits []exitGuess
-	for _, x := range places {
+	for _, x := range append(m.exits(g, e, 12), scoredGuess{g: g}) {
 		if x.g.er > 0 {
 			exits = append(exits, exitGuess{x.g, m.sharpness(x.g, e)})
 		}
 	}
 	slices.SortStableFunc(exits, func(a, b exitGuess) int { return cmp.Compare(b.sharp, a.sharp) })
-	return top.g, top.s, exits[:min(len(exits), 4)]
+	return exits[:min(len(exits), 2)]
 }
 
 // exitGuess is a place for the exit rim and by how much of log-likelihood moving
