@@ -15,6 +15,7 @@ var verbs = []func(*app) *cobra.Command{
 	newReadCmd,
 	newSynthCmd,
 	newBatchCmd,
+	newReportCmd,
 	newRecordsCmd,
 	newVersionCmd,
 }

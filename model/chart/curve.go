@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"evenrim/model"
 
@@ -121,8 +122,9 @@ func hourOf(r *model.Reading, angleRad float64) float64 {
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
-// span is the range of widths shown, mm: all of the wave and of the used points,
-// unused points as far as half again.
+// span is the range of widths shown, mm: all of the wave, the used points but for
+// the few that stray furthest, unused points as far as a third beyond. What lies
+// outside is marked on the border.
 func (d curveData) span() (lo, hi float64) {
 	lo, hi = math.Inf(1), math.Inf(-1)
 	take := func(v float64) { lo, hi = math.Min(lo, v), math.Max(hi, v) }
@@ -130,17 +132,22 @@ func (d curveData) span() (lo, hi float64) {
 		take(w.width - 2*w.sigma)
 		take(w.width + 2*w.sigma)
 	}
+	var used []float64
 	for _, p := range d.points {
 		if p.used {
-			take(p.width)
+			used = append(used, p.width)
 		}
+	}
+	slices.Sort(used)
+	if n := len(used); n > 0 {
+		stray := n / 50 // 2 % at either end
+		take(used[stray])
+		take(used[n-1-stray])
 	}
 	room := hi - lo
 	ulo, uhi := lo, hi
 	for _, p := range d.points {
-		if !p.used {
-			ulo, uhi = math.Min(ulo, math.Max(p.width, lo-0.3*room)), math.Max(uhi, math.Min(p.width, hi+0.3*room))
-		}
+		ulo, uhi = math.Min(ulo, math.Max(p.width, lo-0.3*room)), math.Max(uhi, math.Min(p.width, hi+0.3*room))
 	}
 	// Never so close that noise looks like a wave: at least a twentieth of the
 	// width or ten microns are shown.
@@ -205,7 +212,15 @@ func (v curveDrawing) points(c draw.Canvas, p *plot.Plot) {
 			drawMark(&c, cross, at, r*1.5, v.s.Doubt, v.s.Raised, v.s.Pt(0.9))
 			continue
 		}
-		if !inside {
+		if !inside { // a small caret points to where it lies
+			up := vg.Length(1)
+			if at.Y < c.Min.Y {
+				up = -1
+			}
+			tip := vg.Point{X: at.X, Y: min(max(at.Y, c.Min.Y), c.Max.Y)}
+			c.StrokeLines(v.s.Line(alpha(v.s.Ink, 0.6), hair), []vg.Point{
+				{X: tip.X - r*1.4, Y: tip.Y - up*r*2}, tip, {X: tip.X + r*1.4, Y: tip.Y - up*r*2},
+			})
 			continue
 		}
 		if q.sigma > 0 && n <= 200 {

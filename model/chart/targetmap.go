@@ -47,6 +47,8 @@ type MapOptions struct {
 	Clouds    []MapCloud
 	Groups    []string // names for a legend; nil = none
 	HideSetup bool     // leave out the words "setup 1" and "setup 2"
+	// Centre is the middle of the map, mm, and where labels point away from.
+	Centre model.Vec
 }
 
 // factor95 makes an ellipse of one standard deviation hold 95 % of a normal
@@ -73,7 +75,8 @@ func TargetMap(points []MapPoint, zone Zone, o MapOptions) *Chart {
 		half = mapRange(points, zone, o.Clouds)
 	}
 	h := u.Of(half)
-	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = -h, h, -h, h
+	cx, cy := u.Of(o.Centre.X), u.Of(o.Centre.Y)
+	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = cx-h, cx+h, cy-h, cy+h
 	p.X.Tick.Marker, p.Y.Tick.Marker = ticker{5}, ticker{5}
 
 	m := mapDrawing{s: s, u: u, points: points, zone: zone, o: o}
@@ -143,8 +146,12 @@ func (m mapDrawing) ground(c draw.Canvas, p *plot.Plot) {
 	grid(m.s, true, true)(c, p)
 	x, y := p.Transforms(&c)
 	l := m.s.Line(m.s.Soft, hair)
-	c.StrokeLine2(l, x(0), c.Min.Y, x(0), c.Max.Y)
-	c.StrokeLine2(l, c.Min.X, y(0), c.Max.X, y(0))
+	if c.ContainsX(x(0)) {
+		c.StrokeLine2(l, x(0), c.Min.Y, x(0), c.Max.Y)
+	}
+	if c.ContainsY(y(0)) {
+		c.StrokeLine2(l, c.Min.X, y(0), c.Max.X, y(0))
+	}
 }
 
 func (m mapDrawing) zoneLayer(c draw.Canvas, p *plot.Plot) {
@@ -172,6 +179,9 @@ func (m mapDrawing) zoneLayer(c draw.Canvas, p *plot.Plot) {
 		side = -1
 	}
 	at := to(model.Vec{Y: -t})
+	if !c.Contains(at) {
+		return // only a piece of it is in sight
+	}
 	words := "tolerance " + m.u.Plain(t)
 	st.YAlign = text.YTop
 	st.XAlign = text.XLeft
@@ -234,7 +244,9 @@ func (m mapDrawing) pointLayer(c draw.Canvas, p *plot.Plot) {
 		}
 	}
 	// Setup 1's place is drawn last: a cross as a scriber leaves it.
-	drawMark(&c, cross, zero, m.s.Pt(4), m.s.Setup1, m.s.Raised, m.s.Pt(strong))
+	if c.Contains(zero) {
+		drawMark(&c, cross, zero, m.s.Pt(4), m.s.Setup1, m.s.Raised, m.s.Pt(strong))
+	}
 	m.words(c, to)
 }
 
@@ -275,11 +287,13 @@ func (m mapDrawing) words(c draw.Canvas, to func(model.Vec) vg.Point) {
 		if q.Label == "" || !q.At.IsFinite() {
 			continue
 		}
-		dir := q.At
+		dir := q.At.Sub(m.o.Centre)
 		if dir.Norm() == 0 {
 			dir = model.Vec{X: 1, Y: 1}
 		}
-		m.label(c, to(q.At), dir, m.s.Pt(6), q.Label, m.s.Ink)
+		if c.Contains(to(q.At)) {
+			m.label(c, to(q.At), dir, m.s.Pt(6), q.Label, m.s.Ink)
+		}
 	}
 }
 

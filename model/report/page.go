@@ -5,7 +5,9 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"strings"
 	"time"
+	"unicode"
 
 	"evenrim/model"
 	"evenrim/model/chart"
@@ -31,8 +33,11 @@ type Labels struct {
 type ReadingPage struct {
 	Reading *model.Reading
 	Photo   *image.RGBA // upright, at any size; nil if it isn't at hand
-	Labels  Labels
-	Style   chart.Style // zero = chart.Print()
+	// Load gives the photo when Photo is nil, once for each time the page is drawn,
+	// so that a report of many pages holds one photo at a time. It may return nil.
+	Load   func() *image.RGBA
+	Labels Labels
+	Style  chart.Style // zero = chart.Print()
 }
 
 // Title names the page for a list of pages.
@@ -41,24 +46,31 @@ func (p *ReadingPage) Title() string { return title(p.Reading.Job.Name, p.Labels
 // At is the time of the reading.
 func (p *ReadingPage) At() time.Time { return p.Reading.MadeAt }
 
+// title is the job card's name with what else is known; a part that has a name
+// of words needs no word before it.
 func title(job string, l Labels) string {
-	s := job
+	var parts []string
 	add := func(word, v string) {
-		if v == "" {
-			return
+		switch {
+		case v == "" || v == job:
+		case word == "part" && job == "" && strings.IndexFunc(v, unicode.IsLetter) >= 0 && len(v) > 3:
+			parts = append(parts, v)
+		default:
+			parts = append(parts, word+" "+v)
 		}
-		if s != "" {
-			s += ", "
-		}
-		s += word + " " + v
+	}
+	if job != "" {
+		parts = append(parts, job)
 	}
 	add("part", l.Part)
 	add("hole", l.Hole)
 	add("batch", l.Batch)
-	if s == "" {
+	if len(parts) == 0 {
 		return "Reading"
 	}
-	return s
+	s := []rune(strings.Join(parts, ", "))
+	s[0] = unicode.ToUpper(s[0])
+	return string(s)
 }
 
 const (
@@ -85,6 +97,11 @@ func frame(c draw.Canvas, s chart.Style) *pen {
 // Draw lays the page out on c: what has to be said first gets its room, the
 // pictures share the rest.
 func (p *ReadingPage) Draw(c draw.Canvas) {
+	if p.Photo == nil && p.Load != nil {
+		loaded := *p
+		loaded.Photo = p.Load()
+		p = &loaded
+	}
 	r, s := p.Reading, styleOr(p.Style)
 	u := chart.UnitOf(r.Job.ShowInch)
 	k := frame(c, s)

@@ -274,15 +274,35 @@ func (p *PartPage) pictures(k *pen, h vg.Length) {
 			Min: vg.Point{X: x, Y: k.y - h}, Max: vg.Point{X: x + w, Y: k.y},
 		}}
 	}
-	m := chart.PartMap(f, chart.PartOptions{Style: k.s, Unit: u, Outline: p.Outline})
-	m.Inset = 0
-	m.Draw(box(k.x, left))
+	if src := p.onlyPhoto(); src != nil {
+		(&chart.PhotoFigure{Src: src, Reading: f.Holes[0].Readings[0], Style: k.s, Unit: u, Words: true, Left: true}).Draw(box(k.x, left))
+	} else {
+		m := chart.PartMap(f, chart.PartOptions{Style: k.s, Unit: u, Outline: p.Outline})
+		m.Inset = 0
+		m.Draw(box(k.x, left))
+	}
 	if len(f.Holes) == 0 {
 		return
 	}
 	t := PartTarget(f, u, k.s)
+	if h := f.Holes[0]; len(f.Holes) == 1 && h.Set != nil {
+		t = chart.TurnMap(h.Set, h.Readings, chart.Zone{ToleranceMM: h.Job.ToleranceMM, Shape: h.Job.Zone}, chart.MapOptions{Style: k.s, Unit: u})
+	}
 	t.Inset = 0
 	t.Draw(box(k.x+left+k.s.Pt(gutter), k.width-left-k.s.Pt(gutter)))
+}
+
+// onlyPhoto is the first photo of a part that is one hole without a place: there
+// is no part to draw then.
+func (p *PartPage) onlyPhoto() *image.RGBA {
+	if len(p.Fit.Holes) != 1 || len(p.Fit.Walls) > 0 || p.Photo == nil {
+		return nil
+	}
+	h := p.Fit.Holes[0]
+	if h.HasPlace || len(h.Readings) == 0 {
+		return nil
+	}
+	return p.Photo(h.Readings[0])
 }
 
 // PartTarget is the target map of all holes of a part.

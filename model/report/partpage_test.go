@@ -54,7 +54,7 @@ func TestPartPageSaysAllThatMatters(t *testing.T) {
 		not  []string
 	}{
 		{"shifted and turned", PartPage{Fit: part(t, 6, model.Vec{X: 0.06, Y: -0.02}, 0.0014, false, nil), Photo: func(*model.Reading) *image.RGBA { return photo() }},
-			[]string{"part 7", "6 holes, 6 photos", "Does not conform", "X +0.0600", "Y −0.0200", "turn +0.080°", "0.0600 mm towards +X and 0.0200 mm towards −Y",
+			[]string{"Part 7", "6 holes, 6 photos", "Does not conform", "X +0.0600", "Y −0.0200", "turn +0.080°", "0.0600 mm towards +X and 0.0200 mm towards −Y",
 				"turned counter-clockwise", "0.140 mm over 100 mm", "fit one rigid part", "add X −0.0600, Y +0.0200 mm", "Turn the part by +0.080°", "coordinate system by −0.080°",
 				"H1", "H6", "unrolled rim", "single block", "abababab", "times as long"},
 			[]string{"Walls", "not both"}},

@@ -15,7 +15,8 @@ import (
 type RefusedPage struct {
 	Refusal *model.Refusal
 	Origin  model.Photo
-	Photo   *image.RGBA // upright, at any size; nil if it could not be read
+	Photo   *image.RGBA        // upright, at any size; nil if it could not be read
+	Load    func() *image.RGBA // as in ReadingPage
 	Job     model.JobCard
 	Labels  Labels
 	Version string
@@ -35,11 +36,17 @@ var reasonWords = map[model.Reason]string{
 	model.Blurred: "too blurred", model.Overexposed: "too bright", model.Underexposed: "too dark",
 	model.Unreadable: "not a readable picture", model.TooLarge: "picture too large", model.TooSmall: "picture too small",
 	model.NotFound: "file not found", model.NotAllowed: "file may not be read", model.BadInput: "wrong input",
+	model.Failed: "a fault of the program", model.Cancelled: "stopped",
 	model.Ambiguous: "more than one hole", model.Unsure: "not sure enough",
 }
 
 // Draw lays the page out on c.
 func (p *RefusedPage) Draw(c draw.Canvas) {
+	if p.Photo == nil && p.Load != nil {
+		loaded := *p
+		loaded.Photo = p.Load()
+		p = &loaded
+	}
 	s := styleOr(p.Style)
 	u := chart.UnitOf(p.Job.ShowInch)
 	k := frame(c, s)

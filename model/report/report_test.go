@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"image"
 	"image/color"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -323,6 +324,36 @@ func TestBudgetRowsKeepTheSum(t *testing.T) {
 		}
 		if rows[0].source != "source a" {
 			t.Errorf("%d rows: the heaviest isn't first but %s", n, rows[0].source)
+		}
+	}
+}
+
+func BenchmarkReadingPage(b *testing.B) {
+	r := sample(model.Vec{X: 0.08}, false)
+	r.Photo.WidthPx, r.Photo.HeightPx = 1600, 1200
+	img := image.NewRGBA(image.Rect(0, 0, 1600, 1200))
+	for b.Loop() {
+		if err := Write(io.Discard, A4, &ReadingPage{Reading: r, Photo: img}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func TestTitle(t *testing.T) {
+	for _, c := range []struct {
+		job  string
+		l    Labels
+		want string
+	}{
+		{"", Labels{}, "Reading"},
+		{"Bracket 7", Labels{Part: "12", Hole: "B"}, "Bracket 7, part 12, hole B"},
+		{"", Labels{Part: "12"}, "Part 12"},
+		{"", Labels{Part: "crosshead bracket", Batch: "March"}, "Crosshead bracket, batch March"},
+		{"Dome", Labels{Part: "Dome"}, "Dome"},
+		{"", Labels{Hole: "é"}, "Hole é"},
+	} {
+		if got := title(c.job, c.l); got != c.want {
+			t.Errorf("title(%q, %+v) = %q, want %q", c.job, c.l, got, c.want)
 		}
 	}
 }

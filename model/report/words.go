@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"path/filepath"
 	"strings"
 
 	"evenrim/model"
@@ -211,7 +212,7 @@ func rimWords(r *model.RimShape) string {
 
 // origin says which file the page speaks of.
 func origin(p model.Photo) string {
-	s := p.Name
+	s := filepath.Base(p.Name)
 	if p.WidthPx > 0 {
 		s += fmt.Sprintf(", %d × %d px", p.WidthPx, p.HeightPx)
 	}
