@@ -222,9 +222,7 @@ func (b *body) fitWith(grow, turns bool) bodyFit {
 // is averaged, what the camera had wrong in all photos is not.
 func (b *body) covariance(f bodyFit, scale float64) *mat.SymDense {
 	cov := mat.NewSymDense(nPart, nil)
-	shared := [nPart][2]float64{} // d(unknown)/d(camera's error), camera axes
-	var camera Sym2
-	n := 0.0
+	shared := [nPart]Vec{} // what one standard camera error in all holes does
 	paired := map[int]bool{}
 	for i, h := range b.holes {
 		first := f.holeRow[i]
@@ -232,15 +230,14 @@ func (b *body) covariance(f bodyFit, scale float64) *mat.SymDense {
 			continue
 		}
 		paired[first], paired[first+1] = true, true
-		n++
-		camera = camera.Add(h.CameraCov)
 		own := h.ownCov()
+		// A turn set's own camera error is out already, and its factor is nothing.
+		one, two := h.CameraCov.lower()
+		one, two = one.Rotate(-h.PlusX), two.Rotate(-h.PlusX)
 		var gain [nPart]Vec
 		for j := range nPart {
 			gain[j] = f.pairGain(j, first, h.Cov)
-			c := gain[j].Rotate(h.PlusX)
-			shared[j][0] += c.X
-			shared[j][1] += c.Y
+			shared[j] = shared[j].Add(Vec{gain[j].Dot(one), gain[j].Dot(two)})
 		}
 		for j := range nPart {
 			for l := j; l < nPart; l++ {
@@ -263,14 +260,9 @@ func (b *body) covariance(f bodyFit, scale float64) *mat.SymDense {
 			}
 		}
 	}
-	if n > 0 {
-		camera = camera.Scale(1 / n)
-		for j := range nPart {
-			for l := j; l < nPart; l++ {
-				a, c := shared[j], shared[l]
-				v := a[0]*(camera.XX*c[0]+camera.XY*c[1]) + a[1]*(camera.XY*c[0]+camera.YY*c[1])
-				cov.SetSym(j, l, cov.At(j, l)+v)
-			}
+	for j := range nPart {
+		for l := j; l < nPart; l++ {
+			cov.SetSym(j, l, cov.At(j, l)+shared[j].Dot(shared[l]))
 		}
 	}
 	return cov
