@@ -46,9 +46,9 @@ func validDamage(s Scene) error {
 		case Dust:
 			ok = d.Count >= 0 && d.Count <= 2000 && within(d.SizeMM, 0.0005, s.BoreMM)
 		case Scratch:
-			ok = d.Pos.IsFinite() && within(math.Abs(d.DirRad), 0, 100) && within(d.LengthMM, 0, 1000) && within(d.SizeMM, 0, s.BoreMM/4)
+			ok = within(d.Pos.Norm(), 0, 1e4) && within(math.Abs(d.DirRad), 0, 100) && within(d.LengthMM, 0, 1000) && within(d.SizeMM, 0, s.BoreMM/4)
 		case Smear:
-			ok = d.Pos.IsFinite() && within(d.RXMM, 0.001, 1000) && within(d.RYMM, 0.001, 1000)
+			ok = within(d.Pos.Norm(), 0, 1e4) && within(d.RXMM, 0.001, 1000) && within(d.RYMM, 0.001, 1000)
 		}
 		if !ok {
 			return badScene("damage", "A piece of damage (%q) has an unknown kind or impossible measures.", string(d.Kind))

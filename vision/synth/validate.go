@@ -124,8 +124,8 @@ func validSensor(s Scene) error {
 		return badScene("defocus", "The defocus must be 0 to 200 pixels.")
 	case !within(s.Vignette, 0, 0.95):
 		return badScene("vignette", "Vignetting must be 0 to 0.95.")
-	case !within(s.FullWellE, 0, 1e9) || !within(s.ReadE, 0, 1e6):
-		return badScene("noise", "The sensor needs 0 to 1e9 electrons at full scale and 0 to 1e6 of read noise.")
+	case s.FullWellE != 0 && !within(s.FullWellE, 1, 1e9) || !within(s.ReadE, 0, 1e6):
+		return badScene("noise", "The sensor needs 1 to 1e9 electrons at full scale (0 = no noise) and 0 to 1e6 of read noise.")
 	case s.FullWellE == 0 && s.ReadE > 0:
 		return badScene("noise", "Read noise needs a full well: give the electrons at full scale too.")
 	case !within(s.Cast[0], 0.05, 20) || !within(s.Cast[1], 0.05, 20) || !within(s.Cast[2], 0.05, 20):
