@@ -139,7 +139,11 @@ func (f *rimFit) exitBelongs() bool {
 	for _, p := range pts {
 		sum += p.weight
 	}
-	return sum > 0.4*float64(len(pts)) && sum > minPoints && pts[0].excess < maxExitScatterPx
+	dep := f.departures(exitRim)
+	for i := range dep {
+		dep[i] = math.Abs(dep[i])
+	}
+	return sum > 0.4*float64(len(pts)) && sum > minPoints && 1.4826*median(dep) < maxExitScatterPx
 }
 
 // maxExitMisfit is the log-likelihood that the other two rims may lose by an exit
@@ -165,7 +169,7 @@ func (f *rimFit) exitAgrees() bool {
 
 // maxExitScatterPx is more than an edge scatters about its circle, and less than
 // chance finds within the tracer's reach.
-const maxExitScatterPx = 2.5
+const maxExitScatterPx = 3.5
 
 // starts returns first values from plain circles through the rims; where the exit
 // rim isn't seen, more than one: the view straight on and tilted one way and the
