@@ -91,6 +91,9 @@ func moveInWords(r *model.Reading, u chart.Unit, decimals int) []string {
 }
 
 func widthInWords(r *model.Reading, u chart.Unit) string {
+	if !(r.WidthMM > 0) { // a reading taken over from a table may not have it
+		return "Chamfer width not known."
+	}
 	d := u.Decimals(2 * r.WidthUMM)
 	s := fmt.Sprintf("Chamfer %s +/- %s %s wide", u.Format(r.WidthMM, d), uncertainty(u, 2*r.WidthUMM, d), u)
 	if r.IsEven() {
