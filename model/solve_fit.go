@@ -169,7 +169,7 @@ func (f *rimFit) exitAgrees() bool {
 
 // maxExitScatterPx is more than an edge scatters about its circle, and less than
 // chance finds within the tracer's reach.
-const maxExitScatterPx = 3.5
+const maxExitScatterPx = 5.0
 
 // starts returns first values from plain circles through the rims; where the exit
 // rim isn't seen, more than one: the view straight on and tilted one way and the
