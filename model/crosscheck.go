@@ -61,3 +61,27 @@ func CheckStep(r *Reading, normalRad, stepMM, uMM float64) StepCheck {
 	}
 	return c
 }
+
+// CheckSteps sets each wall of f against the chamfer of its first hole with a
+// drawn width, and returns a sentence for each where they contradict: a chamfer
+// that should have vanished and has not.
+func (f *PartFit) CheckSteps() []string {
+	var out []string
+	for _, w := range f.Walls {
+		for _, h := range f.Holes {
+			if len(h.Readings) == 0 || h.Job.ChamferMM <= 0 {
+				continue
+			}
+			r := *h.Readings[0]
+			// The hole's joined mismatch, as it would be at the wall.
+			at, cov := f.At(w.At)
+			hole, _ := f.At(h.At)
+			r.Mismatch, r.Cov = h.Mismatch.Add(at.Sub(hole)), h.Cov.Add(cov)
+			if c := CheckStep(&r, w.NormalRad, w.MeanMM, w.UMM); c.ExpectedArcRad > c.SeenArcRad && (c.Wider || c.Size) {
+				out = append(out, fmt.Sprintf("Wall %s and hole %s: %s", w.Wall, holeName(h.Hole), c.Says))
+			}
+			break
+		}
+	}
+	return out
+}

@@ -102,6 +102,28 @@ func WhatWouldDecide(r *Reading) []NextStep {
 	return out
 }
 
+// WhatWouldDecideHole is WhatWouldDecide for a hole, which may be a turn set.
+func WhatWouldDecideHole(h HoleReading) []NextStep {
+	if h.Verdict != Undecided || len(h.Readings) == 0 {
+		return nil
+	}
+	r := *h.Readings[0]
+	if h.Set == nil {
+		return WhatWouldDecide(&r)
+	}
+	r.Mismatch, r.Cov, r.Verdict = h.Mismatch, h.Cov, h.Verdict
+	var part Sym2
+	for _, v := range h.Readings {
+		part = part.Add(v.CovOf(FollowsPart).Scale(1 / float64(len(h.Readings))))
+	}
+	// What is new in each photo is halved by as many photos again.
+	cov := part.Add(h.Cov.Add(part.Scale(-1)).Scale(0.5))
+	if U95(cov) >= 0.9*U95(h.Cov) {
+		return nil
+	}
+	return []NextStep{nextStep(fmt.Sprintf("Take %d more photos of the hole at other turns.", len(h.Readings)), &r, cov, h.Job)}
+}
+
 // exitRimViewU is the standard uncertainty of the view direction from the exit
 // rim, rad: about 0.01 degree (geometry of the bore, by simulation).
 const exitRimViewU = 0.01 * math.Pi / 180

@@ -185,9 +185,13 @@ func (f *Facts) fromPart(e Evidence) {
 	}
 }
 
+// leastWaveMM is the smallest oval or lobe that counts (common practice, no
+// source).
+const leastWaveMM = 0.0015
+
 func (f *Facts) fromHoles(p *PartFit) {
 	var excess, u, n float64
-	var oval, lobes WaveOf
+	var ovals, lobed []WaveOf
 	exit := 1.0
 	photos := 0
 	for _, h := range p.Holes {
@@ -206,14 +210,10 @@ func (f *Facts) fromHoles(p *PartFit) {
 				exit = 0
 			}
 			two, four := r.Waves()
-			if two.Sigma() > oval.Sigma() {
-				oval = two
-			}
-			if four.Sigma() > lobes.Sigma() {
-				lobes = four
-			}
+			ovals, lobed = append(ovals, two), append(lobed, four)
 		}
 	}
+	oval, lobes := meanWave(ovals), meanWave(lobed)
 	if n > 0 && u > 0 {
 		f.Value[FactWidthMM] = math.Abs(excess / n)
 		f.Value[FactWidthSigma] = math.Abs(excess/n) / u
@@ -221,10 +221,11 @@ func (f *Facts) fromHoles(p *PartFit) {
 	if photos > 0 {
 		f.Value[FactExitSeen] = exit
 	}
-	if oval.Measured {
+	// A wave of less than that is no concern, however surely it is seen.
+	if oval.Measured && oval.MM >= leastWaveMM {
 		f.Value[FactOvalSigma], f.Value[FactOvalMM] = oval.Sigma(), oval.MM
 	}
-	if lobes.Measured {
+	if lobes.Measured && lobes.MM >= leastWaveMM {
 		f.Value[FactLobesSigma], f.Value[FactLobesMM] = lobes.Sigma(), lobes.MM
 	}
 }

@@ -76,3 +76,36 @@ func (r *Reading) Waves() (two, four WaveOf) {
 	}
 	return two, four
 }
+
+// meanWave is the wave that is the same in several photos, in part axes: what one
+// of many shows by chance isn't a wave of the machine's.
+func meanWave(waves []WaveOf) WaveOf {
+	var m WaveOf
+	var c Vec
+	var of []Vec
+	u2 := 0.0
+	for _, w := range waves {
+		if !w.Measured {
+			continue
+		}
+		v := Polar(w.MM, float64(w.N)*w.PeakRad)
+		c, of = c.Add(v), append(of, v)
+		u2 += w.UMM * w.UMM
+		m.N, m.DOF = w.N, m.DOF+w.DOF
+	}
+	n := float64(len(of))
+	if n == 0 {
+		return m
+	}
+	c = c.Scale(1 / n)
+	scatter := 0.0
+	for _, v := range of {
+		scatter += v.Sub(c).Dot(v.Sub(c)) / 2
+	}
+	u2 /= n * n
+	if len(of) > 1 {
+		u2 = math.Max(u2, scatter/(n*(n-1)))
+	}
+	m.MM, m.UMM, m.PeakRad, m.Measured = c.Norm(), math.Sqrt(u2), c.Angle()/float64(m.N), true
+	return m
+}

@@ -1,6 +1,9 @@
 package model
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // HoleReading is what the photos of one hole say together, with its place on the
 // part.
@@ -51,3 +54,55 @@ func JoinHole(hole string, at *Vec, readings []*Reading, turnRad []float64) (Hol
 
 // ownCov is the share of Cov that is the hole's own, mm².
 func (h HoleReading) ownCov() Sym2 { return h.Cov.Add(h.CameraCov.Rotate(-h.PlusX).Scale(-1)) }
+
+// HolePhoto is one photo's reading with what the list or the record says of its
+// hole.
+type HolePhoto struct {
+	Hole    string
+	At      *Vec     // mm; nil = not said
+	TurnRad *float64 // nil = not said
+	Reading *Reading
+}
+
+// JoinHoles groups a part's photos by hole, in the order of first appearance, and
+// joins each hole's. Photos of one name are one hole; without names the place
+// tells, and without either all photos are of one hole.
+func JoinHoles(photos []HolePhoto) ([]HoleReading, error) {
+	type group struct {
+		at       *Vec
+		readings []*Reading
+		turns    []float64
+	}
+	groups, order, names := map[string]*group{}, []string{}, map[string]string{}
+	for _, p := range photos {
+		key := "name " + p.Hole
+		if p.Hole == "" && p.At != nil {
+			key = fmt.Sprint("place ", *p.At)
+		}
+		g := groups[key]
+		if g == nil {
+			g = &group{}
+			groups[key], names[key], order = g, p.Hole, append(order, key)
+		}
+		if g.at == nil {
+			g.at = p.At
+		} else if p.At != nil && *p.At != *g.at {
+			return nil, fmt.Errorf("Hole %s has two places, (%.4g, %.4g) and (%.4g, %.4g) mm: check hole_x and hole_y.", holeName(p.Hole), g.at.X, g.at.Y, p.At.X, p.At.Y)
+		}
+		turn := math.NaN()
+		if p.TurnRad != nil {
+			turn = *p.TurnRad
+		}
+		g.readings, g.turns = append(g.readings, p.Reading), append(g.turns, turn)
+	}
+	var out []HoleReading
+	for _, key := range order {
+		g := groups[key]
+		h, err := JoinHole(names[key], g.at, g.readings, g.turns)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, h)
+	}
+	return out, nil
+}

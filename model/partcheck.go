@@ -12,10 +12,11 @@ func (b *body) fitWithoutMisfits(f *PartFit) (bodyFit, map[int]bool) {
 	misfits := map[int]bool{}
 	fit := b.fit(false)
 	for range max(1, len(b.holes)/3) {
-		worst, worstP, suspects := b.worstHole(fit)
+		worst, worstP, suspects, rest := b.worstHole(fit)
 		used := len(b.holes) - len(misfits)
 		// Named only where the others agree without it, and without no other.
-		if worst < 0 || worstP > misfitLevel/float64(used) || len(suspects) != 1 || !suspects[worst] {
+		if worst < 0 || worstP > misfitLevel/float64(used) || len(suspects) != 1 || !suspects[worst] ||
+			!standsOut(fit.Chi2-rest.Chi2, rest.Chi2, rest.DOF, standOutLevel/float64(used)) {
 			break
 		}
 		misfits[worst] = true
@@ -29,9 +30,9 @@ func (b *body) fitWithoutMisfits(f *PartFit) (bodyFit, map[int]bool) {
 }
 
 // worstHole returns the hole in use without which chi-squared falls most
-// improbably far, that probability, and all holes without which the rest agree.
-// worst is -1 where the others don't check each other.
-func (b *body) worstHole(all bodyFit) (worst int, p float64, suspects map[int]bool) {
+// improbably far, that probability, all holes without which the rest agree, and the
+// fit without the worst. worst is -1 where the others don't check each other.
+func (b *body) worstHole(all bodyFit) (worst int, p float64, suspects map[int]bool, without bodyFit) {
 	worst, p, suspects = -1, 1, map[int]bool{}
 	for i := range b.holes {
 		if !b.use[i] {
@@ -45,10 +46,10 @@ func (b *body) worstHole(all bodyFit) (worst int, p float64, suspects map[int]bo
 			suspects[i] = true
 		}
 		if q < p {
-			worst, p = i, q
+			worst, p, without = i, q, rest
 		}
 	}
-	return worst, p, suspects
+	return worst, p, suspects, without
 }
 
 // without returns the probability that hole i departs from the others by chance,

@@ -24,8 +24,9 @@ func PartLine(p PartReport) ([]byte, error) {
 	m := &missingList{}
 	l := partLine{
 		Part: f.Part, OK: true,
-		Shift:    [2]number{m.unless(f.KnowsX, "shift in X", decimals(f.Shift.X, 6)), m.unless(f.KnowsY, "shift in Y", decimals(f.Shift.Y, 6))},
-		Rotation: m.unless(f.KnowsRotation, "rotation", decimals(degrees(f.RotationRad), 6)),
+		// The fit itself warns of what it can't tell.
+		Shift:    [2]number{known(f.KnowsX, decimals(f.Shift.X, 6)), known(f.KnowsY, decimals(f.Shift.Y, 6))},
+		Rotation: known(f.KnowsRotation, decimals(degrees(f.RotationRad), 6)),
 		Chi2:     decimals(f.Chi2, 4), DOF: f.DOF, PValue: decimals(f.PValue, 4), Scale: decimals(f.Scale, 3),
 		PWithin: decimals(f.PWithin, 4), Verdict: f.Verdict,
 		Holes: []holeLine{}, Walls: []wallLine{}, Pairs: []pairLine{}, Causes: []causeLine{}, CannotTell: []string{}, NotRead: []notReadLine{}, WouldDecide: []nextLine{},
@@ -147,6 +148,14 @@ func adviceLineOf(a Advice) adviceLine {
 		l.Setup1 = append(l.Setup1, m.Words)
 	}
 	return l
+}
+
+// known is n where it is known, null otherwise.
+func known(ok bool, n number) number {
+	if !ok {
+		return ""
+	}
+	return n
 }
 
 func notNil(s []string) []string { return append([]string{}, s...) }

@@ -85,9 +85,11 @@ func newSimulator(holes []HoleFit) *simulator {
 			for k := range all {
 				all[k] = true
 			}
-			v := newReversal(used, all)
+			excess := h.Set.ExcessMM
+			v := newReversal(used, all, excess)
 			for k, r := range used {
-				wx[k], wy[k] = v.pairGain(0, 2*k, r.CovOf(FollowsPhoto)), v.pairGain(1, 2*k, r.CovOf(FollowsPhoto))
+				wx[k], wy[k] = v.pairGain(0, 2*k, photoCov(r, excess)), v.pairGain(1, 2*k, photoCov(r, excess))
+				s.add(i, wx[k], wy[k], 0, BudgetLine{Cov: Sym2{excess * excess, 0, excess * excess}}, -1)
 			}
 		}
 		for k, r := range used {
@@ -109,8 +111,9 @@ func newSimulator(holes []HoleFit) *simulator {
 }
 
 // SimulatePart draws the readings of f's holes and walls trials times, within
-// MinTrials and MaxTrials, and takes them through the fit. What the scatter of
-// the part itself added (Scale) is not in it.
+// MinTrials and MaxTrials, and takes them through the fit. The scatter that a turn
+// set showed beyond its photos' budgets is in it as found; what was added for not
+// knowing it well, and for a part that doesn't fit (Scale), is not.
 func SimulatePart(f *PartFit, trials int, seed uint64) PartSimulation {
 	trials = min(max(trials, MinTrials), MaxTrials)
 	s := newSimulator(f.Holes)

@@ -29,9 +29,11 @@ type TurnSet struct {
 	Chi2              float64
 	DOF               int
 	PValue            float64 // of Chi2: small = the photos disagree by more than they state
-	// Scale is the factor by which the scatter between the photos enlarged the
-	// uncertainty of what is new in each of them; 1 = they agree.
+	// Scale is how much more the photos scatter than they state; 1 = they agree.
+	// ExcessMM is the standard deviation per photo and axis that was added to
+	// account for it.
 	Scale    float64
+	ExcessMM float64
 	Gain     float64 // median U95 of the single photos over U95MM
 	Warnings []string
 }
@@ -54,6 +56,8 @@ const (
 	// then agree.
 	outlierLevel = 0.01
 	agreeLevel   = 0.05
+	// And it stands out from their own scatter, at 5 % for the set.
+	standOutLevel = 0.05
 	// The turn stated in the list and the one between the +X arrows should agree
 	// to within what a hand-drawn arrow is good for, twice, three times over.
 	turnSlackRad = 4 * math.Pi / 180
@@ -78,12 +82,12 @@ func JoinTurns(readings []*Reading, turnRad []float64) (*TurnSet, error) {
 	for i := range use {
 		use[i] = true
 	}
-	all := newReversal(readings, use)
+	all := newReversal(readings, use, 0)
 	t.Separated = all.separated
 	fit, out := all, -1
 	if k := t.rateTurns(readings, all); k >= 0 {
 		use[k] = false
-		if fit = newReversal(readings, use); fit.separated {
+		if fit = newReversal(readings, use, 0); fit.separated {
 			out = k
 			t.Warnings = append(t.Warnings, fmt.Sprintf("Photo %s does not agree with the others of its hole and was left out: look for dirt, a moved camera or a wrong +X.", readings[k].Photo.Name))
 		} else {
@@ -96,7 +100,7 @@ func JoinTurns(readings []*Reading, turnRad []float64) (*TurnSet, error) {
 		t.Turns[i].ResidualMM = r.Mismatch.Sub(t.Mismatch).Sub(t.CameraBias.Rotate(-r.Job.PlusX))
 	}
 	if out < 0 && t.PValue < outlierLevel {
-		t.Warnings = append(t.Warnings, fmt.Sprintf("The photos of this hole disagree by %.1f times what they state; the uncertainty was enlarged by that. Which one is wrong cannot be told.", t.Scale))
+		t.Warnings = append(t.Warnings, fmt.Sprintf("The photos of this hole disagree by %.1f times what they state; %.1f um of scatter was added to each. Which one is wrong cannot be told.", t.Scale, 1000*t.ExcessMM))
 	}
 	if !t.Separated {
 		t.Warnings = append(t.Warnings, "The part was turned too little between the photos to tell its mismatch from the camera's own error: turn it by half a turn.")
@@ -112,7 +116,9 @@ type reversal struct {
 	index     []int // of the readings used
 }
 
-func newReversal(readings []*Reading, use []bool) reversal {
+// newReversal fits the photos in use. excess is a standard deviation per axis that
+// each photo has beyond what it states, mm.
+func newReversal(readings []*Reading, use []bool, excess float64) reversal {
 	rows := linearRows{n: 4}
 	var v reversal
 	var sum Vec
@@ -122,7 +128,7 @@ func newReversal(readings []*Reading, use []bool) reversal {
 			continue
 		}
 		s, c := math.Sincos(r.Job.PlusX)
-		rows.addPair([]float64{1, 0, c, s}, []float64{0, 1, -s, c}, r.Mismatch, r.CovOf(FollowsPhoto))
+		rows.addPair([]float64{1, 0, c, s}, []float64{0, 1, -s, c}, r.Mismatch, photoCov(r, excess))
 		sum = sum.Add(Vec{c, s})
 		camera = camera.Add(r.CovOf(FollowsCamera).Rotate(r.Job.PlusX))
 		v.index = append(v.index, i)
@@ -134,6 +140,41 @@ func newReversal(readings []*Reading, use []bool) reversal {
 	}
 	v.linearFit = rows.solve()
 	return v
+}
+
+// photoCov is what is new in photo r, mm².
+func photoCov(r *Reading, excess float64) Sym2 {
+	return r.CovOf(FollowsPhoto).Add(Sym2{excess * excess, 0, excess * excess})
+}
+
+// excessOf returns the standard deviation, the same for each photo, that brings
+// chi-squared down to its degrees of freedom (Paule & Mandel, J. Res. NBS 87
+// (1982) 377-385, from memory): when photos differ for a reason of their own, the
+// one that states least must not decide alone.
+func excessOf(readings []*Reading, use []bool, f reversal) float64 {
+	lo, hi := 0.0, 1e-3
+	tooMuch := func(excess float64) bool {
+		return newReversal(readings, use, excess).Chi2 > float64(f.DOF)
+	}
+	for tooMuch(hi) && hi < 1e3 {
+		hi *= 2
+	}
+	for range 40 {
+		if mid := (lo + hi) / 2; tooMuch(mid) {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return hi
+}
+
+// scatterFactor enlarges a covariance that came from scatter with dof degrees of
+// freedom so that the 95 % region of a known one, 2.4477, serves: the tail of
+// F(2, dof) against that of chi-squared.
+func scatterFactor(dof int) float64 {
+	n := float64(dof)
+	return n * math.Expm1(-2/n*math.Log(0.05)) / chiSquared95
 }
 
 // CovOf is the share of r's covariance that follows f, mm². A reading without a
@@ -170,7 +211,7 @@ func (t *TurnSet) rateTurns(readings []*Reading, all reversal) int {
 		if n < 4 {
 			continue
 		}
-		rest := newReversal(readings, use)
+		rest := newReversal(readings, use, 0)
 		p := chi2Tail(all.Chi2-rest.Chi2, all.DOF-rest.DOF)
 		t.Turns[k].PValue = p
 		if p < worstP {
@@ -183,16 +224,31 @@ func (t *TurnSet) rateTurns(readings []*Reading, all reversal) int {
 	return -1
 }
 
+// standsOut says that leaving out one pair lowers chi-squared by more than the
+// scatter of the rest explains, however far that is from what was stated (F test;
+// its tail with two degrees of freedom above has a closed form). Without it, four
+// photos that all scatter more than they state would often lose one in vain, and
+// the other three look surer than they are.
+func standsOut(drop, rest float64, restDOF int, level float64) bool {
+	n := float64(restDOF)
+	f := drop / 2 / math.Max(1, rest/n)
+	return math.Pow(1+2*f/n, -n/2) <= level
+}
+
 // take fills in the answer from the fit of the photos in use.
 func (t *TurnSet) take(readings []*Reading, f reversal, use []bool) {
-	t.Mismatch, t.CameraBias = Vec{f.X[0], f.X[1]}, Vec{f.X[2], f.X[3]}
 	t.Chi2, t.DOF, t.PValue = f.Chi2, f.DOF, chi2Tail(f.Chi2, f.DOF)
+	enlarge := 1.0
 	if t.PValue < agreeLevel {
 		t.Scale = math.Sqrt(f.Chi2 / float64(f.DOF))
+		t.ExcessMM = excessOf(readings, use, f)
+		enlarge = scatterFactor(f.DOF)
+		f = newReversal(readings, use, t.ExcessMM)
 	}
+	t.Mismatch, t.CameraBias = Vec{f.X[0], f.X[1]}, Vec{f.X[2], f.X[3]}
 	block := func(i int) Sym2 { return Sym2{f.Cov.At(i, i), f.Cov.At(i, i+1), f.Cov.At(i+1, i+1)} }
-	t.Cov = block(0).Scale(t.Scale * t.Scale)
-	t.CameraBiasCov = block(2).Scale(t.Scale * t.Scale)
+	t.Cov = block(0).Scale(enlarge)
+	t.CameraBiasCov = block(2).Scale(enlarge)
 	var part Sym2
 	var single []float64
 	var w, wu float64

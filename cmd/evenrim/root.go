@@ -13,9 +13,11 @@ import (
 // --data is everybody's: app.openRecord follows it.
 var verbs = []func(*app) *cobra.Command{
 	newReadCmd,
+	newPartCmd,
 	newSynthCmd,
 	newBatchCmd,
 	newReportCmd,
+	newBenchCmd,
 	newRecordsCmd,
 	newVersionCmd,
 }

@@ -10,11 +10,12 @@ import (
 
 // arrange lays the page out: drawer | photo over strip over tray | sheet.
 func (p *Page) arrange() fyne.CanvasObject {
-	photoArea := container.NewStack(p.viewer, p.welcome.content)
-	middle := container.NewBorder(
-		kit.NewGround(kit.Paper, 8, p.bar.content()),
-		kit.NewGround(kit.Paper, 8, kit.Column(8, p.strip.content, p.tray.content)),
-		nil, nil, photoArea)
+	middle := &fyne.Container{Layout: &middleLayout{}, Objects: []fyne.CanvasObject{
+		kit.NewGround(kit.Paper, 8, p.bar.box),
+		container.NewStack(p.viewer, p.bar.progress, p.welcome.content),
+		kit.NewGround(kit.Paper, 8, p.strip.content),
+		p.tray.content,
+	}}
 	c := &fyne.Container{Objects: []fyne.CanvasObject{p.drawer.content, middle, kit.NewGround(kit.Rule, 0, container.NewStack()), p.sheet.content}}
 	c.Layout = &benchLayout{p: p}
 	p.drawer.onChange = func() { c.Refresh() }
@@ -59,3 +60,41 @@ func (l *benchLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 }
 
 func (l *benchLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(860, 560) }
+
+// middleLayout: bar, photo, unrolled rim, tray from top to bottom. The rim gets
+// room for its curve unless that would leave too little of the photo; then it is
+// the band alone.
+type middleLayout struct{}
+
+const (
+	rimLeast, rimMost = 236, 460
+	bandHeight        = 118
+	photoHeightLeast  = 250
+)
+
+func (middleLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	z := look.Zoom()
+	bar := o[0].MinSize().Height
+	tray := float32(0)
+	if o[3].Visible() {
+		tray = o[3].MinSize().Height + 12
+	}
+	rim := min(max(s.Height*0.3, rimLeast*z), rimMost*z)
+	if s.Height-bar-tray-rim < photoHeightLeast {
+		rim = bandHeight * z
+	}
+	y := float32(0)
+	for i, h := range []float32{bar, s.Height - bar - tray - rim, rim, tray} {
+		inset := float32(0)
+		if i == 3 {
+			inset = 8
+		}
+		o[i].Move(fyne.NewPos(inset, y))
+		o[i].Resize(fyne.NewSize(s.Width-2*inset, max(h, 0)))
+		y += h
+	}
+}
+
+func (middleLayout) MinSize(o []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(photoLeast, o[0].MinSize().Height+bandHeight+120)
+}

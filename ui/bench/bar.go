@@ -16,7 +16,7 @@ import (
 const touch = 44
 
 // bar stands above the photo: open, the job card in a line, how the photo is
-// shown, units. Below it, while a photo is read, what is being done.
+// shown, units. Over the photo, while it is read, what is being done.
 type bar struct {
 	p        *Page
 	box      *fyne.Container
@@ -24,7 +24,7 @@ type bar struct {
 	rims     *widget.Button
 	zoom     *kit.Line
 	units    *widget.Button
-	progress *fyne.Container
+	progress fyne.CanvasObject
 	track    *kit.Track
 	doing    *kit.Line
 	cancel   *widget.Button
@@ -51,13 +51,10 @@ func newBar(p *Page) *bar {
 	b.track = kit.NewTrack()
 	b.doing = kit.NewLine("", 1, kit.Ink).Cut()
 	b.cancel = widget.NewButtonWithIcon("Stop", look.IconCancel, p.Cancel)
-	b.progress = kit.Row(10, 1, kit.Tall(b.doing, 190, 0), b.track, kit.Tall(b.cancel, 0, 38))
+	slip := kit.NewSlip(kit.Row(12, 0, kit.Column(6, b.doing, b.track), kit.Tall(b.cancel, 0, touch)))
+	b.progress = container.NewVBox(container.NewPadded(container.NewPadded(slip)))
 	b.progress.Hide()
 	return b
-}
-
-func (b *bar) content() fyne.CanvasObject {
-	return container.NewVBox(b.box, b.progress)
 }
 
 func (b *bar) refresh() {

@@ -8,7 +8,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -28,18 +27,18 @@ type cardForm struct {
 type cardField struct {
 	entry *widget.Entry
 	below *kit.Line
-	wrong *widget.RichText
+	wrong *kit.Prose
 	box   *fyne.Container
 }
 
 func newCardForm(p *Page) *cardForm {
 	c := &cardForm{p: p, fields: map[state.Field]*cardField{}}
 	bore := c.field(state.Bore, "Bore, diameter", "10 mm or 0.5 in")
-	chamfer := c.field(state.Chamfer, "Chamfer, radial width", "if known: 0.25 mm, 10 thou")
-	angle := c.field(state.Angle, "Half-angle, degrees from the bore axis", "45")
+	chamfer := c.field(state.Chamfer, "Chamfer width, radial", "if known: 0.25 mm, 10 thou")
+	angle := c.field(state.Angle, "Half-angle from the axis", "45")
 	thick := c.field(state.Thickness, "Thickness", "if known: 12 mm")
-	tol := c.field(state.Tolerance, "Tolerance of the mismatch", "0.001 in")
-	plusX := c.field(state.PlusX, "+X in the photo, degrees", "0: drag X on the photo")
+	tol := c.field(state.Tolerance, "Tolerance of mismatch", "0.001 in")
+	plusX := c.field(state.PlusX, "+X in the photo", "0: drag X on the photo")
 
 	c.zones = map[model.Zone]*kit.Tap{
 		model.RoundZone:  c.choice("Round zone", nil, func() { c.edit(state.ZoneField, string(model.RoundZone)) }),
@@ -66,7 +65,7 @@ func newCardForm(p *Page) *cardForm {
 func (c *cardForm) field(f state.Field, name, hint string) fyne.CanvasObject {
 	e := widget.NewEntry()
 	e.SetPlaceHolder(hint)
-	w := &cardField{entry: e, below: kit.NewLine("", 0.85, kit.Soft).Cut(), wrong: kit.NewProse("", look.ColorBad, theme.SizeNameCaptionText)}
+	w := &cardField{entry: e, below: kit.NewLine("", 0.85, kit.Soft), wrong: kit.NewProse("", 0.85, kit.Bad)}
 	w.wrong.Hide()
 	e.OnChanged = func(text string) {
 		if !c.loading {
@@ -121,7 +120,7 @@ func (c *cardForm) refresh() {
 	for f, w := range c.fields {
 		w.below.Set(form.Echo(f))
 		if problem := problems[f]; problem != "" {
-			kit.SetProse(w.wrong, problem, look.ColorBad, theme.SizeNameCaptionText)
+			w.wrong.Set(problem)
 			w.wrong.Show()
 		} else {
 			w.wrong.Hide()

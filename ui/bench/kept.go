@@ -11,7 +11,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -23,16 +22,16 @@ type keptList struct {
 	p       *Page
 	rows    []port.Kept
 	list    *widget.List
-	empty   *widget.RichText
-	problem *widget.RichText
+	empty   *kit.Prose
+	problem *kit.Prose
 	content fyne.CanvasObject
 	asked   int
 }
 
 func newKeptList(p *Page) *keptList {
 	k := &keptList{p: p}
-	k.empty = kit.NewProse("Readings are kept here by themselves once they stand.", look.ColorSoft, theme.SizeNameText)
-	k.problem = kit.NewProse("", look.ColorBad, theme.SizeNameText)
+	k.empty = kit.NewProse("Readings are kept here by themselves once they stand.", 1, kit.Soft)
+	k.problem = kit.NewProse("", 1, kit.Bad)
 	k.problem.Hide()
 	k.list = widget.NewList(
 		func() int { return len(k.rows) },
@@ -90,7 +89,7 @@ func (k *keptList) reload() {
 				return
 			}
 			if err != nil {
-				kit.SetProse(k.problem, err.Error(), look.ColorBad, theme.SizeNameText)
+				k.problem.Set(err.Error())
 				k.problem.Show()
 			} else {
 				k.rows = rows
@@ -114,7 +113,7 @@ func (p *Page) Reopen(id string) {
 		r, src, err := p.deps.Keeper.Reopen(context.Background(), id)
 		p.crew.Do(func() {
 			if err != nil {
-				kit.SetProse(p.kept.problem, err.Error(), look.ColorBad, theme.SizeNameText)
+				p.kept.problem.Set(err.Error())
 				p.kept.problem.Show()
 				p.kept.content.Refresh()
 				return

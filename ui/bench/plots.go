@@ -31,7 +31,10 @@ func targetPainter(r *model.Reading, u state.Units) kit.Painter {
 func rimPainter(src *image.RGBA, r *model.Reading, u state.Units) kit.Painter {
 	return func(w, h int, k float64, p look.Palette) *image.RGBA {
 		p.Style.Raised = p.Paper // it lies on the page itself
-		return chart.Render(&chart.RimFigure{Src: src, Reading: r, Style: p.Style, Unit: u, Share: 0.42}, w, h, plotDPI*k)
+		if float64(h) < 200*k*p.TextScale {
+			return chart.Strip(src, r, w, h, plotDPI*k, chart.StripOptions{Style: p.Style, Lines: true, Clock: true})
+		}
+		return chart.Render(&chart.RimFigure{Src: src, Reading: r, Style: p.Style, Unit: u, Flush: true}, w, h, plotDPI*k)
 	}
 }
 

@@ -8,7 +8,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -22,7 +21,7 @@ type sheet struct {
 	chance  *kit.Line
 	x, y    *kit.Figure
 	pm      *kit.Line
-	summary *widget.RichText
+	summary *kit.Prose
 	moves   [2]*moveSlip
 	notes   *fyne.Container
 	facts   *fyne.Container
@@ -33,7 +32,7 @@ type sheet struct {
 	message *fyne.Container // instead of it
 	msgSign *kit.Sign
 	msgHead *kit.Line
-	msgText *widget.RichText
+	msgText *kit.Prose
 	again   *widget.Button
 
 	content     fyne.CanvasObject
@@ -45,12 +44,12 @@ type sheet struct {
 // moveSlip is one way to put the machine right, on its setup's wash.
 type moveSlip struct {
 	slip  *kit.Slip
-	title *widget.RichText
+	title *kit.Prose
 	x, y  *kit.Figure
 }
 
 func newMoveSlip(wash, tint kit.Tint) *moveSlip {
-	m := &moveSlip{title: kit.NewProse("", theme.ColorNameForeground, theme.SizeNameCaptionText)}
+	m := &moveSlip{title: kit.NewProse("", 0.85, kit.Ink)}
 	m.x, m.y = kit.NewFigure("X", 1.15, 2), kit.NewFigure("Y", 1.15, 2)
 	m.x.Tint, m.y.Tint = tint, tint
 	m.slip = kit.NewGround(wash, 10, kit.Column(2, m.title, container.NewGridWithColumns(2, m.x, m.y)))
@@ -58,7 +57,7 @@ func newMoveSlip(wash, tint kit.Tint) *moveSlip {
 }
 
 func (m *moveSlip) set(v state.Move, unit string) {
-	kit.SetProse(m.title, v.Title, theme.ColorNameForeground, theme.SizeNameCaptionText)
+	m.title.Set(v.Title)
 	like := v.X
 	if len(v.Y) > len(like) {
 		like = v.Y
@@ -74,7 +73,7 @@ func newSheet(p *Page) *sheet {
 	s.chance = kit.NewLine("", 0.9, kit.Soft).Cut()
 	s.x, s.y = kit.NewFigure("X", 2.4, 5.6), kit.NewFigure("Y", 2.4, 5.6)
 	s.pm = kit.NewLine("", 1.35, kit.Ink)
-	s.summary = kit.NewProse("", theme.ColorNameForeground, theme.SizeNameText)
+	s.summary = kit.NewProse("", 1, kit.Ink)
 	s.moves = [2]*moveSlip{newMoveSlip(kit.Wash2, kit.Setup2), newMoveSlip(kit.Wash1, kit.Setup1)}
 	s.notes, s.facts = kit.Column(6), kit.Column(4)
 	s.target = kit.NewDrawing(p.crew, fyne.NewSize(240, 260))
@@ -90,7 +89,7 @@ func newSheet(p *Page) *sheet {
 
 	s.msgSign = kit.NewSign(look.IconWaiting, 2.9)
 	s.msgHead = kit.NewLine("", 1.75, kit.Ink).Bold().Cut()
-	s.msgText = kit.NewProse("", theme.ColorNameForeground, theme.SizeNameSubHeadingText)
+	s.msgText = kit.NewProse("", 1.2, kit.Ink)
 	s.again = widget.NewButtonWithIcon("Look again", look.IconRetry, p.Again)
 	s.message = kit.Column(14, kit.Row(12, 1, s.msgSign, s.msgHead), s.msgText, kit.Tall(s.again, 0, touch))
 	s.content = kit.NewGround(kit.Raised, 0, container.NewVScroll(kit.NewGround(kit.Raised, 16, container.NewStack(s.result, s.message))))
@@ -110,7 +109,7 @@ func (s *sheet) refresh() {
 	s.target.Paint(nil)
 	m := state.MessageOf(ph)
 	s.msgHead.Set(m.Head)
-	kit.SetProse(s.msgText, m.Text, theme.ColorNameForeground, theme.SizeNameSubHeadingText)
+	s.msgText.Set(m.Text)
 	s.msgSign.Set(messageIcon(m.Kind))
 	if m.Again {
 		s.again.Show()
@@ -154,7 +153,7 @@ func (s *sheet) showReading(ph *state.Photo) {
 	s.x.Set(v.X, v.Unit, like)
 	s.y.Set(v.Y, v.Unit, like)
 	s.pm.Set(v.PM + ", 95 %")
-	kit.SetProse(s.summary, v.Summary, theme.ColorNameForeground, theme.SizeNameText)
+	s.summary.Set(v.Summary)
 	for i, m := range v.Moves {
 		s.moves[i].set(m, v.Unit)
 	}
@@ -196,9 +195,9 @@ func noteRow(n state.Note) fyne.CanvasObject {
 		icon = look.IconChip
 	}
 	return container.NewBorder(nil, nil, container.NewVBox(kit.NewSign(icon, 1.35)), nil,
-		kit.NewProse(n.Text, theme.ColorNameForeground, theme.SizeNameCaptionText))
+		kit.NewProse(n.Text, 0.9, kit.Ink))
 }
 
 func factRow(f state.Fact) fyne.CanvasObject {
-	return kit.Column(0, kit.NewLine(f.Name, 0.8, kit.Soft).Cut(), kit.NewProse(f.Value, theme.ColorNameForeground, theme.SizeNameCaptionText))
+	return kit.Column(0, kit.NewLine(f.Name, 0.8, kit.Soft).Cut(), kit.NewProse(f.Value, 0.9, kit.Ink))
 }

@@ -11,9 +11,6 @@ import (
 	"fyne.io/fyne/v2/container"
 )
 
-// stripHeight is the unrolled rim's least height: band and curve.
-const stripHeight = 168
-
 // strip is the signature picture: the rim unrolled, the width curve below it.
 type strip struct {
 	p       *Page
@@ -28,9 +25,9 @@ type strip struct {
 
 func newStrip(p *Page) *strip {
 	s := &strip{p: p}
-	s.drawing = kit.NewDrawing(p.crew, fyne.NewSize(240, stripHeight))
+	s.drawing = kit.NewDrawing(p.crew, fyne.NewSize(240, 90))
 	s.idle = kit.NewLine("The rim unrolled: an even band is an aligned part, a slow wave is a mismatch.", 1, kit.Soft).Centred().Cut()
-	s.content = container.NewStack(s.drawing, container.NewVBox(kit.Tall(s.idle, 0, stripHeight)))
+	s.content = container.NewStack(s.drawing, container.NewPadded(s.idle))
 	return s
 }
 

@@ -6,7 +6,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/theme"
 )
 
 // welcome is what lies on an empty bench: the ways in.
@@ -31,7 +30,7 @@ func newWelcome(p *Page) *welcome {
 		way(look.IconSample, "Sample", p.deps.Samples[0].Words, func() { p.OpenSample(0) })
 	}
 	head := kit.NewLine("How far apart are the two setups?", 1.9, kit.Ink).Bold().Centred()
-	text := kit.NewProse("Take a photo from straight above of a hole that was bored in setup 1 and chamfered in setup 2. The chamfer's width round the hole tells the mismatch.", look.ColorSoft, theme.SizeNameSubHeadingText)
+	text := kit.NewProse("Take a photo from straight above of a hole that was bored in setup 1 and chamfered in setup 2. The chamfer's width round the hole tells the mismatch.", 1.15, kit.Soft).Centred()
 	picture := kit.NewDrawing(p.crew, fyne.NewSize(420, 190))
 	picture.Paint(welcomePainter)
 	w.content = kit.NewGround(kit.Paper, 20, container.NewCenter(kit.Column(18, head, kit.Tall(text, 520, 0), container.NewCenter(picture), container.NewCenter(ways))))

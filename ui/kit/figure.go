@@ -59,7 +59,7 @@ func (r *figureRenderer) size(width float32) float32 {
 	letter := fyne.MeasureText(r.f.Letter, probe*0.62, fyne.TextStyle{}).Width + probe*0.22
 	unit := fyne.MeasureText(r.f.Unit, probe*0.42, fyne.TextStyle{}).Width + probe*0.16
 	per := letter + fyne.MeasureText(like, probe, bold).Width + unit
-	return min(max(width/per*probe, r.f.Min*body), r.f.Max*body)
+	return min(max(width/per*probe*0.96, r.f.Min*body), r.f.Max*body)
 }
 
 func (r *figureRenderer) Layout(s fyne.Size) {

@@ -5,7 +5,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -100,25 +99,4 @@ func ellipsis(text string, width, size float32, style fyne.TextStyle) string {
 		}
 	}
 	return string(runes[:lo]) + "…"
-}
-
-// NewProse returns wrapped text in a named colour and size, without the padding
-// that the toolkit's label brings.
-func NewProse(text string, colour fyne.ThemeColorName, size fyne.ThemeSizeName) *widget.RichText {
-	t := widget.NewRichText()
-	t.Wrapping = fyne.TextWrapWord
-	SetProse(t, text, colour, size)
-	return t
-}
-
-// SetProse changes a NewProse.
-func SetProse(t *widget.RichText, text string, colour fyne.ThemeColorName, size fyne.ThemeSizeName) {
-	if colour == "" {
-		colour = theme.ColorNameForeground
-	}
-	if size == "" {
-		size = theme.SizeNameText
-	}
-	t.Segments = []widget.RichTextSegment{&widget.TextSegment{Text: text, Style: widget.RichTextStyle{ColorName: colour, SizeName: size}}}
-	t.Refresh()
 }

@@ -188,23 +188,44 @@ func drawMark(dc *gg.Context, m Mark, v View, k float64) {
 	if l == 0 || x < -20*k || y < -20*k || x > float64(dc.Width())+20*k || y > float64(dc.Height())+20*k {
 		return // the place itself is out of sight
 	}
-	ux, uy := (x-fx)/l, (y-fy)/l
 	size := 13 * k
 	w, h := measure(m.Words, size)
 	w, h = w+14*k, h+10*k
-	// Far enough out along the leader that the slip clears the rim.
-	out := 16*k + math.Abs(ux)*w/2 + math.Abs(uy)*h/2
-	cx := min(max(x+ux*out, w/2+4*k), float64(dc.Width())-w/2-4*k)
-	cy := min(max(y+uy*out, h/2+4*k), float64(dc.Height())-h/2-4*k)
+	cx, cy := placeTag(x, y, fx, fy, w, h, 16*k, float64(dc.Width()), float64(dc.Height()), 4*k)
 	for _, pass := range []struct {
 		c color.NRGBA
 		w float64
 	}{{shade, 3.5}, {m.Colour, 1.4}} {
 		dc.SetColor(pass.c)
 		dc.SetLineWidth(pass.w * k)
-		stroke(dc, x+ux*3*k, y+uy*3*k, cx, cy)
+		stroke(dc, x, y, cx, cy)
 	}
 	tag(dc, m.Words, cx, cy, size, m.Colour)
+}
+
+// placeTag returns the centre of a slip of w x h for the place (x, y) on a rim
+// about (fx, fy): outwards if there is room, else swung to a side until it lies
+// inside the picture and clear of the rim, else pulled into the picture.
+func placeTag(x, y, fx, fy, w, h, gap, areaW, areaH, edge float64) (cx, cy float64) {
+	l := math.Hypot(x-fx, y-fy)
+	out := math.Atan2(y-fy, x-fx)
+	at := func(turn float64) (float64, float64) {
+		s, c := math.Sincos(out + turn)
+		// The slip's near side is gap away from the place.
+		far := gap + math.Abs(c)*w/2 + math.Abs(s)*h/2
+		return x + c*far, y + s*far
+	}
+	for _, deg := range []float64{0, 25, -25, 50, -50, 75, -75} {
+		cx, cy = at(deg * math.Pi / 180)
+		inside := cx-w/2 >= edge && cx+w/2 <= areaW-edge && cy-h/2 >= edge && cy+h/2 <= areaH-edge
+		// The slip's point nearest to the rim's centre.
+		nx, ny := min(max(fx, cx-w/2), cx+w/2), min(max(fy, cy-h/2), cy+h/2)
+		if inside && math.Hypot(nx-fx, ny-fy) > l+gap/3 {
+			return cx, cy
+		}
+	}
+	cx, cy = at(0)
+	return min(max(cx, w/2+edge), areaW-w/2-edge), min(max(cy, h/2+edge), areaH-h/2-edge)
 }
 
 // tag writes words on a dark slip with a coloured foot, centred on (x, y).

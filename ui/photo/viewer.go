@@ -111,7 +111,7 @@ func (v *Viewer) View() View { return v.view }
 func (v *Viewer) Fit() {
 	v.fitted = true
 	v.refit()
-	v.changed()
+	v.raster.Refresh()
 }
 
 // ShowSquare brings the square of half side r about a photo point into view.
@@ -153,6 +153,9 @@ func (v *Viewer) refit() {
 	}
 	pw, ph := v.pyramid.Size()
 	v.view = FitPhoto(v.w, v.h, pw, ph)
+	if v.OnZoom != nil {
+		v.OnZoom(v.view.Scale)
+	}
 }
 
 // draw is the raster's generator: the visible part at device size.

@@ -2,8 +2,8 @@ package state
 
 import (
 	"errors"
-	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -165,7 +165,7 @@ func (f *CardForm) length(field Field, into *float64) error {
 		*into = 0
 		return nil
 	}
-	mm, err := parseLength(withUnit(text, f.Units))
+	mm, err := model.ParseLength(withUnit(text, f.Units))
 	if err != nil {
 		return &model.FieldError{Field: string(field), Sentence: err.Error()}
 	}
@@ -174,22 +174,25 @@ func (f *CardForm) length(field Field, into *float64) error {
 }
 
 func (f *CardForm) degrees(field Field, into *float64) error {
-	text := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(f.text[field]), "°"))
+	text := strings.TrimSpace(f.text[field])
 	if text == "" {
 		*into = 0
 		return nil
 	}
-	deg, err := strconv.ParseFloat(strings.Replace(strings.Replace(text, ",", ".", 1), "−", "-", 1), 64)
-	if err != nil || math.IsNaN(deg) || math.IsInf(deg, 0) {
-		return &model.FieldError{Field: string(field), Sentence: fmt.Sprintf("%q is not a number of degrees: type for example 45.", text)}
+	rad, err := model.ParseAngleDeg(text)
+	if err != nil {
+		return &model.FieldError{Field: string(field), Sentence: err.Error()}
 	}
-	*into = deg * math.Pi / 180
+	*into = rad
 	return nil
 }
 
 // Echo says a length back in the other unit, so that a slip of the unit shows:
 // "= 12.7 mm". It is empty for an empty or unreadable field.
 func (f *CardForm) Echo(field Field) string {
+	if !slices.Contains(lengthFields, field) {
+		return ""
+	}
 	var mm float64
 	if strings.TrimSpace(f.text[field]) == "" || f.length(field, &mm) != nil || mm == 0 {
 		return ""

@@ -1,0 +1,291 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime"
+
+	"github.com/spf13/cobra"
+
+	"evenrim/model"
+	"evenrim/model/record"
+)
+
+func newPartCmd(a *app) *cobra.Command {
+	v := &partVerb{app: a}
+	cmd := &cobra.Command{
+		Use:   "part --list readings.csv [--walls walls.csv] [flags]",
+		Short: "Where setup 2 landed on a part with several holes and walls",
+		Long: `Reads the photos of a list and joins those of each part: photos of one hole
+taken with the part turned become one reading, the holes one shift and rotation
+of setup 2 against setup 1. Indicator readings across the steps of walls join in
+from a second list. Photos whose row names no part are a part each.`,
+		Example: `  evenrim part --list readings.csv --json
+  evenrim part --list readings.csv --walls walls.csv --inch`,
+		RunE: func(cmd *cobra.Command, args []string) error { return v.run(cmd.Context(), args) },
+	}
+	addJobFlags(cmd.Flags(), &v.job)
+	cmd.Flags().StringVar(&v.list, "list", "", "read the photos named in this `csv file`")
+	cmd.Flags().StringVar(&v.wallList, "walls", "", "indicator readings across the steps of walls, a `csv file`")
+	cmd.Flags().BoolVar(&v.json, "json", false, "write one JSON object a part and line instead of words")
+	cmd.Flags().BoolVar(&v.save, "save", false, "keep each reading and its photo in the record")
+	cmd.Flags().BoolVar(&v.rawEdge, "raw-edge", false, "a sawn, cast or rolled face was picked up as reference")
+	cmd.Flags().IntVar(&v.trials, "monte-carlo", 0, "also propagate the uncertainty by this `number` of simulated trials")
+	return cmd
+}
+
+type partVerb struct {
+	*app
+	job                 model.JobCard
+	list, wallList      string
+	json, save, rawEdge bool
+	trials              int
+	missed              int
+}
+
+// partJob is one part while its photos come in.
+type partJob struct {
+	name    string
+	waiting int // photos still to come
+	photos  []model.HolePhoto
+	walls   []model.WallRow
+	notRead map[string]string
+	reason  error // of the first photo without a reading
+}
+
+func (v *partVerb) run(ctx context.Context, args []string) error {
+	switch {
+	case len(args) > 0:
+		return usage("The verb part takes lists: write evenrim part --list %s", args[0])
+	case v.list == "" && v.wallList == "":
+		return usage("No list is named: write for example evenrim part --list readings.csv")
+	case v.trials != 0 && (v.trials < model.MinTrials || v.trials > model.MaxTrials):
+		return usage("--monte-carlo takes %d to %d trials, for example 100000.", model.MinTrials, model.MaxTrials)
+	}
+	var rows []model.ListRow
+	var err error
+	if v.list != "" {
+		if rows, err = v.loadList(v.list, v.job); err != nil {
+			return err
+		}
+	}
+	jobs, ofRow := partJobs(rows)
+	if jobs, err = v.addWalls(jobs); err != nil {
+		return err
+	}
+	var store *record.Store
+	if v.save {
+		if store, err = v.openRecord(ctx); err != nil {
+			return err
+		}
+		defer store.Close()
+		if store.ReadOnly() {
+			return usage("The record in %s may only be read: name another folder with --data, or leave out --save.", store.Dir())
+		}
+	}
+	for _, p := range jobs { // walls alone wait for no photo
+		if p.waiting == 0 {
+			if err := v.finish(p); err != nil {
+				return err
+			}
+		}
+	}
+	workers := runtime.GOMAXPROCS(0)
+	err = inOrder(len(rows), workers, 4*workers, func(i int) result {
+		if rows[i].Err != nil {
+			return result{err: rows[i].Err}
+		}
+		return readPhoto(ctx, rows[i].Path, rows[i].Job, store != nil)
+	}, func(i int, res result) error {
+		if errors.Is(res.err, context.Canceled) {
+			return res.err
+		}
+		if !v.quiet() {
+			fmt.Fprintf(v.errOut, "\r%d of %d photos\r", i+1, len(rows))
+		}
+		return v.take(ctx, store, ofRow[i], rows[i], res)
+	})
+	if err != nil {
+		return err
+	}
+	if v.missed > 0 {
+		return errMissed
+	}
+	return nil
+}
+
+// partJobs finds the parts of a list, in the order of their first photo, and the
+// one of each row. A row that names no part, or is wrong, is a part of its own.
+func partJobs(rows []model.ListRow) (jobs []*partJob, ofRow []*partJob) {
+	byName := map[string]*partJob{}
+	for _, r := range rows {
+		name := r.Part
+		p := byName[name]
+		if p == nil || name == "" {
+			if name == "" {
+				name = r.Photo
+			}
+			p = &partJob{name: name, notRead: map[string]string{}}
+			jobs = append(jobs, p)
+			if r.Part != "" {
+				byName[r.Part] = p
+			}
+		}
+		p.waiting++
+		ofRow = append(ofRow, p)
+	}
+	return jobs, ofRow
+}
+
+// addWalls gives each wall of the list to its part; one that no photo belongs to
+// is a part of walls alone.
+func (v *partVerb) addWalls(jobs []*partJob) ([]*partJob, error) {
+	if v.wallList == "" {
+		return jobs, nil
+	}
+	data, err := readListFile(v.wallList)
+	if err != nil {
+		return nil, err
+	}
+	rows, err := model.ParseWalls(data, v.job.WithDefaults().Flip)
+	if err != nil {
+		return nil, usage("%s: %s", v.wallList, err)
+	}
+	for _, r := range rows {
+		if r.Err != nil {
+			v.missed++
+			v.say("%s: %s", v.wallList, r.Err)
+			continue
+		}
+		var of *partJob
+		for _, p := range jobs {
+			if p.name == r.Part || r.Part == "" && len(jobs) == 1 {
+				of = p
+			}
+		}
+		if of == nil {
+			if r.Part == "" && v.list != "" {
+				return nil, usage("%s: Row %d names no part, and the photos are of several: fill in its column part.", v.wallList, r.Row)
+			}
+			of = &partJob{name: r.Part, notRead: map[string]string{}}
+			jobs = append(jobs, of)
+		}
+		of.walls = append(of.walls, r)
+	}
+	return jobs, nil
+}
+
+// take adds one photo's result to its part, and finishes the part with the last.
+func (v *partVerb) take(ctx context.Context, store *record.Store, p *partJob, row model.ListRow, res result) error {
+	p.waiting--
+	if res.err != nil {
+		sentence := model.AsRefusal(res.err).Sentence
+		v.missed++
+		v.say("%s: %s", row.Photo, sentence)
+		p.notRead[row.Photo] = sentence
+		if p.reason == nil {
+			p.reason = res.err
+		}
+	} else {
+		if store != nil {
+			// Not to be interrupted: a reading that was made is kept.
+			if _, err := store.Keep(context.WithoutCancel(ctx), res.reading, res.file, labelsOf(row)); err != nil {
+				v.missed++
+				v.say("%s: This reading was not kept: %s", row.Photo, err)
+			}
+		}
+		p.photos = append(p.photos, model.HolePhoto{Hole: row.Hole, At: row.HoleAt, TurnRad: row.Turn, Reading: res.reading})
+	}
+	if p.waiting > 0 {
+		return nil
+	}
+	defer func() { p.photos = nil }() // memory stays flat over many parts
+	return v.finish(p)
+}
+
+// finish works a part out and writes it.
+func (v *partVerb) finish(p *partJob) error {
+	text, err := v.text(p)
+	if err != nil {
+		return fmt.Errorf("The result of part %s cannot be written: %w", p.name, err)
+	}
+	if _, err := v.out.Write(text); err != nil {
+		return fmt.Errorf("The output cannot be written (%w): check the disk.", err)
+	}
+	return nil
+}
+
+func (v *partVerb) text(p *partJob) ([]byte, error) {
+	report, err := v.report(p)
+	switch {
+	case err != nil && v.json:
+		line, err := model.PartRefusalLine(p.name, err)
+		return append(line, '\n'), err
+	case err != nil:
+		return refusalInWords(p.name, model.AsRefusal(err)), nil
+	case v.json:
+		line, err := model.PartLine(report)
+		return append(line, '\n'), err
+	}
+	return partInWords(report), nil
+}
+
+// report joins, fits and judges a part. The error is for the user.
+func (v *partVerb) report(p *partJob) (model.PartReport, error) {
+	r := model.PartReport{Job: v.job.WithDefaults(), NotRead: p.notRead, Seams: map[string]model.Seam{}}
+	var walls []model.Wall
+	e := model.Evidence{RawEdge: v.rawEdge}
+	for _, w := range p.walls {
+		walls = append(walls, w.Wall)
+		if w.Seam != nil {
+			r.Seams[w.Wall.Name] = *w.Seam
+			e.Seams = append(e.Seams, *w.Seam)
+		}
+	}
+	if len(p.photos) == 0 && len(walls) == 0 {
+		if p.reason == nil {
+			p.reason = model.Refuse(model.BadInput, "The part has neither a photo nor a wall with a reading.")
+		}
+		return r, p.reason
+	}
+	holes, err := model.JoinHoles(p.photos)
+	if err != nil {
+		v.missed++
+		return r, model.Refuse(model.BadInput, err.Error())
+	}
+	if r.Fit, err = model.FitPart(p.name, holes, walls); err != nil {
+		v.missed++
+		return r, model.Refuse(model.BadInput, err.Error())
+	}
+	if len(holes) > 0 {
+		show := r.Job.ShowInch
+		r.Job = holes[0].Job
+		r.Job.ShowInch = show
+	}
+	r.Advice = model.AdvisePart(r.Fit, r.Job, model.Machine{Inch: r.Job.ShowInch})
+	e.Part = r.Fit
+	r.Causes, r.CannotTell = model.Causes(e)
+	r.Next = nextSteps(r.Fit)
+	r.Warnings = r.Fit.CheckSteps()
+	if v.trials > 0 {
+		s := model.SimulatePart(r.Fit, v.trials, 1)
+		r.Simulation = &s
+	}
+	return r, nil
+}
+
+// nextSteps are what would decide the least sure of the undecided holes.
+func nextSteps(f *model.PartFit) []model.NextStep {
+	var worst *model.HoleFit
+	for i := range f.Holes {
+		h := &f.Holes[i]
+		if h.Verdict == model.Undecided && (worst == nil || h.PWithin < worst.PWithin) {
+			worst = h
+		}
+	}
+	if f.Verdict != model.Undecided || worst == nil {
+		return nil
+	}
+	return model.WhatWouldDecideHole(worst.HoleReading)
+}

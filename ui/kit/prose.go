@@ -1,0 +1,169 @@
+package kit
+
+import (
+	"strings"
+
+	"evenrim/ui/look"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/widget"
+)
+
+// Prose is text wrapped to the width it gets, in a tint, at a multiple of the body
+// text size. Unlike the toolkit's label it has no padding of its own, so that it
+// stands flush with figures and lines.
+type Prose struct {
+	widget.BaseWidget
+	Text  string
+	Tint  Tint
+	Times float32
+	Style fyne.TextStyle
+	Align fyne.TextAlign
+}
+
+// NewProse returns wrapped text.
+func NewProse(text string, times float32, tint Tint) *Prose {
+	p := &Prose{Text: text, Tint: tint, Times: times}
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+// Centred centres the text and returns it.
+func (p *Prose) Centred() *Prose { p.Align = fyne.TextAlignCenter; return p }
+
+// Set changes the text.
+func (p *Prose) Set(text string) {
+	if p.Text != text {
+		p.Text = text
+		p.Refresh()
+	}
+}
+
+// CreateRenderer implements fyne.Widget.
+func (p *Prose) CreateRenderer() fyne.WidgetRenderer {
+	r := &proseRenderer{p: p}
+	r.Refresh()
+	return r
+}
+
+// proseWidth is what text asks for before it knows its width.
+const proseWidth = 120
+
+type proseRenderer struct {
+	p     *Prose
+	lines []*canvas.Text
+	text  string // wrapped for this text, width and size
+	width float32
+	size  float32
+}
+
+func (r *proseRenderer) wrap(width float32) {
+	size := r.p.Times * look.Text()
+	if r.text == r.p.Text && r.width == width && r.size == size {
+		return
+	}
+	r.text, r.width, r.size = r.p.Text, width, size
+	wrapped := Wrap(r.p.Text, width, func(s string) float32 { return fyne.MeasureText(s, size, r.p.Style).Width })
+	r.lines = r.lines[:0]
+	for _, s := range wrapped {
+		r.lines = append(r.lines, canvas.NewText(s, nil))
+	}
+	r.dress()
+}
+
+func (r *proseRenderer) dress() {
+	c := r.p.Tint(look.Now())
+	for _, t := range r.lines {
+		t.Color, t.TextSize, t.TextStyle, t.Alignment = c, r.size, r.p.Style, r.p.Align
+	}
+}
+
+func (r *proseRenderer) Layout(s fyne.Size) {
+	r.wrap(s.Width)
+	h := r.lineHeight()
+	for i, t := range r.lines {
+		t.Move(fyne.NewPos(0, float32(i)*h))
+		t.Resize(fyne.NewSize(s.Width, h))
+	}
+}
+
+func (r *proseRenderer) lineHeight() float32 {
+	return fyne.MeasureText("M", r.p.Times*look.Text(), r.p.Style).Height
+}
+
+func (r *proseRenderer) MinSize() fyne.Size {
+	w := r.p.Size().Width
+	if w <= 0 {
+		w = proseWidth
+	}
+	r.wrap(w)
+	return fyne.NewSize(proseWidth, float32(max(len(r.lines), 1))*r.lineHeight())
+}
+
+func (r *proseRenderer) Refresh() {
+	r.text = "\x00" // forces wrapping
+	r.Layout(r.p.Size())
+	r.dress()
+	canvas.Refresh(r.p)
+}
+
+func (r *proseRenderer) Objects() []fyne.CanvasObject {
+	o := make([]fyne.CanvasObject, len(r.lines))
+	for i, t := range r.lines {
+		o[i] = t
+	}
+	return o
+}
+func (r *proseRenderer) Destroy() {}
+
+// Wrap breaks text into lines no wider than width by measure; a word that is wider
+// stands alone, broken where it must be.
+func Wrap(text string, width float32, measure func(string) float32) []string {
+	var out []string
+	for _, para := range strings.Split(text, "\n") {
+		line := ""
+		for _, word := range strings.Fields(para) {
+			try := word
+			if line != "" {
+				try = line + " " + word
+			}
+			if measure(try) <= width {
+				line = try
+				continue
+			}
+			if line != "" {
+				out = append(out, line)
+			}
+			for line = word; line != "" && measure(line) > width; {
+				n := fitting(line, width, measure)
+				out = append(out, line[:n])
+				line = line[n:]
+			}
+		}
+		out = append(out, line)
+	}
+	return out
+}
+
+// fitting is how many bytes of a word fit, at least one rune.
+func fitting(word string, width float32, measure func(string) float32) int {
+	last := 0
+	for i := range word {
+		if i > 0 && measure(word[:i]) > width {
+			break
+		}
+		if i > 0 {
+			last = i
+		}
+	}
+	if last == 0 { // not even one rune, or one rune only
+		for i := range word {
+			if i > 0 {
+				return i
+			}
+		}
+		return len(word)
+	}
+	return last
+}

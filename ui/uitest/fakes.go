@@ -1,0 +1,159 @@
+package uitest
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	"sync"
+	"time"
+
+	"evenrim/model"
+	"evenrim/ui/port"
+)
+
+// Reader is a port.PhotoReader. Names it doesn't know are Bracket scenes.
+type Reader struct {
+	mu       sync.Mutex
+	scenes   map[string]Scene
+	refusals map[string]*model.Refusal // on Trace
+	unopened map[string]error          // on Open
+	Hold     chan struct{}             // when set, Trace waits for it or for its context
+	Opened   int
+	Traced   int
+	Closed   int
+	Helps    []port.Help
+}
+
+// NewReader returns a reader that knows no names yet.
+func NewReader() *Reader {
+	return &Reader{scenes: map[string]Scene{}, refusals: map[string]*model.Refusal{}, unopened: map[string]error{}}
+}
+
+// Know makes a name a scene; Refuse and Break make it fail at tracing or opening.
+func (r *Reader) Know(name string, s Scene)              { r.scenes[name] = s }
+func (r *Reader) Refuse(name string, why *model.Refusal) { r.refusals[name] = why }
+func (r *Reader) Break(name string, err error)           { r.unopened[name] = err }
+
+type picture struct {
+	r      *Reader
+	name   string
+	scene  Scene
+	closed bool
+}
+
+func (p *picture) Info() model.Photo {
+	return model.Photo{Name: p.name, SHA256: fmt.Sprintf("%064x", len(p.name)), WidthPx: p.scene.W, HeightPx: p.scene.H, Orientation: 1}
+}
+func (p *picture) RGBA() *image.RGBA { return p.scene.Photo() }
+func (p *picture) Close() {
+	p.r.mu.Lock()
+	defer p.r.mu.Unlock()
+	if !p.closed {
+		p.closed = true
+		p.r.Closed++
+	}
+}
+
+// Open implements port.PhotoReader.
+func (r *Reader) Open(ctx context.Context, s port.Source) (port.Picture, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	if err := r.unopened[s.Name]; err != nil {
+		return nil, err
+	}
+	r.Opened++
+	scene, ok := r.scenes[s.Name]
+	if !ok {
+		scene = Bracket()
+	}
+	return &picture{r: r, name: s.Name, scene: scene}, nil
+}
+
+// Trace implements port.PhotoReader.
+func (r *Reader) Trace(ctx context.Context, p port.Picture, card model.JobCard, progress func(float64, string)) (model.Trace, error) {
+	return r.TraceNear(ctx, p, card, port.Help{}, progress)
+}
+
+// TraceNear implements port.Helper.
+func (r *Reader) TraceNear(ctx context.Context, p port.Picture, card model.JobCard, help port.Help, progress func(float64, string)) (model.Trace, error) {
+	pic := p.(*picture)
+	progress(0.3, "looking for the hole")
+	if r.Hold != nil {
+		select {
+		case <-r.Hold:
+		case <-ctx.Done():
+			return model.Trace{}, ctx.Err()
+		}
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if err := ctx.Err(); err != nil {
+		return model.Trace{}, err
+	}
+	r.Traced++
+	if why := r.refusals[pic.name]; why != nil && help.Hole == nil && help.Candidate == 0 {
+		return model.Trace{}, why
+	}
+	progress(0.9, "tracing the rims")
+	t := pic.scene.Trace()
+	if help.Hole != nil || help.Candidate != 0 || len(help.LeaveOut) > 0 {
+		r.Helps = append(r.Helps, help)
+		t.HelpedBy = "the hole was pointed out"
+	}
+	return t, nil
+}
+
+// Record is a port.Keeper in memory.
+type Record struct {
+	mu   sync.Mutex
+	rows []model.Reading
+	srcs []port.Source
+	Full error // when set, Keep fails with it
+}
+
+// Keep implements port.Keeper.
+func (r *Record) Keep(_ context.Context, reading *model.Reading, photo port.Source) (string, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.Full != nil {
+		return "", r.Full
+	}
+	r.rows, r.srcs = append(r.rows, *reading), append(r.srcs, photo)
+	return fmt.Sprint(len(r.rows)), nil
+}
+
+// Last implements port.Keeper.
+func (r *Record) Last(_ context.Context, n int) ([]port.Kept, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	var out []port.Kept
+	for i := len(r.rows) - 1; i >= 0 && len(out) < n; i-- {
+		v := r.rows[i]
+		out = append(out, port.Kept{ID: fmt.Sprint(i + 1), Photo: v.Photo.Name, Mismatch: v.Mismatch, U95MM: v.U95MM,
+			Verdict: v.Verdict, MadeAt: time.Date(2026, 3, 1, 9, i, 0, 0, time.UTC)})
+	}
+	return out, nil
+}
+
+// Reopen implements port.Keeper.
+func (r *Record) Reopen(_ context.Context, id string) (*model.Reading, port.Source, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	var i int
+	if _, err := fmt.Sscan(id, &i); err != nil || i < 1 || i > len(r.rows) {
+		return nil, port.Source{}, errors.New("There is no such reading in the record.")
+	}
+	v := r.rows[i-1]
+	return &v, r.srcs[i-1], nil
+}
+
+// Count is how many readings were kept.
+func (r *Record) Count() int {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return len(r.rows)
+}
