@@ -45,7 +45,10 @@ func TestWindowOnAScreen(t *testing.T) {
 	display := screen(t)
 	data := filepath.Join(t.TempDir(), "shop")
 	cmd := program(t, "--sample", "--data", data)
-	cmd.Env = append(cmd.Env, "DISPLAY="+display, "LIBGL_ALWAYS_SOFTWARE=1")
+	// A home of its own: a window killed elsewhere may have left half a file of
+	// preferences in the real one, which the toolkit complains about.
+	home := t.TempDir()
+	cmd.Env = append(cmd.Env, "DISPLAY="+display, "LIBGL_ALWAYS_SOFTWARE=1", "HOME="+home, "XDG_CONFIG_HOME="+home)
 	var words strings.Builder
 	cmd.Stderr = &words
 	if err := cmd.Start(); err != nil {
