@@ -123,6 +123,33 @@ func (f *rimFit) groupCov(pick func(row) bool, i, j int) float64 {
 	return sum
 }
 
+// sectorsOfRim is how many pieces a rim is cut into to see whether they agree.
+const sectorsOfRim = 8
+
+// sectorCov returns the mismatch's covariance as the pieces of the rims bear it
+// out: each piece's pull on the mismatch at the fit, squared and summed, which
+// counts whatever makes neighbours err together (a cluster-robust "sandwich":
+// Liang & Zeger 1986, from memory). Three unknowns of each rim's own use up three
+// of its pieces.
+func (f *rimFit) sectorCov() Sym2 {
+	var pull [nRims][sectorsOfRim]Vec
+	for r, row := range f.rows {
+		if row.index < 0 {
+			continue
+		}
+		p := f.points[row.rim][row.index]
+		s := int((p.theta/(2*math.Pi)+1)*sectorsOfRim) % sectorsOfRim
+		pull[row.rim][s] = pull[row.rim][s].Add(Vec{f.gain.At(qDX, r), f.gain.At(qDY, r)}.Scale(f.fit.R[r]))
+	}
+	var cov Sym2
+	for _, rim := range pull {
+		for _, v := range rim {
+			cov = cov.Add(v.Outer())
+		}
+	}
+	return cov.Scale(sectorsOfRim / (sectorsOfRim - 3.0))
+}
+
 func symOf(cov func(i, j int) float64) Sym2 {
 	return Sym2{cov(qDX, qDX), cov(qDX, qDY), cov(qDY, qDY)}
 }

@@ -34,26 +34,31 @@ var lengthFields = []Field{Bore, Chamfer, Thickness, Tolerance}
 type CardForm struct {
 	Units Units
 	text  map[Field]string
+	exact map[string]float64 // what texts written by FormOf stand for, mm or rad: shown digits are fewer
 	zone  model.Zone
 	flip  model.FlipAxis
 }
 
 // FormOf writes a card into a form.
 func FormOf(j model.JobCard) CardForm {
-	f := CardForm{Units: chart.UnitOf(j.ShowInch), text: map[Field]string{CardName: j.Name}, zone: j.Zone, flip: j.Flip}
+	f := CardForm{Units: chart.UnitOf(j.ShowInch), text: map[Field]string{CardName: j.Name}, exact: map[string]float64{}, zone: j.Zone, flip: j.Flip}
 	for field, mm := range map[Field]float64{Bore: j.BoreMM, Chamfer: j.ChamferMM, Thickness: j.ThicknessMM, Tolerance: j.ToleranceMM} {
 		if mm > 0 {
 			f.text[field] = f.Units.Plain(mm)
+			f.exact[key(field, f.text[field])] = mm
 		}
 	}
 	if j.HalfAngle > 0 {
 		f.text[Angle] = trimNumber(j.HalfAngle * 180 / math.Pi)
+		f.exact[key(Angle, f.text[Angle])] = j.HalfAngle
 	}
 	f.SetPlusX(j.PlusX)
 	return f
 }
 
-func trimNumber(x float64) string { return strconv.FormatFloat(math.Round(x*100)/100, 'f', -1, 64) }
+func trimNumber(deg float64) string {
+	return strconv.FormatFloat(math.Round(deg*100)/100+0, 'f', -1, 64) // + 0: no negative zero
+}
 
 // Text returns what stands in a field.
 func (f *CardForm) Text(field Field) string {
@@ -87,15 +92,17 @@ func (f *CardForm) Set(field Field, text string) bool {
 
 // SetPlusX writes a direction dragged on the photo, rad.
 func (f *CardForm) SetPlusX(rad float64) {
-	f.Set(PlusX, strings.Replace(trimNumber(math.Remainder(rad, 2*math.Pi)*180/math.Pi), "-0", "0", boolInt(rad == 0)))
+	rad = math.Remainder(rad, 2*math.Pi)
+	text := trimNumber(rad * 180 / math.Pi)
+	f.Set(PlusX, text)
+	if f.exact == nil {
+		f.exact = map[string]float64{}
+	}
+	f.exact[key(PlusX, text)] = rad
 }
 
-func boolInt(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
-}
+// key is an entry of CardForm.exact.
+func key(field Field, text string) string { return string(field) + " " + text }
 
 // Clean reports whether nothing has been typed that a change of photo would lose.
 func (f *CardForm) Clean() bool { return strings.TrimSpace(f.text[Bore]) == "" }
@@ -165,6 +172,10 @@ func (f *CardForm) length(field Field, into *float64) error {
 		*into = 0
 		return nil
 	}
+	if mm, ok := f.exact[key(field, text)]; ok {
+		*into = mm
+		return nil
+	}
 	mm, err := model.ParseLength(withUnit(text, f.Units))
 	if err != nil {
 		return &model.FieldError{Field: string(field), Sentence: err.Error()}
@@ -177,6 +188,10 @@ func (f *CardForm) degrees(field Field, into *float64) error {
 	text := strings.TrimSpace(f.text[field])
 	if text == "" {
 		*into = 0
+		return nil
+	}
+	if rad, ok := f.exact[key(field, text)]; ok {
+		*into = rad
 		return nil
 	}
 	rad, err := model.ParseAngleDeg(text)
