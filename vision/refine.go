@@ -15,7 +15,7 @@ const (
 )
 
 // refine traces the rims from circles near them.
-func refine(p *Photo, h hole) (model.Trace, error) {
+func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 	r := &rims{}
 	for k := range nRims {
 		r.blur[k] = firstBlur
@@ -45,6 +45,9 @@ func refine(p *Photo, h hole) (model.Trace, error) {
 	g, fits = r.arcs(p, n, laterLimit, askNothing)
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
+	for k := outer; k <= bore; k++ {
+		t.Doubt[k] = lightDoubt(g.oneSided(fits, k), h.bore.R/(job.BoreMM/2))
+	}
 	if r.hasExit {
 		t.Exit, t.ExitInDoubt = g.points(r, fits, exit), inDoubt
 	}

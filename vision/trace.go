@@ -34,5 +34,5 @@ func Trace(ctx context.Context, p *Photo, job model.JobCard, progress func(float
 	if err := say(0.6, "tracing the rims"); err != nil {
 		return model.Trace{}, err
 	}
-	return refine(p, h)
+	return refine(p, h, job)
 }

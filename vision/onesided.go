@@ -1,0 +1,39 @@
+package vision
+
+import (
+	"math"
+
+	"evenrim/model"
+)
+
+// roundingShiftMM is how far, as one standard deviation, light from one side moves
+// the seeming place of a machined edge: edges are rounded by up to 20 um (design
+// note), evenly distributed that is 11.5 um in the mean square, and a third of the
+// rounding, which is what it takes up of the face at 45 degrees, is in play.
+const roundingShiftMM = 0.0115 / 3
+
+// oneSided returns how much of the light on rim k comes from one side, 0 to 1: the
+// first harmonic of the edge's contrast round the rim against its mean size.
+func (g *blocks) oneSided(fits []arcFit, k int) float64 {
+	var c, s, mean, n float64
+	for i, f := range fits {
+		if !f.found[k] {
+			continue
+		}
+		v := math.Max(math.Min(f.edge[k].contrast, 1), -1) // beyond, it is saturation
+		sn, co := math.Sincos(g.angle(i))
+		c, s, mean, n = c+v*co, s+v*sn, mean+math.Abs(v), n+1
+	}
+	if n == 0 || mean == 0 {
+		return 0
+	}
+	return math.Min(2*math.Hypot(c, s)/mean, 1)
+}
+
+// lightDoubt is the covariance, px², of a whole rim's place under light from one
+// side. The side that shines decides the direction, the rounding decides which
+// way along it: both axes are in doubt alike.
+func lightDoubt(share, pxPerMM float64) model.Sym2 {
+	v := sq(share*roundingShiftMM*pxPerMM) / 2
+	return model.Sym2{XX: v, YY: v}
+}
