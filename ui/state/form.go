@@ -127,7 +127,11 @@ func (f *CardForm) Card() (j model.JobCard, problem error) {
 	j = model.JobCard{Name: strings.TrimSpace(f.text[CardName]), Zone: f.zone, Flip: f.flip, ShowInch: f.Units == Inch}
 	into := map[Field]*float64{Bore: &j.BoreMM, Chamfer: &j.ChamferMM, Thickness: &j.ThicknessMM, Tolerance: &j.ToleranceMM}
 	for _, field := range lengthFields {
-		if err := f.length(field, into[field]); err != nil && problem == nil {
+		err := f.length(field, into[field])
+		if err == nil && field == Bore && j.BoreMM == 0 && f.text[Bore] != "" {
+			err = j.Validate() // a zero that was typed
+		}
+		if err != nil && problem == nil {
 			problem = err
 		}
 	}
@@ -138,9 +142,17 @@ func (f *CardForm) Card() (j model.JobCard, problem error) {
 	}
 	j = j.WithDefaults()
 	if problem == nil {
-		problem = j.Validate()
+		problem = checkCard(j)
 	}
 	return j, problem
+}
+
+// checkCard validates a card; one without a bore is asked for it, not told off.
+func checkCard(j model.JobCard) error {
+	if j.BoreMM == 0 {
+		return &model.FieldError{Field: string(Bore), Sentence: "Type the bore diameter as on the drawing, for example 10 mm or 0.5 in. The result follows at once."}
+	}
+	return j.Validate()
 }
 
 // Problems returns what is wrong with each field, in plain words.

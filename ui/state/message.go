@@ -37,8 +37,8 @@ func MessageOf(p *Photo) Message {
 		return Message{Stopped, "Stopped", "This photo was not read.", true}
 	case NeedsCard:
 		text := p.Problem
-		if p.Card.BoreMM <= 0 && (text == "" || p.Reason == model.BadInput) || text == "" {
-			text = "Type the bore diameter on the job card. The result follows at once."
+		if err := checkCard(p.Card.WithDefaults()); err != nil && (text == "" || p.Reason == model.BadInput) {
+			text = err.Error()
 		}
 		return Message{CardWanted, "Job card", text, false}
 	}

@@ -166,7 +166,7 @@ func (b *Bench) Ask(id int) (job SolveJob, ok bool) {
 		return SolveJob{}, false
 	}
 	card := p.Card.WithDefaults()
-	if err := card.Validate(); err != nil {
+	if err := checkCard(card); err != nil {
 		p.blockedBy(err)
 		return SolveJob{}, false
 	}

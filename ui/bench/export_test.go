@@ -1,0 +1,74 @@
+package bench
+
+import (
+	"strings"
+
+	"evenrim/ui/kit"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
+)
+
+// What tests may see and do besides the page's own methods.
+
+func (p *Page) Hold()    { p.crew.Hold() }
+func (p *Page) Settle()  { p.crew.Settle() }
+func (p *Page) Deliver() { p.crew.Deliver() }
+
+// Words returns every visible piece of text on the page, wrapped text joined.
+func (p *Page) Words() []string {
+	var out []string
+	p.walk(p.content, func(o fyne.CanvasObject) bool {
+		switch w := o.(type) {
+		case *kit.Prose:
+			out = append(out, w.Text)
+			return false
+		case *kit.Line:
+			out = append(out, w.Text)
+			return false
+		case *canvas.Text:
+			out = append(out, w.Text)
+		case *widget.Entry:
+			out = append(out, w.Text)
+			return false
+		}
+		return true
+	})
+	return out
+}
+
+// CutWords returns visible text that is wider than its place, lines that may be
+// shortened left out.
+func (p *Page) CutWords() []string {
+	var out []string
+	p.walk(p.content, func(o fyne.CanvasObject) bool {
+		if l, ok := o.(*kit.Line); ok && l.Shrink {
+			return false
+		}
+		if t, ok := o.(*canvas.Text); ok && strings.TrimSpace(t.Text) != "" {
+			if need := t.MinSize(); need.Width > t.Size().Width+0.5 || need.Height > t.Size().Height+0.5 {
+				out = append(out, t.Text)
+			}
+		}
+		return true
+	})
+	return out
+}
+
+func (p *Page) walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
+	if o == nil || !o.Visible() || !f(o) {
+		return
+	}
+	switch w := o.(type) {
+	case *fyne.Container:
+		for _, c := range w.Objects {
+			p.walk(c, f)
+		}
+	case fyne.Widget:
+		for _, c := range test.WidgetRenderer(w).Objects() {
+			p.walk(c, f)
+		}
+	}
+}

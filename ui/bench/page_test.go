@@ -1,0 +1,192 @@
+package bench_test
+
+import (
+	"context"
+	"errors"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"evenrim/model"
+	"evenrim/ui/bench"
+	"evenrim/ui/look"
+	"evenrim/ui/port"
+	"evenrim/ui/uitest"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/storage"
+	"fyne.io/fyne/v2/test"
+)
+
+// desk is a Bench page in the toolkit's test driver. Work is joined before
+// anything is looked at: see kit.Crew.Hold.
+type desk struct {
+	*bench.Page
+	t      *testing.T
+	win    fyne.Window
+	reader *uitest.Reader
+	record *uitest.Record
+}
+
+func newDesk(t *testing.T, card model.JobCard) *desk {
+	t.Helper()
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay})
+	d := &desk{t: t, win: test.NewTempWindow(t, nil), reader: uitest.NewReader(), record: &uitest.Record{}}
+	d.Page = bench.New(d.win, bench.Deps{
+		Photos: d.reader, Solve: model.Solve, Keeper: d.record, Version: "test", Settle: -1, Workers: 2,
+		Samples: []bench.Sample{{Photo: port.Source{Name: "sample.jpg", Data: []byte{1}}, Card: uitest.Bracket().Card(), Words: "a bracket"}},
+	}, card)
+	d.Hold()
+	d.win.SetContent(d.Content())
+	d.win.Resize(fyne.NewSize(1280, 800))
+	t.Cleanup(func() { d.Page.Close(); d.Settle() })
+	return d
+}
+
+func (d *desk) drop(names ...string) {
+	var uris []fyne.URI
+	for _, n := range names {
+		uris = append(uris, storage.NewFileURI(filepath.Join("/photos", n)))
+	}
+	d.OpenURIs(uris)
+}
+
+// says fails unless the words are somewhere on the page.
+func (d *desk) says(words ...string) {
+	d.t.Helper()
+	all := strings.Join(d.Words(), "\n")
+	for _, w := range words {
+		if !strings.Contains(all, w) {
+			d.t.Errorf("the page doesn't say %q; it says:\n%s", w, all)
+		}
+	}
+}
+
+func (d *desk) saysNot(words ...string) {
+	d.t.Helper()
+	all := strings.Join(d.Words(), "\n")
+	for _, w := range words {
+		if strings.Contains(all, w) {
+			d.t.Errorf("the page says %q and shouldn't", w)
+		}
+	}
+}
+
+func TestThreeActionsToAVerdict(t *testing.T) {
+	d := newDesk(t, model.JobCard{})
+	d.says("Own photo", "Sample") // the ways in
+	d.drop("bracket.jpg")         // 1: open
+	d.Settle()
+	d.says("Type the bore diameter")
+	entry, ok := d.win.Canvas().Focused().(fyne.Focusable)
+	if !ok {
+		t.Fatal("nothing has the focus: the bore should be asked for")
+	}
+	test.Type(entry, "10") // 2: type the bore
+	d.Settle()
+	d.says("does not conform", "mm, 95 %", "Add to setup 2's work offset") // 3: read
+	d.saysNot("Type the bore diameter")
+	if d.record.Count() != 1 {
+		t.Errorf("%d readings kept, want the one that stood", d.record.Count())
+	}
+	if d.reader.Traced != 1 {
+		t.Errorf("traced %d times: a card that is typed must not trace again", d.reader.Traced)
+	}
+}
+
+func TestARefusedPhotoSaysWhyAndHoldsNothingUp(t *testing.T) {
+	d := newDesk(t, uitest.Bracket().Card())
+	d.reader.Refuse("dark.jpg", model.Refuse(model.Underexposed, "The photo is too dark: give the part more light and take it again."))
+	d.reader.Break("list.txt", model.Refuse(model.Unreadable, "list.txt is not a picture: open a JPEG, PNG, TIFF, BMP or WebP file."))
+	d.reader.Break("odd.jpg", errors.New("mat 7: assertion failed"))
+	d.drop("dark.jpg", "list.txt", "good.jpg", "odd.jpg")
+	d.Settle()
+	d.says("Too dark", "give the part more light", "Not readable", "X +0.0")
+	d.saysNot("assertion")
+	d.Step(1)
+	d.says("list.txt is not a picture")
+	d.Step(1)
+	d.says("does not conform")
+	if d.record.Count() != 1 {
+		t.Errorf("%d readings kept, want 1: a refusal is no reading", d.record.Count())
+	}
+	if d.reader.Closed != d.reader.Opened {
+		t.Errorf("%d pictures opened, %d closed", d.reader.Opened, d.reader.Closed)
+	}
+}
+
+func TestStoppingAPhoto(t *testing.T) {
+	d := newDesk(t, uitest.Bracket().Card())
+	d.reader.Hold = make(chan struct{})
+	d.drop("slow.jpg")
+	d.Deliver()
+	d.says("Reading", "Stop")
+	d.Cancel()
+	d.Settle() // ends only if the trace heard of it
+	d.says("Stopped", "Look again")
+	if d.record.Count() != 0 || d.reader.Traced != 0 {
+		t.Errorf("kept %d, traced %d; want nothing of a stopped photo", d.record.Count(), d.reader.Traced)
+	}
+	close(d.reader.Hold)
+	d.reader.Hold = nil
+	d.Again()
+	d.Settle()
+	d.says("does not conform")
+}
+
+func TestReopeningShowsAReadingAsItWas(t *testing.T) {
+	d := newDesk(t, model.JobCard{})
+	s := uitest.Bracket()
+	r, err := model.Solve(s.Trace(), s.Card())
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Photo = model.Photo{Name: "old.jpg", WidthPx: s.W, HeightPx: s.H}
+	r.Mismatch.X = 0.1234 // as an older version may have read it: shown, never recomputed
+	if _, err := d.record.Keep(context.Background(), r, port.Source{Name: "old.jpg", Data: []byte{1}}); err != nil {
+		t.Fatal(err)
+	}
+	d.ToggleKept()
+	d.Reopen("1")
+	d.Settle()
+	d.says("+0.1234", "From the record, no. 1, exactly as it was kept", "old.jpg")
+	if d.record.Count() != 1 {
+		t.Errorf("%d readings in the record, want the one", d.record.Count())
+	}
+	d.SwapUnits()
+	d.says("+0.00486") // 0.1234 mm / 25.4
+}
+
+func TestAFullDiskIsSaid(t *testing.T) {
+	d := newDesk(t, model.JobCard{})
+	d.record.Full = errors.New("The reading could not be kept: the disk is full.")
+	d.OpenSample(0)
+	d.Settle()
+	d.says("does not conform", "the disk is full")
+}
+
+func TestClosingKeepsWhatStood(t *testing.T) {
+	d := newDesk(t, model.JobCard{})
+	d.OpenSample(0)
+	d.Settle()
+	kept := d.record.Count()
+	d.Page.Close()
+	d.Settle()
+	if kept != 1 || d.record.Count() != 1 {
+		t.Errorf("kept %d before closing and %d after, want 1 and 1", kept, d.record.Count())
+	}
+}
+
+func TestEveryThingOnThePageFits(t *testing.T) {
+	for _, scale := range []float32{1, 1.5, 2} {
+		d := newDesk(t, model.JobCard{})
+		fyne.CurrentApp().Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay, Scale: scale})
+		d.win.Resize(fyne.NewSize(1024, 660))
+		d.OpenSample(0)
+		d.Settle()
+		for _, cut := range d.CutWords() {
+			t.Errorf("at %g %% text is cut: %q", scale*100, cut)
+		}
+	}
+}
