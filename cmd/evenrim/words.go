@@ -23,7 +23,7 @@ func readingInWords(photo string, r *model.Reading) []byte {
 	}
 	line("%s", widthInWords(r, u))
 	line("%s", viewInWords(r.View.How))
-	for _, c := range cautions(r, u) {
+	for _, c := range cautions(r) {
 		line("Caution: %s", c)
 	}
 	return []byte(plainASCII(b.String()))
@@ -121,11 +121,8 @@ func viewInWords(how model.ViewSource) string {
 	return "View direction: not known."
 }
 
-func cautions(r *model.Reading, u chart.Unit) []string {
+func cautions(r *model.Reading) []string {
 	var out []string
-	if r.VanishedRad > 0 {
-		out = append(out, fmt.Sprintf("The chamfer never touched %.0f degrees of the rim.", r.VanishedRad*180/math.Pi))
-	}
 	for _, d := range r.Damage {
 		rim := map[string]string{"outer": "outer edge", "bore": "bore edge"}[d.Rim]
 		if rim == "" {
