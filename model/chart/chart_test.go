@@ -9,6 +9,7 @@ import (
 	"io"
 	"math"
 	"strings"
+	"sync"
 	"testing"
 
 	"evenrim/model"
@@ -270,6 +271,22 @@ func textOf(f Figure, w, h vg.Length) string {
 		}
 	}
 	return strings.Join(words, " | ")
+}
+
+// A window draws several figures, and one figure several times, at once.
+func TestFiguresMayBeDrawnConcurrently(t *testing.T) {
+	for name, f := range everyFigure() {
+		want := Render(f, 200, 150, 96).Pix
+		var wg sync.WaitGroup
+		for range 4 {
+			wg.Go(func() {
+				if !bytes.Equal(Render(f, 200, 150, 96).Pix, want) {
+					t.Errorf("%s: drawn differently beside others", name)
+				}
+			})
+		}
+		wg.Wait()
+	}
 }
 
 func BenchmarkTargetMap400(b *testing.B) {

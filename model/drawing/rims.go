@@ -94,8 +94,8 @@ func wide(d *sketch) {
 	d.bold("2 o'clock", d.s.Ink, pt{X: 176, Y: 192}, left)
 	d.bold("wide", d.s.Ink, strip(2, 27).Add(pt{Y: 9}), middle)
 	d.bold("narrow", d.s.Ink, strip(8, 7).Add(pt{Y: 10}), middle)
-	d.bold("mismatch = ½ (widest − narrowest)", d.s.Ink, pt{X: 270, Y: 36}, middle)
-	d.say("towards the wide side", d.s.Soft, pt{X: 270, Y: 20}, middle)
+	d.bold("mismatch = half of", d.s.Ink, pt{X: 279, Y: 36}, middle)
+	d.bold("(widest − narrowest)", d.s.Ink, pt{X: 279, Y: 20}, middle)
 }
 
 func gone(d *sketch) {
@@ -103,60 +103,48 @@ func gone(d *sketch) {
 	c, strip := ringAndStrip(d, 48, 11, off)
 	d.cross(d.s.Setup1, c, 6)
 	d.cross(d.s.Setup2, c.Add(off), 6)
-	d.bold("no", d.s.Ink, pt{X: 26, Y: 125}, middle)
-	d.bold("chamfer", d.s.Ink, pt{X: 26 + 3, Y: 111}, middle)
+	d.bold("no chamfer", d.s.Ink, pt{X: 14, Y: 190}, right)
+	d.line(d.s.Ink, fine, pt{X: 26, Y: 181}, c.Add(model.Polar(48, 165*math.Pi/180)))
 	d.bold("none", d.s.Ink, strip(9, 0).Add(pt{Y: 9}), middle)
 	d.bold("mismatch > width", d.s.Ink, pt{X: 279, Y: 36}, middle)
-	d.say("the outer edge is a part of an arc", d.s.Soft, pt{X: 272, Y: 20}, middle)
+	d.say("the outer edge is an open arc", d.s.Soft, pt{X: 275, Y: 20}, middle)
 }
 
 // edges is a section through bore and chamfer, with the three rims named.
 func edges(d *sketch) {
-	top, bottom, wall, face := 176.0, 44.0, 150.0, 108.0
-	depth := wall - face // 45 degrees
-	right := func(p pt) pt { return pt{X: 360 - 60 - p.X, Y: p.Y} }
-	half := []pt{{X: 24, Y: top}, {X: face, Y: top}, {X: wall, Y: top - depth}, {X: wall, Y: bottom}, {X: 24, Y: bottom}}
-	other := make([]pt, len(half))
-	for i, p := range half {
-		other[i] = right(p)
-	}
-	// The bore is 40 units wide: the halves overlap otherwise.
-	for _, side := range [][]pt{half, other} {
-		_ = side
-	}
-	shift := pt{X: 50}
-	for i := range other {
-		other[i] = other[i].Add(shift)
+	const top, bottom, l, r, w = 172.0, 46.0, 142.0, 238.0, 40.0
+	low := top - w // 45 degrees
+	sides := [][]pt{
+		{{X: 24, Y: top}, {X: l - w, Y: top}, {X: l, Y: low}, {X: l, Y: bottom}, {X: 24, Y: bottom}},
+		{{X: 356, Y: top}, {X: r + w, Y: top}, {X: r, Y: low}, {X: r, Y: bottom}, {X: 356, Y: bottom}},
 	}
 	// Behind the section the bore's wall and the chamfer's far side are seen.
-	l, r := half[2].X, other[2].X
-	d.fill(wash(d.s.Setup1, 0.10), pt{X: l, Y: top - depth}, pt{X: r, Y: top - depth}, pt{X: r, Y: bottom}, pt{X: l, Y: bottom})
-	d.fill(wash(d.s.Setup2, 0.18), pt{X: half[1].X, Y: top}, pt{X: other[1].X, Y: top}, pt{X: r, Y: top - depth}, pt{X: l, Y: top - depth})
-	for _, side := range [][]pt{half, other} {
-		d.fill(d.metal(), side...)
-		d.line(d.s.Ink, normal, side...)
+	d.fill(wash(d.s.Setup1, 0.10), pt{X: l, Y: low}, pt{X: r, Y: low}, pt{X: r, Y: bottom}, pt{X: l, Y: bottom})
+	d.fill(wash(d.s.Setup2, 0.18), sides[0][1], sides[1][1], sides[1][2], sides[0][2])
+	for _, s := range sides {
+		d.fill(d.metal(), s...)
+		d.line(d.s.Ink, normal, s...)
+		d.line(d.s.Setup2, heavy, s[1], s[2])
+		d.line(d.s.Setup1, heavy, s[2], s[3])
 	}
-	d.line(d.s.Setup2, heavy, half[1], half[2])
-	d.line(d.s.Setup2, heavy, other[1], other[2])
-	d.line(d.s.Setup1, heavy, half[2], half[3])
-	d.line(d.s.Setup1, heavy, other[2], other[3])
-	d.line(d.s.Setup2, normal, half[1], other[1])
-	d.dashed(d.s.Setup1, normal, half[2], other[2])
-	d.dotted(d.s.Exit, heavy, half[3], other[3])
+	d.line(d.s.Setup2, heavy, sides[0][1], sides[1][1])
+	d.dashed(d.s.Setup1, heavy, sides[0][2], sides[1][2])
+	d.dotted(d.s.Exit, heavy, sides[0][3], sides[1][3])
 
 	mid := (l + r) / 2
-	d.dashed(d.s.Soft, fine, pt{X: mid, Y: 30}, pt{X: mid, Y: 200})
-	d.bold("outer edge", d.s.Setup2, pt{X: mid, Y: 189}, middle)
-	d.bold("bore edge", d.s.Setup1, pt{X: mid, Y: top - depth - 12}, middle)
-	d.bold("exit rim", d.s.Exit, pt{X: mid, Y: bottom - 13}, middle)
-	d.say("chamfer", d.s.Setup2, pt{X: 70, Y: 140}, middle)
-	d.say("(setup 2)", d.s.Setup2, pt{X: 70, Y: 126}, middle)
-	d.say("bore", d.s.Setup1, pt{X: 70, Y: 84}, middle)
-	d.say("(setup 1)", d.s.Setup1, pt{X: 70, Y: 70}, middle)
+	d.dashed(d.s.Soft, fine, pt{X: mid, Y: 40}, pt{X: mid, Y: low - 22})
+	d.dashed(d.s.Soft, fine, pt{X: mid, Y: low}, pt{X: mid, Y: top + 6})
+	d.bold("outer edge", d.s.Setup2, pt{X: mid, Y: top + 15}, middle)
+	d.bold("bore edge", d.s.Setup1, pt{X: mid, Y: low - 12}, middle)
+	d.bold("exit rim", d.s.Exit, pt{X: mid, Y: bottom - 14}, middle)
+	d.say("chamfer", d.s.Setup2, pt{X: 66, Y: 140}, middle)
+	d.say("(setup 2)", d.s.Setup2, pt{X: 66, Y: 126}, middle)
+	d.say("bore", d.s.Setup1, pt{X: 66, Y: 84}, middle)
+	d.say("(setup 1)", d.s.Setup1, pt{X: 66, Y: 70}, middle)
+	d.say("face", d.s.Soft, pt{X: 330, Y: top + 10}, middle)
 	// The width, as seen from above.
-	d.line(d.s.Soft, fine, half[1].Add(pt{Y: 4}), half[1].Add(pt{Y: 26}))
-	d.line(d.s.Soft, fine, pt{X: l, Y: top - depth + 4}, pt{X: l, Y: top + 26})
-	d.both(d.s.Ink, half[1].Add(pt{Y: 20}), pt{X: l, Y: top + 20})
-	d.say("width", d.s.Ink, pt{X: half[1].X - 4, Y: top + 20}, left)
-	d.say("face", d.s.Soft, pt{X: other[0].X - 28, Y: top + 10}, middle)
+	d.line(d.s.Soft, fine, pt{X: l - w, Y: top + 4}, pt{X: l - w, Y: top + 30})
+	d.line(d.s.Soft, fine, pt{X: l, Y: low + 4}, pt{X: l, Y: top + 30})
+	d.both(d.s.Ink, pt{X: l - w, Y: top + 25}, pt{X: l, Y: top + 25})
+	d.say("width", d.s.Ink, pt{X: l - w - 5, Y: top + 25}, left)
 }

@@ -1,48 +1,33 @@
 package drawing
 
-// plate is the part in section between vise jaws: bore at x, chamfer off it if
-// chamfered. up says which face lies up: the notch marks the other.
-func plate(d *sketch, lo, hi pt, bore float64, c float64, off float64, notchTop bool) {
+// plate is the part in section, a bore through its middle; with c > 0 a chamfer
+// of that width round it, off to the right by off. The notch marks the face that
+// lay up in setup 1.
+func plate(d *sketch, lo, hi pt, bore, c, off float64) {
 	mid := (lo.X + hi.X) / 2
-	notch := func(y float64) []pt {
-		if (y == hi.Y) == notchTop {
-			s := 7.0
-			if y == lo.Y {
-				s = -7
-			}
-			return []pt{{X: lo.X + 10, Y: y}, {X: lo.X + 15, Y: y - s}, {X: lo.X + 20, Y: y}}
-		}
-		return nil
-	}
-	left := append([]pt{{X: lo.X, Y: hi.Y}}, notch(hi.Y)...)
-	left = append(left, pt{X: mid - bore - max(c+0*off, 0) + off, Y: hi.Y})
+	cl, cr := 0.0, 0.0 // widths left and right
 	if c > 0 {
-		left = append(left, pt{X: mid - bore, Y: hi.Y - c + off})
+		cl, cr = c-off, c+off
 	}
-	left = append(left, pt{X: mid - bore, Y: lo.Y})
-	rev := notch(lo.Y)
-	for i := len(rev) - 1; i >= 0; i-- {
-		left = append(left, rev[i])
-	}
-	left = append(left, pt{X: lo.X, Y: lo.Y}, pt{X: lo.X, Y: hi.Y})
-	right := []pt{{X: hi.X, Y: hi.Y}, {X: mid + bore + c + off, Y: hi.Y}}
-	if c > 0 {
-		right = append(right, pt{X: mid + bore, Y: hi.Y - c - off})
-	}
-	right = append(right, pt{X: mid + bore, Y: lo.Y}, pt{X: hi.X, Y: lo.Y}, pt{X: hi.X, Y: hi.Y})
+	left := []pt{{X: lo.X, Y: hi.Y}, {X: mid - bore - cl, Y: hi.Y}, {X: mid - bore, Y: hi.Y - cl}, {X: mid - bore, Y: lo.Y}, {X: lo.X, Y: lo.Y}, {X: lo.X, Y: hi.Y}}
+	right := []pt{{X: hi.X, Y: hi.Y}, {X: mid + bore + cr, Y: hi.Y}, {X: mid + bore, Y: hi.Y - cr}, {X: mid + bore, Y: lo.Y}, {X: hi.X, Y: lo.Y}, {X: hi.X, Y: hi.Y}}
 	for _, side := range [][]pt{left, right} {
 		d.fill(d.metal(), side...)
 		d.line(d.s.Ink, normal, side...)
+		if c > 0 {
+			d.line(d.s.Setup2, heavy, side[1], side[2])
+		}
+		d.line(d.s.Setup1, heavy, side[2], side[3])
 	}
-	// Bore walls in setup 1's colour, chamfer in setup 2's.
-	yl, yr := hi.Y, hi.Y
+	// End for end: what was up on the left is below on the right.
+	n, y, s := lo.X+15, hi.Y, -7.0
 	if c > 0 {
-		yl, yr = hi.Y-c+off, hi.Y-c-off
-		d.line(d.s.Setup2, heavy, pt{X: mid - bore - c + off, Y: hi.Y}, pt{X: mid - bore, Y: yl})
-		d.line(d.s.Setup2, heavy, pt{X: mid + bore + c + off, Y: hi.Y}, pt{X: mid + bore, Y: yr})
+		n, y, s = hi.X-15, lo.Y, 7
 	}
-	d.line(d.s.Setup1, heavy, pt{X: mid - bore, Y: yl}, pt{X: mid - bore, Y: lo.Y})
-	d.line(d.s.Setup1, heavy, pt{X: mid + bore, Y: yr}, pt{X: mid + bore, Y: lo.Y})
+	notch := []pt{{X: n - 5, Y: y}, {X: n, Y: y + s}, {X: n + 5, Y: y}}
+	d.fill(d.s.Raised, notch...)
+	d.line(d.s.Raised, heavy, notch[0], notch[2])
+	d.line(d.s.Ink, normal, notch...)
 }
 
 func jaws(d *sketch, lo, hi pt) {
@@ -62,8 +47,8 @@ func twoSetups(d *sketch) {
 	lo2, hi2 := pt{X: 218, Y: 52}, pt{X: 332, Y: 96}
 	jaws(d, lo1, hi1)
 	jaws(d, lo2, hi2)
-	plate(d, lo1, hi1, 17, 0, 0, true)
-	plate(d, lo2, hi2, 17, 13, 4, false)
+	plate(d, lo1, hi1, 17, 0, 0)
+	plate(d, lo2, hi2, 17, 13, 4)
 
 	// Setup 1's drill through the bore, setup 2's chamfer tool above its cone.
 	m1, m2 := (lo1.X+hi1.X)/2, (lo2.X+hi2.X)/2
@@ -112,7 +97,7 @@ func flip(d *sketch, aboutY bool) {
 		}
 		d.say(name, d.s.Soft, c.Add(pt{Y: -76}), middle)
 	}
-	axes := func(c pt, col1, col2 int) {
+	axes := func(c pt) {
 		o := c.Add(pt{X: -62, Y: -48})
 		d.arrow(d.s.Ink, normal, o, o.Add(pt{X: 26}))
 		d.arrow(d.s.Ink, normal, o, o.Add(pt{Y: 26}))
@@ -122,8 +107,8 @@ func flip(d *sketch, aboutY bool) {
 	a, b := pt{X: 92, Y: 112}, pt{X: 272, Y: 112}
 	draw(a, false, false, "as clamped in setup 1")
 	draw(b, aboutY, !aboutY, "as clamped in setup 2")
-	axes(a, 0, 0)
-	axes(b, 0, 0)
+	axes(a)
+	axes(b)
 	if aboutY {
 		d.dashed(d.s.Soft, normal, a.Add(pt{Y: -42}), a.Add(pt{Y: 56}))
 		d.turn(d.s.Ink, normal, a.Add(pt{Y: 60}), 26, 9, 160, -280)

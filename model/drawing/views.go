@@ -27,7 +27,7 @@ func plusX(d *sketch) {
 	d.bold("+Y", d.s.Ink, c.Add(y.Scale(76)), middle)
 	d.turn(d.s.Ink, fine, c, 70, 70, 0, 23)
 	d.say("25°", d.s.Ink, c.Add(pt{X: 82, Y: 15}), middle)
-	d.say("image-right", d.s.Soft, c.Add(pt{X: 116, Y: -12}), left)
+	d.say("image-right", d.s.Soft, c.Add(pt{X: 112, Y: -12}), left)
 	d.say("the photo", d.s.Soft, pt{X: 145, Y: 194}, middle)
 	d.say("setup 2's +X,", d.s.Ink, pt{X: 260, Y: 150}, right)
 	d.say("as it lies", d.s.Ink, pt{X: 260, Y: 135}, right)
@@ -68,65 +68,50 @@ func turnSet(d *sketch) {
 	d.say("the camera's own error: stays, and drops out", d.s.Soft, pt{X: 66, Y: 20}, right)
 }
 
-// leaningView is a section with lines of sight through the rims.
+// leaningView is a section with the lines of sight to the middles of two rims.
 func leaningView(d *sketch) {
-	top, bottom := 128.0, 22.0
-	l, r, w := 120.0, 200.0, 16.0
-	left1 := []pt{{X: 30, Y: top}, {X: l - w, Y: top}, {X: l, Y: top - w}, {X: l, Y: bottom}, {X: 30, Y: bottom}, {X: 30, Y: top}}
-	right1 := []pt{{X: 290, Y: top}, {X: r + w, Y: top}, {X: r, Y: top - w}, {X: r, Y: bottom}, {X: 290, Y: bottom}, {X: 290, Y: top}}
-	for _, s := range [][]pt{left1, right1} {
+	const top, bottom, l, r, w = 112.0, 22.0, 134.0, 214.0, 16.0
+	sides := [][]pt{
+		{{X: 24, Y: top}, {X: l - w, Y: top}, {X: l, Y: top - w}, {X: l, Y: bottom}, {X: 24, Y: bottom}, {X: 24, Y: top}},
+		{{X: 324, Y: top}, {X: r + w, Y: top}, {X: r, Y: top - w}, {X: r, Y: bottom}, {X: 324, Y: bottom}, {X: 324, Y: top}},
+	}
+	for _, s := range sides {
 		d.fill(d.metal(), s...)
 		d.line(d.s.Ink, normal, s...)
+		d.line(d.s.Setup2, heavy, s[1], s[2])
+		d.line(d.s.Setup1, heavy, s[2], s[3])
 	}
-	d.line(d.s.Setup2, heavy, left1[1], left1[2])
-	d.line(d.s.Setup2, heavy, right1[1], right1[2])
-	d.line(d.s.Setup1, heavy, left1[2], left1[3])
-	d.line(d.s.Setup1, heavy, right1[2], right1[3])
-
-	// The camera leans to the right: parallel lines of sight are enough here.
 	mid := (l + r) / 2
-	dir := pt{X: 0.22, Y: 1}
-	dir = dir.Scale(1 / dir.Norm())
-	cam := pt{X: mid, Y: top}.Add(dir.Scale(70))
-	d.camera(cam, dir.Scale(-1))
-	sight := func(deep, width float64) float64 {
-		// Where the line of sight of the bore axis at that depth meets the face.
-		return mid + deep*dir.X/dir.Y
-	}
 	axis := func(y float64) pt { return pt{X: mid, Y: y} }
-	d.dashed(d.s.Soft, fine, axis(10), axis(top+22))
-	shown := func(deep float64) pt { return pt{X: sight(deep, 0), Y: top} }
-	d.line(d.s.Setup1, fine, axis(top-w), shown(w).Add(dir.Scale(34)))
-	d.dotted(d.s.Exit, normal, axis(bottom), shown(top-bottom).Add(dir.Scale(34)))
-	for _, m := range []struct {
-		p   pt
-		col int
-	}{{axis(top - w), 1}, {axis(bottom), 2}} {
-		if m.col == 1 {
-			d.cross(d.s.Setup1, m.p, 4)
-		} else {
-			d.cross(d.s.Exit, m.p, 4)
-		}
-	}
+	// Parallel lines of sight, leaning to the right.
+	lean := pt{X: 0.28, Y: 1}
+	seen := func(deep, y float64) pt { return pt{X: mid + (deep+y-top)*lean.X, Y: y} }
+	d.dashed(d.s.Soft, fine, axis(12), axis(top+46))
+	d.line(d.s.Setup1, normal, axis(top-w), seen(w, top+46))
+	d.dotted(d.s.Exit, normal, axis(bottom), seen(top-bottom, top+46))
+	d.cross(d.s.Setup1, axis(top-w), 4)
+	d.cross(d.s.Exit, axis(bottom), 4)
+	d.camera(seen(w+24, top+74), lean.Scale(-1))
+	d.dashed(d.s.Setup1, fine, sides[0][2], sides[1][2])
+	d.dotted(d.s.Exit, normal, sides[0][3], sides[1][3])
+
 	// How far each rim's middle seems to move on the face.
-	d.arrow(d.s.Setup1, normal, axis(top+6), shown(w).Add(pt{Y: 6}))
-	d.arrow(d.s.Exit, normal, axis(top+14), shown(top-bottom).Add(pt{Y: 14}))
-	d.say("the bore edge", d.s.Setup1, pt{X: mid - 12, Y: top + 30}, left)
-	d.say("seems to move a little,", d.s.Setup1, pt{X: mid - 12, Y: top + 16}, left)
-	d.say("the exit rim", d.s.Exit, pt{X: shown(top-bottom).X + 30, Y: top + 44}, right)
-	d.say("a lot: it tells", d.s.Exit, pt{X: shown(top-bottom).X + 30, Y: top + 30}, right)
-	d.say("how far the camera", d.s.Exit, pt{X: shown(top-bottom).X + 30, Y: top + 16}, right)
-	d.say("leans", d.s.Exit, pt{X: 300, Y: top + 2}, right)
-	d.bold("bore edge", d.s.Setup1, pt{X: 74, Y: top - w - 14}, middle)
-	d.bold("exit rim", d.s.Exit, pt{X: 74, Y: bottom + 8}, middle)
+	d.arrow(d.s.Setup1, normal, axis(top+8), pt{X: seen(w, top).X + 2, Y: top + 8})
+	d.arrow(d.s.Exit, normal, axis(top+22), pt{X: seen(top-bottom, top).X + 6, Y: top + 22})
+	d.bold("bore edge", d.s.Setup1, pt{X: 79, Y: top - w}, middle)
+	d.bold("exit rim", d.s.Exit, pt{X: 79, Y: bottom + 14}, middle)
+	d.say("the bore edge seems", d.s.Setup1, pt{X: mid - 10, Y: top + 38}, left)
+	d.say("to move a little", d.s.Setup1, pt{X: mid - 10, Y: top + 24}, left)
+	d.say("the exit rim a lot:", d.s.Exit, pt{X: 232, Y: top + 38}, right)
+	d.say("it tells the lean", d.s.Exit, pt{X: 232, Y: top + 24}, right)
 }
 
 // step is a wall in section, milled half from each side, with an indicator.
 func step(d *sketch) {
 	one := func(x float64, s float64, name, sign string) {
 		// Setup 2's half above, setup 1's below; outwards is to the right.
-		low := []pt{{X: x - 62, Y: 40}, {X: x, Y: 40}, {X: x, Y: 104}, {X: x - 62, Y: 104}}
-		high := []pt{{X: x - 62, Y: 104}, {X: x + s, Y: 104}, {X: x + s, Y: 168}, {X: x - 62, Y: 168}}
+		low := []pt{{X: x - 72, Y: 40}, {X: x, Y: 40}, {X: x, Y: 104}, {X: x - 72, Y: 104}}
+		high := []pt{{X: x - 72, Y: 104}, {X: x + s, Y: 104}, {X: x + s, Y: 168}, {X: x - 72, Y: 168}}
 		for _, h := range [][]pt{low, high} {
 			d.fill(d.metal(), h...)
 		}
@@ -134,10 +119,11 @@ func step(d *sketch) {
 		d.line(d.s.Setup1, heavy, low[1], low[2])
 		d.line(d.s.Setup2, heavy, high[1], high[2])
 		d.line(d.s.Ink, normal, low[2], high[1])
-		d.say("setup 2's", d.s.Setup2, pt{X: x - 34, Y: 143}, middle)
-		d.say("half", d.s.Setup2, pt{X: x - 34, Y: 129}, middle)
-		d.say("setup 1's", d.s.Setup1, pt{X: x - 34, Y: 78}, middle)
-		d.say("half", d.s.Setup1, pt{X: x - 34, Y: 64}, middle)
+		m := x - 36 + s/2
+		d.say("setup 2's", d.s.Setup2, pt{X: m, Y: 143}, middle)
+		d.say("half", d.s.Setup2, pt{X: m, Y: 129}, middle)
+		d.say("setup 1's", d.s.Setup1, pt{X: x - 36, Y: 78}, middle)
+		d.say("half", d.s.Setup1, pt{X: x - 36, Y: 64}, middle)
 		far := x + math.Max(s, 0)
 		d.dashed(d.s.Soft, fine, pt{X: x, Y: 104}, pt{X: x, Y: 182})
 		d.both(d.s.Ink, pt{X: math.Min(x, x+s), Y: 176}, pt{X: far, Y: 176})
@@ -156,7 +142,7 @@ func step(d *sketch) {
 	d.say("an indicator is run from setup 1's half over to setup 2's", d.s.Soft, pt{X: 180, Y: 18}, middle)
 }
 
-// sizeOrMismatch is a part from above with both walls stepped.
+// sizeOrMismatch is a part in section with both walls stepped.
 func sizeOrMismatch(d *sketch) {
 	one := func(c pt, leftStep, rightStep float64, name, sub string) {
 		low := []pt{c.Add(pt{X: -52, Y: -46}), c.Add(pt{X: 52, Y: -46}), c.Add(pt{X: 52, Y: 0}), c.Add(pt{X: -52, Y: 0}), c.Add(pt{X: -52, Y: -46})}

@@ -1,0 +1,87 @@
+package drawing
+
+import (
+	"bytes"
+	"regexp"
+	"strings"
+	"testing"
+
+	"evenrim/model/chart"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/recorder"
+)
+
+func TestDrawingsHaveNamesAndCaptions(t *testing.T) {
+	seen := map[string]bool{}
+	for _, d := range All() {
+		if seen[d.Name] || !regexp.MustCompile(`^[a-z0-9-]+$`).MatchString(d.Name) {
+			t.Errorf("%q is no name, or is there twice", d.Name)
+		}
+		seen[d.Name] = true
+		if d.Title == "" || len(d.Title) > 30 || !strings.HasSuffix(d.Caption, ".") {
+			t.Errorf("%s: title %q, caption %q", d.Name, d.Title, d.Caption)
+		}
+		if got, ok := Get(d.Name); !ok || got.Title != d.Title {
+			t.Errorf("Get(%q) = %q, %v", d.Name, got.Title, ok)
+		}
+	}
+	if _, ok := Get("nothing"); ok {
+		t.Error("a drawing called nothing was found")
+	}
+	for _, want := range []string{"two-setups", "even", "wide", "edges", "step", "plus-x", "turn-set", "flip-about-x", "flip-about-y"} {
+		if !seen[want] {
+			t.Errorf("no drawing called %s", want)
+		}
+	}
+}
+
+// No word may be cut by the picture's border, whatever its shape.
+func TestWordsStayInside(t *testing.T) {
+	for _, d := range All() {
+		for _, size := range [][2]vg.Length{{360, 220}, {720, 440}, {300, 400}} {
+			var rec recorder.Canvas
+			d.Figure(chart.Light()).Draw(draw.NewCanvas(&rec, size[0], size[1]))
+			n := 0
+			for _, a := range rec.Actions {
+				s, ok := a.(*recorder.FillString)
+				if !ok {
+					continue
+				}
+				n++
+				// The face isn't kept by the recorder: measure anew.
+				k := min(float64(size[0])/boxW, float64(size[1])/boxH)
+				st := chart.Light().Scaled(k).Text(chart.Bold, letter, nil)
+				if x0, x1 := s.Point.X, s.Point.X+st.Width(s.String); x0 < 0 || x1 > size[0]+1 {
+					t.Errorf("%s at %v: %q spans %.0f to %.0f", d.Name, size, s.String, x0, x1)
+				}
+				if y := s.Point.Y; y < 2 || y > size[1]-vg.Length(k*letter*0.6) {
+					t.Errorf("%s at %v: %q stands at %.0f", d.Name, size, s.String, y)
+				}
+			}
+			if n < 3 {
+				t.Errorf("%s says %d things, want at least 3", d.Name, n)
+			}
+		}
+	}
+}
+
+func TestDrawingsInEachStyle(t *testing.T) {
+	for _, d := range All() {
+		pictures := map[string]bool{}
+		for _, s := range []chart.Style{chart.Light(), chart.Dark(), chart.Print()} {
+			img := chart.Render(d.Figure(s), 360, 220, 96)
+			if !img.Opaque() {
+				t.Errorf("%s, %s: holes in the picture", d.Name, s.Name)
+			}
+			pictures[string(img.Pix)] = true
+			if !bytes.Equal(img.Pix, chart.Render(d.Figure(s), 360, 220, 96).Pix) {
+				t.Errorf("%s, %s: drawn differently the second time", d.Name, s.Name)
+			}
+		}
+		if len(pictures) != 3 {
+			t.Errorf("%s looks the same in different styles", d.Name)
+		}
+	}
+}
