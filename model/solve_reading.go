@@ -73,9 +73,6 @@ func (f *rimFit) carries(r *Reading) error {
 	return nil
 }
 
-// minChamferRad is the least arc of chamfer that a centre can be taken from.
-const minChamferRad = 100 * math.Pi / 180
-
 // view returns the view direction and how it is known.
 func (f *rimFit) view() View {
 	q := f.fit.P

@@ -183,14 +183,14 @@ func (g *blocks) rimGlint(fits []arcFit, k int) []float64 {
 	variance := noGlint
 	for range 4 {
 		var ok bool
-		var none float64
 		for range 4 {
-			if x, none, ok = sys.solve(variance); !ok {
+			if x, _, ok = sys.solve(variance); !ok {
 				return out
 			}
 			sys.judge(x)
 		}
-		if _, none, ok = sys.solve(noGlint); !ok {
+		_, none, ok := sys.solve(noGlint)
+		if !ok {
 			return out
 		}
 		best := none + glintEvidence

@@ -30,19 +30,19 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 		r.widen = wide
 		r.moveCurves(p, n, i > 1)
 	}
-	g, fits := r.arcs(p, n, laterLimit, askBlur)
+	_, blurred := r.arcs(p, n, laterLimit, askBlur)
 	for k := range r.present() {
-		r.blur[k] = rimBlur(fits, k, r.blur[k])
+		r.blur[k] = rimBlur(blurred, k, r.blur[k])
 	}
 	for range 2 {
-		g, fits = r.arcs(p, n, laterLimit, askGlint)
+		g, fits := r.arcs(p, n, laterLimit, askGlint)
 		for k := range r.present() {
 			r.glint[k] = g.rimGlint(fits, k)
 			r.shining[k] = shiningArcs(fits, k)
 		}
 		r.moveCurves(p, n, true)
 	}
-	g, fits = r.arcs(p, n, laterLimit, askNothing)
+	g, fits := r.arcs(p, n, laterLimit, askNothing)
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
 	for k := outer; k <= bore; k++ {

@@ -70,8 +70,10 @@ func TestPhotosOfKnownMismatch(t *testing.T) {
 			t.Errorf("%s: %.2f px/mm, want %.2f", p.File, r.Camera.PxPerMM, p.PxPerMM)
 		}
 	}
-	if below < len(index.Photos)*9/10 {
-		t.Errorf("%d of %d photos within 10 um, want nine tenths", below, len(index.Photos))
+	// Two of the twelve, lit from one side, are known to be worse than 10 um: the
+	// README says so. Fewer than the other ten is a step back.
+	if below < len(index.Photos)-2 {
+		t.Errorf("%d of %d photos within 10 um, want all but two", below, len(index.Photos))
 	}
 }
 

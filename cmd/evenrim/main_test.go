@@ -69,8 +69,6 @@ func exitOf(t *testing.T, err error) int {
 	return -1
 }
 
-const photos = "../../testdata/photos/"
-
 type jsonLine struct {
 	Photo   string      `json:"photo"`
 	OK      bool        `json:"ok"`

@@ -20,7 +20,6 @@ type Assumptions struct {
 	IndependentY       float64
 	Sentences          []string // what follows, for the user
 	TooFewToSay        bool
-	enoughForNormality bool
 }
 
 // assumptionLevel is the probability below which an assumption is doubted, shared

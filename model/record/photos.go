@@ -71,12 +71,11 @@ func (s *Store) putPhoto(sha string, r io.Reader) (size int64, err error) {
 		return 0, err
 	}
 	shard := filepath.Dir(path)
-	if err := os.Mkdir(shard, 0o700); err == nil {
+	err = os.Mkdir(shard, 0o700)
+	if err == nil {
 		err = syncFolder(filepath.Dir(shard))
-	} else if errors.Is(err, fs.ErrExist) {
-		err = nil
 	}
-	if err != nil {
+	if err != nil && !errors.Is(err, fs.ErrExist) {
 		return 0, err
 	}
 	if err := os.Rename(tmp.Name(), path); err != nil {

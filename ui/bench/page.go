@@ -56,9 +56,8 @@ type Page struct {
 	drawer  *drawer
 	content fyne.CanvasObject
 
-	shown    int // ID of the photo in the viewer; 0 = none
-	overlaid *model.Reading
-	closed   bool
+	shown  int // ID of the photo in the viewer; 0 = none
+	closed bool
 
 	// OnChange is told when units, title or anything that the shell shows may differ.
 	OnChange func()

@@ -1,0 +1,147 @@
+package vision
+
+import (
+	"math"
+)
+
+// addPriors adds what is known beforehand to the normal equations.
+func (m edgeModel) addPriors(st *edgeState, n int, hold bool, a, b []float64) {
+	k := len(m.rims)
+	iShift, iGlint, iBlur := k+1, 2*k+1, 3*k+1
+	limit := m.limit
+	if hold {
+		limit = unlimited
+	}
+	for i, r := range m.rims {
+		// A shift without contrast is held by the limit itself.
+		a[(iShift+i)*n+iShift+i] += 1 / sq(limit)
+		if n > iGlint {
+			g := looseGlint
+			if !m.askGlint[r] {
+				g = 1e-6
+			}
+			a[(iGlint+i)*n+iGlint+i] += 1 / (g * g)
+			b[iGlint+i] -= (st.glint[i] - m.glint[r]) / (g * g)
+		}
+		if m.askBlur {
+			p := 1 / sq(blurPriorSD*m.blur[r])
+			a[(iBlur+i)*n+iBlur+i] += p
+			b[iBlur+i] -= p * (st.blur[i] - m.blur[r])
+		}
+	}
+	for i := range n {
+		a[i*n+i] *= 1 + 1e-9
+		if i <= k {
+			a[i*n+i] += 1e-6 // a level that saturation hides
+		}
+	}
+}
+
+// eqOptions say how the normal equations are made.
+type eqOptions struct {
+	n            int     // unknowns
+	wide         float64 // factor on the blur
+	robust, clip bool
+}
+
+// normalEquations fills a and b with the linearised, weighted problem at st, and
+// the squared residuals of pixels that lie in one region.
+func (m edgeModel) normalEquations(px []pixel, st *edgeState, o eqOptions, a, b []float64, sumSq, sumW *[nRims + 1]float64) {
+	k, n := len(m.rims), o.n
+	iShift, iGlint, iBlur := k+1, 2*k+1, 3*k+1
+	clear(a)
+	clear(b)
+	var row [maxModel]float64
+	var blur [nRims]float64
+	for i := range k {
+		blur[i] = st.blur[i]
+		if o.wide > 1 {
+			blur[i] *= o.wide
+		}
+	}
+	for _, p := range px {
+		pred, v, biggest, region := 0.0, 0.0, 0.0, 0
+		prev := 1.0
+		for i := 0; i <= k; i++ {
+			next := 0.0
+			if i < k {
+				t := (float64(p.d[m.rims[i]]) - st.shift[i]) / blur[i]
+				next = normalCDF(-t)
+				bell := normalPDF(t) / blur[i]
+				step := st.level[i+1] - st.level[i]
+				row[iShift+i] = step*bell + st.glint[i]*bell*t/blur[i]
+				pred += st.glint[i] * bell
+				if n > iGlint {
+					row[iGlint+i] = bell
+				}
+				if n > iBlur {
+					row[iBlur+i] = step*bell*t + st.glint[i]*bell*(t*t-1)/blur[i]
+				}
+			}
+			share := math.Max(prev-next, 0)
+			row[i] = share
+			pred += share * st.level[i]
+			v += share * st.variance[i]
+			if share > biggest {
+				biggest, region = share, i
+			}
+			prev = next
+		}
+		light := m.value(&p)
+		if o.clip && pred >= fullScale && !m.shadows {
+			if light >= nearFullScale {
+				continue // saturated as the model says: no more can be learnt from it
+			}
+			// The model is too bright here. It must feel so, but by no more than
+			// the picture can show.
+			pred = 1
+		}
+		res := light - pred
+		if biggest > 0.8 {
+			sumSq[region] += res * res
+			sumW[region]++
+		}
+		w := 1 / v
+		if o.robust {
+			// Sparkles and dust: Huber's weight at 2.5 sd.
+			if z := math.Abs(res) / math.Sqrt(v); z > 2.5 {
+				w *= 2.5 / z
+			}
+		}
+		for i := range n {
+			if row[i] == 0 {
+				continue
+			}
+			wi := w * row[i]
+			for j := 0; j <= i; j++ {
+				a[i*n+j] += wi * row[j]
+			}
+			b[i] += wi * res
+		}
+	}
+}
+
+// lightNoise is the least variance of linear light: one step of an 8-bit picture
+// in the shadows.
+const lightNoise = 1e-7
+
+// fillVariance replaces unknown variances by the mean of the known ones and holds
+// all above the quantisation of the picture.
+func fillVariance(v []float64) {
+	sum, n := 0.0, 0.0
+	for _, x := range v {
+		if x == x {
+			sum += x
+			n++
+		}
+	}
+	for i, x := range v {
+		if x != x {
+			v[i] = 1e-4
+			if n > 0 {
+				v[i] = sum / n
+			}
+		}
+		v[i] = math.Max(v[i], lightNoise)
+	}
+}
