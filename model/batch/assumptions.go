@@ -14,12 +14,12 @@ import (
 // normal and independent. A small probability speaks against it; a large one, with
 // few parts, says little.
 type Assumptions struct {
-	NormalX, NormalY   float64 // probability, by Anderson-Darling; NaN below 8 parts
-	LagX, LagY         float64 // correlation of neighbours
-	IndependentX       float64 // probability of such a correlation by chance
-	IndependentY       float64
-	Sentences          []string // what follows, for the user
-	TooFewToSay        bool
+	NormalX, NormalY float64 // probability, by Anderson-Darling; NaN below 8 parts
+	LagX, LagY       float64 // correlation of neighbours
+	IndependentX     float64 // probability of such a correlation by chance
+	IndependentY     float64
+	Sentences        []string // what follows, for the user
+	TooFewToSay      bool
 }
 
 // assumptionLevel is the probability below which an assumption is doubted, shared
