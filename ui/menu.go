@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"strconv"
+
 	"evenrim/ui/look"
 	"evenrim/ui/state"
 
@@ -8,8 +10,8 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 )
 
-// Every key is in this file and in a menu. Menu shortcuts work while an entry has
-// the focus; plain keys (typed) only while none has.
+// Every key is in a menu. Menu shortcuts work while an entry has the focus; plain
+// keys (page.Typed) only while none has.
 
 func ctrl(k fyne.KeyName) fyne.Shortcut {
 	return &desktop.CustomShortcut{KeyName: k, Modifier: fyne.KeyModifierShortcutDefault}
@@ -17,6 +19,10 @@ func ctrl(k fyne.KeyName) fyne.Shortcut {
 
 func ctrlShift(k fyne.KeyName) fyne.Shortcut {
 	return &desktop.CustomShortcut{KeyName: k, Modifier: fyne.KeyModifierShortcutDefault | fyne.KeyModifierShift}
+}
+
+func alt(k fyne.KeyName) fyne.Shortcut {
+	return &desktop.CustomShortcut{KeyName: k, Modifier: fyne.KeyModifierAlt}
 }
 
 func item(label string, s fyne.Shortcut, f func()) *fyne.MenuItem {
@@ -27,33 +33,34 @@ func item(label string, s fyne.Shortcut, f func()) *fyne.MenuItem {
 
 func (w *Window) menu(samples int) *fyne.MainMenu {
 	b := w.bench
-	sample := item("Open the sample", ctrlShift(fyne.KeyO), func() { b.OpenSample(0) })
+	sample := item("Open the sample", ctrlShift(fyne.KeyO), w.onBench(func() { b.OpenSample(0) }))
 	sample.Disabled = samples == 0
 	return fyne.NewMainMenu(
 		fyne.NewMenu("File",
-			item("Open a photo…", ctrl(fyne.KeyO), b.AskOpen),
+			item("Open a photo…", ctrl(fyne.KeyO), w.onBench(b.AskOpen)),
 			sample,
-			item("Kept readings", ctrl(fyne.KeyK), b.ToggleKept),
+			item("Kept readings", ctrl(fyne.KeyK), w.onBench(b.ToggleKept)),
 			fyne.NewMenuItemSeparator(),
 			item("Quit", ctrl(fyne.KeyQ), w.close),
 		),
+		fyne.NewMenu("Pages", w.pageItems()...),
 		fyne.NewMenu("Photo",
-			item("Look again", ctrl(fyne.KeyR), b.Again),
-			item("Stop", ctrl(fyne.KeyPeriod), b.Cancel),
-			item("Next photo", ctrl(fyne.KeyPageDown), func() { b.Step(1) }),
-			item("Photo before", ctrl(fyne.KeyPageUp), func() { b.Step(-1) }),
-			item("Take off the bench", ctrl(fyne.KeyW), b.Remove),
+			item("Look again", ctrl(fyne.KeyR), w.onBench(b.Again)),
+			item("Stop", ctrl(fyne.KeyPeriod), w.onBench(b.Cancel)),
+			item("Next photo", ctrl(fyne.KeyPageDown), w.onBench(func() { b.Step(1) })),
+			item("Photo before", ctrl(fyne.KeyPageUp), w.onBench(func() { b.Step(-1) })),
+			item("Take off the bench", ctrl(fyne.KeyW), w.onBench(b.Remove)),
 			fyne.NewMenuItemSeparator(),
-			item("Job card", ctrl(fyne.KeyJ), b.ToggleCard),
-			item("Use the card for all photos", ctrlShift(fyne.KeyJ), b.UseCardForAll),
+			item("Job card", ctrl(fyne.KeyJ), w.onBench(b.ToggleCard)),
+			item("Use the card for all photos", ctrlShift(fyne.KeyJ), w.onBench(b.UseCardForAll)),
 		),
 		fyne.NewMenu("View",
-			item("Rims on or off", ctrl(fyne.KeyE), b.ToggleRims),
-			item("Whole photo", ctrl(fyne.Key0), b.Fit),
-			item("The hole", ctrl(fyne.KeyH), b.ShowHole),
-			item("One to one", ctrl(fyne.Key1), b.OneToOne),
-			item("Closer", ctrl(fyne.KeyEqual), func() { b.ZoomBy(1.5) }),
-			item("Further", ctrl(fyne.KeyMinus), func() { b.ZoomBy(1 / 1.5) }),
+			item("Rims on or off", ctrl(fyne.KeyE), w.onBench(b.ToggleRims)),
+			item("Whole photo", ctrl(fyne.Key0), w.onBench(b.Fit)),
+			item("The hole", ctrl(fyne.KeyH), w.onBench(b.ShowHole)),
+			item("One to one", ctrl(fyne.Key1), w.onBench(b.OneToOne)),
+			item("Closer", ctrl(fyne.KeyEqual), w.onBench(func() { b.ZoomBy(1.5) })),
+			item("Further", ctrl(fyne.KeyMinus), w.onBench(func() { b.ZoomBy(1 / 1.5) })),
 			fyne.NewMenuItemSeparator(),
 			item("mm", nil, func() { b.ShowIn(state.MM) }),
 			item("Inch", nil, func() { b.ShowIn(state.Inch) }),
@@ -69,40 +76,11 @@ func (w *Window) menu(samples int) *fyne.MainMenu {
 	)
 }
 
-// typed serves plain letters while nothing is being typed into.
-func (w *Window) typed(r rune) {
-	b := w.bench
-	switch r {
-	case 'o', 'O':
-		b.AskOpen()
-	case 'r', 'R':
-		b.ToggleRims()
-	case 'u', 'U':
-		b.SwapUnits()
-	case 'h', 'H':
-		b.ShowHole()
-	case 'j', 'J':
-		b.ToggleCard()
-	case 'k', 'K':
-		b.ToggleKept()
-	case '0', 'f', 'F':
-		b.Fit()
-	case '1':
-		b.OneToOne()
-	case '+', '=':
-		b.ZoomBy(1.25)
-	case '-':
-		b.ZoomBy(0.8)
+// pageItems turn to the pages.
+func (w *Window) pageItems() []*fyne.MenuItem {
+	var items []*fyne.MenuItem
+	for i, l := range w.pages {
+		items = append(items, item(l.name, alt(fyne.KeyName(strconv.Itoa(i+1))), func() { w.turnTo(i) }))
 	}
-}
-
-func (w *Window) typedKey(e *fyne.KeyEvent) {
-	switch e.Name {
-	case fyne.KeyPageDown:
-		w.bench.Step(1)
-	case fyne.KeyPageUp:
-		w.bench.Step(-1)
-	case fyne.KeyEscape:
-		w.bench.Cancel()
-	}
+	return items
 }

@@ -17,7 +17,9 @@ import (
 )
 
 // Deps is what the window works with; see package port.
-type Deps = bench.Deps
+type Deps struct {
+	bench.Deps
+}
 
 // Sample is a photo that ships with the program.
 type Sample = bench.Sample

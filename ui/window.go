@@ -5,9 +5,7 @@ import (
 
 	"evenrim/model"
 	"evenrim/ui/bench"
-	"evenrim/ui/kit"
 	"evenrim/ui/look"
-	"evenrim/ui/state"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -31,7 +29,9 @@ type Window struct {
 	win   fyne.Window
 	theme *look.Theme
 	bench *bench.Page
-	rail  *rail
+	pages []*leaf
+	open  int             // place of the page in view
+	desk  *fyne.Container // holds the pages made so far, one of them visible
 }
 
 // NewWindow builds the window without showing it.
@@ -43,19 +43,23 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 	if open.Card != nil {
 		card = *open.Card
 	}
-	w.bench = bench.New(w.win, deps, card)
+	w.bench = bench.New(w.win, deps.Deps, card)
 	w.bench.OnChange = w.titled
-	w.rail = newRail(w)
-	w.win.SetContent(container.NewBorder(nil, nil, w.rail.content, nil, w.bench.Content()))
+	w.pages = w.leaves()
+	w.desk = container.NewStack()
+	w.win.SetContent(container.NewBorder(nil, nil, w.rail(), nil, w.desk))
+	w.turnTo(0)
 	w.win.SetMainMenu(w.menu(len(deps.Samples)))
 	p := app.Preferences()
 	w.win.Resize(fyne.NewSize(
 		max(float32(p.FloatWithFallback(widthPref, 1440)), minWidth),
 		max(float32(p.FloatWithFallback(heightPref, 900)), minHeight)))
-	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) { w.bench.OpenURIs(uris) })
+	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) {
+		w.onBench(func() { w.bench.OpenURIs(uris) })()
+	})
 	w.win.SetCloseIntercept(w.close)
-	w.win.Canvas().SetOnTypedRune(w.typed)
-	w.win.Canvas().SetOnTypedKey(w.typedKey)
+	w.win.Canvas().SetOnTypedRune(func(r rune) { w.now().Typed(r) })
+	w.win.Canvas().SetOnTypedKey(func(e *fyne.KeyEvent) { w.now().TypedKey(e.Name) })
 	switch {
 	case len(open.Photos) > 0:
 		w.bench.Open(open.Photos...)
@@ -71,7 +75,7 @@ func (w *Window) Bench() *bench.Page { return w.bench }
 
 func (w *Window) titled() {
 	title := "Evenrim"
-	if t := w.bench.Title(); t != "" {
+	if t := w.now().Title(); t != "" {
 		title = t + " · Evenrim"
 	}
 	if w.win.Title() != title {
@@ -88,7 +92,11 @@ func (w *Window) close() {
 	if b, err := json.Marshal(w.bench.Card()); err == nil {
 		p.SetString(cardPref, string(b))
 	}
-	w.bench.Close()
+	for _, l := range w.pages {
+		if l.page != nil {
+			l.page.Close()
+		}
+	}
 	w.win.Close()
 }
 
@@ -136,22 +144,3 @@ func (w *Window) stepText(by int) {
 	}
 	w.setText(textScales[min(max(at+by, 0), len(textScales)-1)])
 }
-
-// rail is the row of tabs on the left edge, as in a notebook.
-type rail struct{ content fyne.CanvasObject }
-
-func newRail(w *Window) *rail {
-	tab := func(icon look.Icon, words string, tap func()) *kit.Tap {
-		t := kit.NewTap(kit.Tall(kit.Column(3, container.NewCenter(kit.NewSign(icon, 1.8)), kit.NewLine(words, 0.8, kit.Ink).Centred()), 56, 0), tap)
-		t.Pad = 9
-		return t
-	}
-	page := tab(look.IconBench, "Bench", func() {})
-	page.Selected = true
-	foot := kit.Column(2,
-		tab(look.IconKept, "Kept", func() { w.bench.ToggleKept() }),
-		tab(look.IconLight, "Light", w.swapLight))
-	return &rail{content: kit.NewGround(kit.Margin, 0, container.NewBorder(page, foot, nil, nil))}
-}
-
-var _ = state.MM

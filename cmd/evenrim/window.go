@@ -17,6 +17,7 @@ import (
 	_ "evenrim/cmd/evenrim/locale"
 	"evenrim/model"
 	"evenrim/ui"
+	"evenrim/ui/bench"
 	"evenrim/ui/port"
 	"evenrim/vision"
 )
@@ -80,7 +81,9 @@ func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
 	defer keeper.Close()
 	window := fyneapp.NewWithID(ui.ID)
 	defer context.AfterFunc(cmd.Context(), func() { fyne.Do(window.Quit) })()
-	ui.Run(window, ui.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Samples: samples(), Version: versionText()}, opening)
+	ui.Run(window, ui.Deps{
+		Deps: bench.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Samples: samples(), Version: versionText()},
+	}, opening)
 	return nil
 }
 

@@ -1,0 +1,145 @@
+package ui
+
+import (
+	"evenrim/ui/bench"
+	"evenrim/ui/kit"
+	"evenrim/ui/look"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+)
+
+// page is a leaf of the notebook. All calls come from the UI goroutine.
+type page interface {
+	// Content is the page's view; always the same object.
+	Content() fyne.CanvasObject
+	// Title names what the page shows, for the window's title; "" = nothing.
+	Title() string
+	// Show is called each time that the page comes into view.
+	Show()
+	// Typed is a plain letter while nothing has the focus, TypedKey another key.
+	Typed(r rune)
+	TypedKey(k fyne.KeyName)
+	// Close ends the page's work and keeps what is left to keep.
+	Close()
+}
+
+// leaf is a page with its tab. A page is made when it is first shown, so that
+// pages nobody opens cost no time at the start.
+type leaf struct {
+	name string
+	icon look.Icon
+	make func() page
+
+	page page
+	tab  *kit.Tap
+}
+
+// leaves are the pages in the order of their tabs and of the keys Alt+1, Alt+2, …
+func (w *Window) leaves() []*leaf {
+	return []*leaf{
+		{name: "Bench", icon: look.IconBench, make: func() page { return benchLeaf{w.bench, w} }},
+	}
+}
+
+// turnTo shows the page at a place of the row of tabs.
+func (w *Window) turnTo(at int) {
+	if at < 0 || at >= len(w.pages) {
+		return
+	}
+	l := w.pages[at]
+	if l.page == nil {
+		l.page = l.make()
+		w.desk.Add(l.page.Content())
+	}
+	w.open = at
+	for i, o := range w.pages {
+		o.tab.Select(i == at)
+		if o.page == nil {
+			continue
+		}
+		if i == at {
+			o.page.Content().Show()
+		} else {
+			o.page.Content().Hide()
+		}
+	}
+	w.win.Canvas().Unfocus()
+	l.page.Show()
+	w.titled()
+}
+
+// now is the page in view.
+func (w *Window) now() page { return w.pages[w.open].page }
+
+// onBench brings the Bench page into view before it does f.
+func (w *Window) onBench(f func()) func() {
+	return func() {
+		if w.open != 0 {
+			w.turnTo(0)
+		}
+		f()
+	}
+}
+
+// rail is the row of tabs on the left edge, as in a notebook.
+func (w *Window) rail() fyne.CanvasObject {
+	tab := func(icon look.Icon, words string, tap func()) *kit.Tap {
+		t := kit.NewTap(kit.Tall(kit.Column(3, container.NewCenter(kit.NewSign(icon, 1.8)), kit.NewLine(words, 0.8, kit.Ink).Centred()), 56, 0), tap)
+		t.Pad = 9
+		return t
+	}
+	var tabs []fyne.CanvasObject
+	for i, l := range w.pages {
+		l.tab = tab(l.icon, l.name, func() { w.turnTo(i) })
+		tabs = append(tabs, l.tab)
+	}
+	foot := kit.Column(2,
+		tab(look.IconKept, "Kept", w.onBench(w.bench.ToggleKept)),
+		tab(look.IconLight, "Light", w.swapLight))
+	return kit.NewGround(kit.Margin, 0, container.NewBorder(kit.Column(2, tabs...), foot, nil, nil))
+}
+
+// benchLeaf is the Bench page as a page of the window.
+type benchLeaf struct {
+	*bench.Page
+	w *Window
+}
+
+func (benchLeaf) Show() {}
+
+func (l benchLeaf) Typed(r rune) {
+	switch b := l.Page; r {
+	case 'o', 'O':
+		b.AskOpen()
+	case 'r', 'R':
+		b.ToggleRims()
+	case 'u', 'U':
+		b.SwapUnits()
+	case 'h', 'H':
+		b.ShowHole()
+	case 'j', 'J':
+		b.ToggleCard()
+	case 'k', 'K':
+		b.ToggleKept()
+	case '0', 'f', 'F':
+		b.Fit()
+	case '1':
+		b.OneToOne()
+	case '+', '=':
+		b.ZoomBy(1.25)
+	case '-':
+		b.ZoomBy(0.8)
+	}
+}
+
+func (l benchLeaf) TypedKey(k fyne.KeyName) {
+	switch k {
+	case fyne.KeyPageDown:
+		l.Step(1)
+	case fyne.KeyPageUp:
+		l.Step(-1)
+	case fyne.KeyEscape:
+		l.Cancel()
+	}
+}
