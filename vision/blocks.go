@@ -13,19 +13,9 @@ import (
 type rims struct {
 	curve   [nRims]curve
 	hasExit bool
-	blur    [nRims]float64   // sd of each edge, px, the pixel's own width included
-	glint   [nRims][]float64 // light of the bright line on each arc's edge, light x px; nil = none
-	shining [nRims][]bool    // arcs whose line is bright enough to be fitted by itself
-	widen   float64          // factor on the blur while the curves are moved
-}
-
-func (r *rims) glintAt(arc int) (g [nRims]float64) {
-	for k := range nRims {
-		if r.glint[k] != nil {
-			g[k] = r.glint[k][arc]
-		}
-	}
-	return g
+	blur    [nRims]float64 // sd of each edge, px, the pixel's own width included
+	shining [nRims][]bool  // arcs whose bright line is fitted too
+	widen   float64        // factor on the blur while the curves are moved
 }
 
 func (r *rims) askGlintAt(arc int, ask question) (a [nRims]bool) {
@@ -225,7 +215,7 @@ func (g *blocks) fitArc(r *rims, i int, reach, limit float64, ask question, buf 
 		for j := 1; j < len(group); j++ {
 			lim = math.Min(lim, math.Max(0.45*(rho[group[j-1]]-rho[group[j]]), 0.5))
 		}
-		m := edgeModel{rims: group, blur: r.blur, limit: lim, glint: r.glintAt(i), askGlint: r.askGlintAt(i, ask), askBlur: ask == askBlur, shadows: group[0] == exit, widen: r.widen}
+		m := edgeModel{rims: group, blur: r.blur, limit: lim, askGlint: r.askGlintAt(i, ask), askBlur: ask == askBlur, shadows: group[0] == exit, widen: r.widen}
 		if edges, ok := m.solve(buf, ask, r.askGlintAt(i, askNothing)); ok {
 			for _, k := range group {
 				if f := edges[k]; f.sd < worstSD {

@@ -4,30 +4,43 @@ import (
 	"math"
 )
 
+const (
+	// wallSlope is by how much of its own light the bore's wall darkens or
+	// brightens for each px into the bore, as one standard deviation: it dips into
+	// the shadow of the face, and is seen aslant. Judged from path-traced photos.
+	wallSlope = 0.03
+	// wallDark is light below which a wall has no slope to speak of.
+	wallDark = 0.01
+)
+
 // addPriors adds what is known beforehand to the normal equations.
-func (m edgeModel) addPriors(st *edgeState, n int, hold bool, a, b []float64) {
-	k := len(m.rims)
-	iShift, iGlint, iBlur := k+1, 2*k+1, 3*k+1
+func (m edgeModel) addPriors(st *edgeState, u unknowns, hold bool, a, b []float64) {
+	k, n := len(m.rims), u.n
 	limit := m.limit
 	if hold {
 		limit = unlimited
 	}
 	for i, r := range m.rims {
 		// A shift without contrast is held by the limit itself.
-		a[(iShift+i)*n+iShift+i] += 1 / sq(limit)
-		if n > iGlint {
+		a[(u.shift+i)*n+u.shift+i] += 1 / sq(limit)
+		if u.glint >= 0 {
 			g := looseGlint
 			if !m.askGlint[r] {
 				g = 1e-6
 			}
-			a[(iGlint+i)*n+iGlint+i] += 1 / (g * g)
-			b[iGlint+i] -= (st.glint[i] - m.glint[r]) / (g * g)
+			a[(u.glint+i)*n+u.glint+i] += 1 / (g * g)
+			b[u.glint+i] -= st.glint[i] / (g * g)
 		}
 		if m.askBlur {
 			p := 1 / sq(blurPriorSD*m.blur[r])
-			a[(iBlur+i)*n+iBlur+i] += p
-			b[iBlur+i] -= p * (st.blur[i] - m.blur[r])
+			a[(u.blur+i)*n+u.blur+i] += p
+			b[u.blur+i] -= p * (st.blur[i] - m.blur[r])
 		}
+	}
+	if u.slope >= 0 {
+		sd := wallSlope * math.Max(math.Abs(st.level[m.wall()]), wallDark)
+		a[u.slope*n+u.slope] += 1 / sq(sd)
+		b[u.slope] -= st.slope / sq(sd)
 	}
 	for i := range n {
 		a[i*n+i] *= 1 + 1e-9
@@ -39,7 +52,7 @@ func (m edgeModel) addPriors(st *edgeState, n int, hold bool, a, b []float64) {
 
 // eqOptions say how the normal equations are made.
 type eqOptions struct {
-	n            int     // unknowns
+	unknowns
 	wide         float64 // factor on the blur
 	robust, clip bool
 }
@@ -47,8 +60,8 @@ type eqOptions struct {
 // normalEquations fills a and b with the linearised, weighted problem at st, and
 // the squared residuals of pixels that lie in one region.
 func (m edgeModel) normalEquations(px []pixel, st *edgeState, o eqOptions, a, b []float64, sumSq, sumW *[nRims + 1]float64) {
-	k, n := len(m.rims), o.n
-	iShift, iGlint, iBlur := k+1, 2*k+1, 3*k+1
+	k, n, u := len(m.rims), o.n, o.unknowns
+	wall := m.wall()
 	clear(a)
 	clear(b)
 	var row [maxModel]float64
@@ -69,17 +82,24 @@ func (m edgeModel) normalEquations(px []pixel, st *edgeState, o eqOptions, a, b 
 				next = normalCDF(-t)
 				bell := normalPDF(t) / blur[i]
 				step := st.level[i+1] - st.level[i]
-				row[iShift+i] = step*bell + st.glint[i]*bell*t/blur[i]
+				row[u.shift+i] = step*bell + st.glint[i]*bell*t/blur[i]
 				pred += st.glint[i] * bell
-				if n > iGlint {
-					row[iGlint+i] = bell
+				if u.glint >= 0 {
+					row[u.glint+i] = bell
 				}
-				if n > iBlur {
-					row[iBlur+i] = step*bell*t + st.glint[i]*bell*(t*t-1)/blur[i]
+				if u.blur >= 0 {
+					row[u.blur+i] = step*bell*t + st.glint[i]*bell*(t*t-1)/blur[i]
 				}
 			}
 			share := math.Max(prev-next, 0)
 			row[i] = share
+			if u.slope >= 0 && i == wall {
+				// A blurred ramp that ends at the edge.
+				d := float64(p.d[bore]) - st.shift[i-1]
+				row[u.slope] = d*share - blur[i-1]*normalPDF(d/blur[i-1])
+				row[u.shift+i-1] -= st.slope * share
+				pred += st.slope * row[u.slope]
+			}
 			pred += share * st.level[i]
 			v += share * st.variance[i]
 			if share > biggest {

@@ -29,7 +29,6 @@ type edgeFit struct {
 	snr      float64 // contrast over its sd
 	glint    float64 // light of a bright line on the edge, light x px
 	glintSD  float64
-	glintCov float64 // covariance of shift and glint
 	blur     float64 // of this edge, where it was asked for
 	blurSD   float64
 	// saturated says that the light on one side is beyond the picture's range.
@@ -41,15 +40,14 @@ type edgeFit struct {
 // pull each other unless they are fitted together, which this does.
 //
 // A real edge is rounded, and under light from one side the rounding shines: a
-// thin bright line on the edge, which a plain step would take for a shift of the
-// edge. One short arc hardly tells line from shift; the whole rim does (glint.go).
+// thin bright line on the edge, which a plain step takes for a shift of the edge
+// (glint.go).
 type edgeModel struct {
 	rims     []int // the edges, outermost first
 	blur     [nRims]float64
-	limit    float64        // largest believable shift, px
-	glint    [nRims]float64 // light of the line on each edge, or where to start
-	askGlint [nRims]bool    // fit the line's light too
-	askBlur  bool           // fit the blur of each edge too
+	limit    float64     // largest believable shift, px
+	askGlint [nRims]bool // fit the light of a line on the edge too
+	askBlur  bool        // fit the blur of each edge too
 	// shadows fits on the scale of equal ratios: for the exit rim, which lies in
 	// the dark between a sparkling wall and nothing, and need not be placed as
 	// exactly as blur would allow.
@@ -66,15 +64,48 @@ const (
 	looseGlint = 1.0
 )
 
-// maxModel is the most unknowns of any small system here: an arc's fit has up to
-// 13, the whole rim's line 20.
-const maxModel = 24
+// maxModel is the most unknowns of an arc's fit: four levels, three times shift,
+// line and blur, and the wall's slope.
+const maxModel = nRims + 1 + 3*nRims + 1
 
 // edgeState is where a fit stands.
 type edgeState struct {
 	level              [nRims + 1]float64 // light of each region, outermost first
+	slope              float64            // by which the wall grows lighter outwards, light/px
 	variance           [nRims + 1]float64
 	shift, glint, blur [nRims]float64
+}
+
+// unknowns is where the unknowns of a fit stand: levels first, then as said here;
+// -1 = not asked.
+type unknowns struct{ shift, glint, blur, slope, n int }
+
+func (m *edgeModel) layout() unknowns {
+	k := len(m.rims)
+	u := unknowns{shift: k + 1, glint: -1, blur: -1, slope: -1, n: 2*k + 1}
+	if m.askBlur || m.askGlint != [nRims]bool{} {
+		u.glint, u.n = u.n, u.n+k
+	}
+	if m.askBlur {
+		u.blur, u.n = u.n, u.n+k
+	}
+	if m.wall() > 0 {
+		u.slope, u.n = u.n, u.n+1
+	}
+	return u
+}
+
+// wall is the place of the bore's wall among the regions, 0 where it isn't seen.
+func (m *edgeModel) wall() int {
+	if m.shadows {
+		return 0
+	}
+	for i, r := range m.rims {
+		if r == bore {
+			return i + 1
+		}
+	}
+	return 0
 }
 
 // how says how far a run of the fit goes.
@@ -142,7 +173,7 @@ func (m edgeModel) step(px []pixel) (out [nRims]edgeFit, ok bool) {
 // begin sets the state where a fit starts; ok is false when a region has no pixel.
 func (m edgeModel) begin(px []pixel, st *edgeState) (clipped [nRims + 1]float64, ok bool) {
 	for i, r := range m.rims {
-		st.blur[i], st.glint[i] = m.blur[r], m.glint[r]
+		st.blur[i] = m.blur[r]
 	}
 	if !m.startLevels(px, st) {
 		return clipped, false
@@ -152,15 +183,8 @@ func (m edgeModel) begin(px []pixel, st *edgeState) (clipped [nRims + 1]float64,
 
 func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h how) (out [nRims]edgeFit, ok bool) {
 	k := len(m.rims)
-	// Unknowns: levels 0..k, shifts, lines, blurs.
-	iShift, iGlint, iBlur := k+1, 2*k+1, 3*k+1
-	n := iGlint
-	switch {
-	case m.askBlur:
-		n = iBlur + k
-	case m.askGlint != [nRims]bool{}:
-		n = iBlur
-	}
+	u := m.layout()
+	n := u.n
 	if len(px) < 3*n {
 		return out, false
 	}
@@ -174,8 +198,8 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 			wide = [...]float64{1.8, 1.3, 1}[min(pass, 2)]
 		}
 		var sumSq, sumW [nRims + 1]float64
-		m.normalEquations(px, &st, eqOptions{n: n, wide: wide, robust: pass >= 2, clip: h.clip}, a, b, &sumSq, &sumW)
-		m.addPriors(&st, n, h.hold, a, b)
+		m.normalEquations(px, &st, eqOptions{unknowns: u, wide: wide, robust: pass >= 2, clip: h.clip}, a, b, &sumSq, &sumW)
+		m.addPriors(&st, u, h.hold, a, b)
 		if last && !h.hold {
 			break
 		}
@@ -193,15 +217,18 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 		}
 		for i := range k {
 			if !h.hold {
-				step := math.Max(math.Min(x[iShift+i], st.blur[i]), -st.blur[i])
+				step := math.Max(math.Min(x[u.shift+i], st.blur[i]), -st.blur[i])
 				st.shift[i] = math.Max(math.Min(st.shift[i]+step, m.limit), -m.limit)
 			}
-			if n > iGlint {
-				st.glint[i] += x[iGlint+i]
+			if u.glint >= 0 {
+				st.glint[i] += x[u.glint+i]
 			}
 			if m.askBlur {
-				st.blur[i] = math.Max(st.blur[i]+x[iBlur+i], 0.4)
+				st.blur[i] = math.Max(st.blur[i]+x[u.blur+i], 0.4)
 			}
+		}
+		if u.slope >= 0 {
+			st.slope += x[u.slope]
 		}
 		for i := range k + 1 {
 			st.variance[i] = math.NaN()
@@ -219,7 +246,7 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 	}
 	if h.hold {
 		for i := range k {
-			st.shift[i] = math.Max(math.Min(x[iShift+i], unlimited), -unlimited)
+			st.shift[i] = math.Max(math.Min(x[u.shift+i], unlimited), -unlimited)
 		}
 	} else if !factorSmall(a, n) {
 		return out, false
@@ -227,16 +254,15 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 	for i, r := range m.rims {
 		va := inverseDiagonal(a, n, i) + inverseDiagonal(a, n, i+1)
 		f := edgeFit{
-			shift: st.shift[i], sd: math.Sqrt(inverseDiagonal(a, n, iShift+i)),
+			shift: st.shift[i], sd: math.Sqrt(inverseDiagonal(a, n, u.shift+i)),
 			contrast: st.level[i+1] - st.level[i],
 		}
 		f.snr = math.Abs(f.contrast) / math.Sqrt(va)
-		if n > iGlint {
-			f.glint, f.glintSD = st.glint[i], math.Sqrt(inverseDiagonal(a, n, iGlint+i))
-			f.glintCov = inverseElement(a, n, iShift+i, iGlint+i)
+		if u.glint >= 0 {
+			f.glint, f.glintSD = st.glint[i], math.Sqrt(inverseDiagonal(a, n, u.glint+i))
 		}
 		if m.askBlur {
-			f.blur, f.blurSD = st.blur[i], math.Sqrt(inverseDiagonal(a, n, iBlur+i))
+			f.blur, f.blurSD = st.blur[i], math.Sqrt(inverseDiagonal(a, n, u.blur+i))
 		}
 		out[r] = f
 	}

@@ -24,8 +24,8 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 	n := int(math.Min(math.Max(2*math.Pi*h.bore.R/5, 96), 240))
 	inDoubt := r.chooseExit(h)
 
-	// First the curves, from afar and then closer; then the blur, the glints, and
-	// the places for good.
+	// First the curves, from afar and then closer; then the blur, where the edge
+	// shines, and the places for good.
 	for i, wide := range curveWidening {
 		r.widen = wide
 		r.moveCurves(p, n, i > 1)
@@ -34,14 +34,11 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 	for k := range r.present() {
 		r.blur[k] = rimBlur(blurred, k, r.blur[k])
 	}
-	for range 2 {
-		g, fits := r.arcs(p, n, laterLimit, askGlint)
-		for k := range r.present() {
-			r.glint[k] = g.rimGlint(fits, k)
-			r.shining[k] = shiningArcs(fits, k)
-		}
-		r.moveCurves(p, n, true)
+	_, shining := r.arcs(p, n, laterLimit, askGlint)
+	for k := range r.present() {
+		r.shining[k] = shiningArcs(shining, k)
 	}
+	r.moveCurves(p, n, true)
 	g, fits := r.arcs(p, n, laterLimit, askNothing)
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}

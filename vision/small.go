@@ -12,11 +12,6 @@ func solveSmall(a, b []float64, n int) ([]float64, bool) {
 	if !factorSmall(a, n) {
 		return nil, false
 	}
-	return backSubstitute(a, b, n), true
-}
-
-// backSubstitute solves for b, in place, with the factor that factorSmall left.
-func backSubstitute(a, b []float64, n int) []float64 {
 	for i := range n {
 		s := b[i]
 		for k := range i {
@@ -31,7 +26,7 @@ func backSubstitute(a, b []float64, n int) []float64 {
 		}
 		b[i] = s / a[i*n+i]
 	}
-	return b
+	return b, true
 }
 
 // factorSmall replaces the lower triangle of a by its Cholesky factor.
