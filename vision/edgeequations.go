@@ -74,12 +74,13 @@ func (m edgeModel) normalEquations(px []pixel, st *edgeState, o eqOptions, a, b 
 	}
 	for _, p := range px {
 		pred, v, biggest, region := 0.0, 0.0, 0.0, 0
-		prev := 1.0
+		prev, prevSq := 1.0, 1.0
 		for i := 0; i <= k; i++ {
-			next := 0.0
+			next, nextSq := 0.0, 0.0
 			if i < k {
 				t := (float64(p.d[m.rims[i]]) - st.shift[i]) / blur[i]
 				next = normalCDF(-t)
+				nextSq = normalCDF(-t * math.Sqrt2)
 				bell := normalPDF(t) / blur[i]
 				step := st.level[i+1] - st.level[i]
 				row[u.shift+i] = step*bell + st.glint[i]*bell*t/blur[i]
@@ -101,11 +102,11 @@ func (m edgeModel) normalEquations(px []pixel, st *edgeState, o eqOptions, a, b 
 				pred += st.slope * row[u.slope]
 			}
 			pred += share * st.level[i]
-			v += share * st.variance[i]
+			v += math.Max(prevSq-nextSq, 0) * st.variance[i]
 			if share > biggest {
 				biggest, region = share, i
 			}
-			prev = next
+			prev, prevSq = next, nextSq
 		}
 		light := m.value(&p)
 		if o.clip && pred >= fullScale && !m.shadows {
