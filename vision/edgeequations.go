@@ -55,7 +55,16 @@ type eqOptions struct {
 	unknowns
 	wide         float64 // factor on the blur
 	robust, clip bool
+	scatter      bool // look at the pixels' scatter as well as at their light
 }
+
+const (
+	// scatterShare is the share of a normal scatter's information, 1/2, that is
+	// believed: neighbours share their sparkles.
+	scatterShare = 0.2
+	// mostScatter bounds what one sparkle can do.
+	mostScatter = 3.0
+)
 
 // normalEquations fills a and b with the linearised, weighted problem at st, and
 // the squared residuals of pixels that lie in one region.
@@ -65,6 +74,7 @@ func (m edgeModel) normalEquations(px []pixel, st *edgeState, o eqOptions, a, b 
 	clear(a)
 	clear(b)
 	var row [maxModel]float64
+	var dv [nRims]float64
 	var blur [nRims]float64
 	for i := range k {
 		blur[i] = st.blur[i]
@@ -81,6 +91,7 @@ func (m edgeModel) normalEquations(px []pixel, st *edgeState, o eqOptions, a, b 
 				t := (float64(p.d[m.rims[i]]) - st.shift[i]) / blur[i]
 				next = normalCDF(-t)
 				nextSq = normalCDF(-t * math.Sqrt2)
+				dv[i] = (st.variance[i+1] - st.variance[i]) * normalPDF(t*math.Sqrt2) * math.Sqrt2 / blur[i]
 				bell := normalPDF(t) / blur[i]
 				step := st.level[i+1] - st.level[i]
 				row[u.shift+i] = step*bell + st.glint[i]*bell*t/blur[i]
@@ -121,6 +132,19 @@ func (m edgeModel) normalEquations(px []pixel, st *edgeState, o eqOptions, a, b 
 		if biggest > 0.8 {
 			sumSq[region] += res * res
 			sumW[region]++
+		}
+		if o.scatter {
+			// The scatter tells too where the edge is: a pixel's squared residual
+			// has the mean v and, sparkles being rare and bright, somewhat more
+			// than twice v² as its variance.
+			z := math.Min(res*res/v-1, mostScatter)
+			for i := range k {
+				di := dv[i] / v
+				b[u.shift+i] += scatterShare * z * di
+				for j := 0; j <= i; j++ {
+					a[(u.shift+i)*n+u.shift+j] += scatterShare * di * dv[j] / v
+				}
+			}
 		}
 		w := 1 / v
 		if o.robust {

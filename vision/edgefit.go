@@ -198,7 +198,7 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 			wide = [...]float64{1.8, 1.3, 1}[min(pass, 2)]
 		}
 		var sumSq, sumW [nRims + 1]float64
-		m.normalEquations(px, &st, eqOptions{unknowns: u, wide: wide, robust: pass >= 2, clip: h.clip}, a, b, &sumSq, &sumW)
+		m.normalEquations(px, &st, eqOptions{unknowns: u, wide: wide, robust: pass >= 2, clip: h.clip, scatter: pass >= 2}, a, b, &sumSq, &sumW)
 		m.addPriors(&st, u, h.hold, a, b)
 		if last && !h.hold {
 			break
