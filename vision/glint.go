@@ -16,7 +16,7 @@ func shiningArcs(fits []arcFit, k int) []bool {
 	for i, f := range fits {
 		e := f.edge[k]
 		peak := 0.4 * e.glint / f.blur[k] // of a Gaussian line of unit light and sd 1
-		out[i] = f.found[k] && e.glintSD > 0 && e.glint > 6*e.glintSD && peak > 0.5*math.Abs(e.contrast)
+		out[i] = f.found[k] && e.glintSD > 0 && math.Abs(e.glint) > 5*e.glintSD && math.Abs(peak) > 0.5*math.Abs(e.contrast)
 	}
 	return out
 }
