@@ -61,7 +61,7 @@ type eqOptions struct {
 const (
 	// scatterShare is the share of a normal scatter's information, 1/2, that is
 	// believed: neighbours share their sparkles.
-	scatterShare = 0.2
+	scatterShare = 0.3
 	// mostScatter bounds what one sparkle can do.
 	mostScatter = 3.0
 )
