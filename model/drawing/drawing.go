@@ -45,6 +45,12 @@ func All() []Drawing {
 		{"leaning-view", "A leaning view", "The bore edge lies deeper than the outer edge, so a camera that leans sees the rims shifted. The exit rim, far deeper, shows how much it leans.", leaningView},
 		{"step", "A step at a wall", "A wall milled half from each side: setup 2's half stands proud (+) or shy (−) of setup 1's. An indicator run over it reads the step.", step},
 		{"size-or-mismatch", "Mismatch or size", "Opposite walls, one proud and one shy: mismatch. Both proud or both shy by the same: a difference in size, not in place.", sizeOrMismatch},
+		{"one-sided-light", "One lamp, or light all round", "Under one lamp half of an even chamfer is bright and half is dark, and the bright half looks wider. Light from all round shows the edges as they are.", oneSidedLight},
+		{"burr-gouge-dirt", "Slow wave or short bump", "Unrolled, a mismatch is one slow wave in one turn. A burr, dirt or a gouge is short, and nothing answers it on the opposite side.", flaws},
+		{"rotation", "Shifted or turned", "Shifted, all holes are off the same way. Turned, each is off its own way, at right angles to the line from the centre, the further out the more.", rotation},
+		{"pick-up", "The same faces", "Touch off on the same two finished faces in both setups, and know which of them the flip has mirrored.", pickUp},
+		{"sawn-edge", "A sawn edge is no reference", "Two touches on a sawn edge give two zeros, several thou apart. On a face that setup 1 cut they give one.", sawnEdge},
+		{"hands-off", "Turning, stopped", "While anything turns: hands, sleeves and rags stay away. Once it has stopped: a brush, then look.", handsOff},
 	}
 }
 
