@@ -11,6 +11,9 @@ import (
 type UnrollOptions struct {
 	WidthPx, HeightPx int     // of the strip; 0 = 1440 x 120
 	InMM, OutMM       float64 // shown inside and outside of the bore wall; 0 = from the reading
+	// ByPart cuts the ring open at the part's +Y, as if +X pointed right, so that
+	// strips of photos taken every which way can be laid beside each other.
+	ByPart bool
 }
 
 // Strip is the map between a photo and its unrolled rim: the ring round the
@@ -44,6 +47,9 @@ func NewStrip(r *Reading, o UnrollOptions) (s Strip, ok bool) {
 		WidthPx: o.WidthPx, HeightPx: o.HeightPx, InMM: o.InMM, OutMM: o.OutMM,
 		solid: r.Solid(), plusX: r.Camera.PlusX, proj: r.Camera.Projector(),
 		trace: r.Trace, photo: r.Photo, pxMM: r.Camera.PxPerMM,
+	}
+	if o.ByPart {
+		s.plusX = 0
 	}
 	if s.WidthPx <= 0 {
 		s.WidthPx = 1440

@@ -185,10 +185,7 @@ func t2LimitInside(m int) float64 {
 	return (n - 1) * (n - 1) / n * distuv.Beta{Alpha: 1, Beta: (n - 3) / 2}.Quantile(1-chartAlpha)
 }
 
-func t2LimitFuture(m int) float64 {
-	n := float64(m)
-	return 2 * (n + 1) * (n - 1) / (n * (n - 2)) * distuv.F{D1: 2, D2: n - 2}.Quantile(1-chartAlpha)
-}
+func t2LimitFuture(m int) float64 { return T2Next(m, 1-chartAlpha) }
 
 // Control is all charts of a batch.
 type Control struct {

@@ -18,6 +18,9 @@ type StripOptions struct {
 	Lines  bool // outer edge and bore edge as fitted
 	Points bool // as traced
 	Clock  bool // the hours below
+	// InMM, OutMM and ByPart as in model.UnrollOptions; zero = from the reading.
+	InMM, OutMM float64
+	ByPart      bool
 }
 
 // StripFigure is the unrolled rim of a photo: the ring round the hole as a
@@ -78,7 +81,7 @@ func (f *StripFigure) drawIn(c draw.Canvas, body vg.Rectangle) {
 	body, w, h := snapped(c, body)
 	c.SetColor(f.Style.Sunk)
 	c.Fill(body.Path())
-	s, ok := model.NewStrip(f.Reading, model.UnrollOptions{WidthPx: w, HeightPx: h})
+	s, ok := model.NewStrip(f.Reading, model.UnrollOptions{WidthPx: w, HeightPx: h, InMM: f.InMM, OutMM: f.OutMM, ByPart: f.ByPart})
 	if !ok {
 		return
 	}

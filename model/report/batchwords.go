@@ -1,0 +1,360 @@
+package report
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"evenrim/model"
+	"evenrim/model/batch"
+	"evenrim/model/chart"
+)
+
+// BatchAnswer is all that the parts of one batch tell.
+type BatchAnswer struct {
+	Batch       batch.Batch
+	Summary     batch.Summary
+	Control     *batch.Control    // nil = too few parts for charts
+	Capability  *batch.Capability // nil = too few parts
+	Advice      batch.Advice
+	Assumptions batch.Assumptions
+}
+
+// AnswerBatch works b out. history is the spread of earlier parts of the same
+// job, mm², for batches of one or two parts; nil = none.
+func AnswerBatch(b batch.Batch, history *model.Sym2) (BatchAnswer, error) {
+	a := BatchAnswer{Batch: b}
+	var err error
+	if a.Summary, err = batch.Summarise(b.Parts); err != nil {
+		return a, err
+	}
+	switch c, err := batch.Charts(b.Parts); {
+	case err == nil:
+		a.Control = &c
+	case !errors.Is(err, batch.ErrTooFew):
+		return a, err
+	}
+	switch c, err := batch.Capable(b.Parts, b.ToleranceMM, b.Zone); {
+	case err == nil:
+		a.Capability = &c
+	case !errors.Is(err, batch.ErrTooFew):
+		return a, err
+	}
+	if a.Summary.N >= 3 {
+		history = nil
+	}
+	a.Advice = batch.Advise(a.Summary, b.Flip, history)
+	a.Assumptions = batch.CheckAssumptions(b.Parts)
+	return a, nil
+}
+
+// BatchName names a batch in a sentence.
+func BatchName(name string) string {
+	if name == "" {
+		return "the batch without a name"
+	}
+	return "batch " + name
+}
+
+func (a BatchAnswer) decimals(u chart.Unit) int {
+	for _, v := range []float64{a.Summary.MeanU95MM, a.Summary.SD.X, a.Summary.SD.Y} {
+		if v > 0 && !math.IsNaN(v) && !math.IsInf(v, 0) {
+			return u.Decimals(v)
+		}
+	}
+	return u.Decimals(0.001)
+}
+
+func number(u chart.Unit, mm float64, dec int) string {
+	if math.IsNaN(mm) || math.IsInf(mm, 0) {
+		return "unknown"
+	}
+	return u.Signed(mm, dec)
+}
+
+// Figures are the mean mismatch with its uncertainty.
+func (a BatchAnswer) Figures(u chart.Unit) string {
+	d := a.decimals(u)
+	f := fmt.Sprintf("X %s   Y %s", number(u, a.Summary.Mean.X, d), number(u, a.Summary.Mean.Y, d))
+	if m := a.Summary.MeanU95MM; m > 0 && !math.IsInf(m, 0) {
+		return f + "   ± " + u.FormatU(m, d) + " " + u.String()
+	}
+	return f + " " + u.String() + ", ± unknown"
+}
+
+// Where says where the batch lies and how much it spreads.
+func (a BatchAnswer) Where(u chart.Unit) string {
+	s, d := a.Summary, a.decimals(u)
+	parts := "1 part"
+	if s.N != 1 {
+		parts = fmt.Sprintf("%d parts", s.N)
+	}
+	if s.N < 2 || math.IsNaN(s.SD.X) {
+		return parts + ": one part has no spread."
+	}
+	w := fmt.Sprintf("%s. A part differs from the next by X %s, Y %s %s (one standard deviation", parts, u.Format(s.SD.X, d), u.Format(s.SD.Y, d), u)
+	px, py := math.Sqrt(math.Max(s.ProcessCov.XX, 0)), math.Sqrt(math.Max(s.ProcessCov.YY, 0))
+	switch {
+	case math.IsNaN(px + py):
+		return w + ")."
+	case s.Masked:
+		return w + "); the readings alone scatter as much, at least one way."
+	}
+	return w + fmt.Sprintf("); without the readings' own scatter X %s, Y %s.", u.Format(px, d), u.Format(py, d))
+}
+
+// SignalWords name each part that a chart calls out, with the chart and the rule
+// that was broken.
+func (a BatchAnswer) SignalWords() []string {
+	if a.Control == nil {
+		return []string{fmt.Sprintf("Control charts need %d parts and deserve 20.", batch.MinChart)}
+	}
+	type key struct {
+		part int
+		axis string
+	}
+	var order []key
+	rules := map[key][]string{}
+	for _, l := range []struct {
+		axis string
+		s    []batch.Signal
+	}{{"X", a.Control.X.Signals}, {"Y", a.Control.Y.Signals}, {"X", a.Control.DriftX.Signals}, {"Y", a.Control.DriftY.Signals}, {"X and Y together", a.Control.Plane.Signals}} {
+		for _, s := range l.s {
+			k := key{s.Index, l.axis}
+			if rules[k] == nil {
+				order = append(order, k)
+			}
+			rules[k] = append(rules[k], string(s.Rule))
+		}
+	}
+	if len(order) == 0 {
+		return []string{"No part stands out: the batch is steady as far as these parts show."}
+	}
+	var out []string
+	for _, k := range order {
+		out = append(out, fmt.Sprintf("Part %s, %s: %s.", a.Batch.Parts[k.part].Name, k.axis, strings.Join(rules[k], "; ")))
+	}
+	return out
+}
+
+// StandOut is SignalWords in one sentence.
+func (a BatchAnswer) StandOut() string {
+	switch {
+	case a.Control == nil:
+		return "Too few parts for charts."
+	case len(a.Control.OutOfControl) == 0:
+		return "No part stands out."
+	}
+	var names []string
+	for _, i := range a.Control.OutOfControl {
+		names = append(names, a.Batch.Parts[i].Name)
+	}
+	more := ""
+	if len(names) > 6 {
+		more = fmt.Sprintf(" and %d more", len(names)-6)
+		names = names[:6]
+	}
+	verb := " stand out: "
+	if len(names) == 1 {
+		return "One part stands out: " + names[0] + "."
+	}
+	return fmt.Sprintf("%d parts", len(a.Control.OutOfControl)) + verb + strings.Join(names, ", ") + more + "."
+}
+
+// CapabilityWords rate the batch against its tolerance.
+func (a BatchAnswer) CapabilityWords() []string {
+	c := a.Capability
+	if c == nil {
+		return []string{"Capability needs three parts and deserves thirty."}
+	}
+	between := func(name string, i batch.Interval) string {
+		if math.IsNaN(i.Value) || math.IsInf(i.Value, 0) {
+			return name + " unknown"
+		}
+		return fmt.Sprintf("%s %.2f (95 %%: %.2f to %.2f)", name, i.Value, i.Low, i.High)
+	}
+	out := []string{
+		between("Ppk of X", c.PpkX) + "; " + between("of Y", c.PpkY) + ".",
+		fmt.Sprintf("The next part measures inside the tolerance with a probability of %s (95 %%: %s to %s).", Probability(c.PInside.Value), Probability(c.PInside.Low), Probability(c.PInside.High)),
+	}
+	if a.Control != nil && len(a.Control.OutOfControl) > 0 {
+		out = append(out, "The batch is not steady, so that neither figure foretells the parts to come.")
+	}
+	return out
+}
+
+// CorrectionWords say what to move after this batch, if anything.
+func (a BatchAnswer) CorrectionWords(u chart.Unit) []string {
+	out := []string{a.Advice.Sentence}
+	if !a.Advice.Known || a.Advice.Offset == (model.Vec{}) {
+		return out
+	}
+	d := a.decimals(u)
+	move := func(v model.Vec) string {
+		return fmt.Sprintf("X\u00a0%s, Y\u00a0%s\u00a0%s", u.Signed(v.X, d), u.Signed(v.Y, d), u)
+	}
+	flip := "end for end, about Y"
+	if a.Batch.Flip == model.FlipAboutX {
+		flip = "about X"
+	}
+	out = append(out, "Setup 2: add "+move(a.Advice.Correction.Setup2)+" to its work offset.",
+		"Or setup 1 (part turned "+flip+"): add "+move(a.Advice.Correction.Setup1)+" to its own. One of the two, not both.")
+	if m := a.Summary.MeanU95MM; m > 0 && !math.IsInf(m, 0) {
+		out = append(out, fmt.Sprintf("The mean is good to ± %s %s (95 %%).", u.FormatU(m, d), u))
+	}
+	return out
+}
+
+// Doubts are the warnings of everything that was worked out, each once.
+func (a BatchAnswer) Doubts() []string {
+	var all []string
+	add := func(list ...string) {
+		for _, s := range list {
+			s = sentence(s)
+			for _, o := range all {
+				if o == s {
+					s = ""
+				}
+			}
+			if s != "" {
+				all = append(all, s)
+			}
+		}
+	}
+	add(a.Batch.Warnings...)
+	add(a.Summary.Warnings...)
+	if a.Capability != nil {
+		add(a.Capability.Warnings...)
+	}
+	add(a.Assumptions.Sentences...)
+	return all
+}
+
+// CompareAnswer sets one batch against another.
+type CompareAnswer struct {
+	A, B       batch.Batch
+	Comparison *batch.Comparison // nil = too few parts
+}
+
+// AnswerCompare compares b with a, the batch before.
+func AnswerCompare(a, b batch.Batch) (CompareAnswer, error) {
+	out := CompareAnswer{A: a, B: b}
+	c, err := batch.Compare(a.Parts, b.Parts)
+	switch {
+	case errors.Is(err, batch.ErrTooFew):
+		return out, nil
+	case err != nil:
+		return out, err
+	}
+	out.Comparison = &c
+	return out, nil
+}
+
+// Headline is the answer to "did it help?".
+func (a CompareAnswer) Headline() string {
+	if a.Comparison == nil {
+		return "Too few parts to compare: two in each batch and four in all are the least."
+	}
+	return a.Comparison.Verdict
+}
+
+// Words are the figures behind the headline.
+func (a CompareAnswer) Words(u chart.Unit) []string {
+	c := a.Comparison
+	if c == nil {
+		return nil
+	}
+	d := u.Decimals(c.U95MM)
+	interval := func(i batch.Interval, f func(float64) string) string {
+		return f(i.Value) + " (95 %: " + f(i.Low) + " to " + f(i.High) + ")"
+	}
+	mm := func(v float64) string { return u.Signed(v, d) }
+	plain := func(v float64) string { return fmt.Sprintf("%.2f", v) }
+	p := "less than 1 in 10 000"
+	if c.PValue >= 1e-4 {
+		p = fmt.Sprintf("%.2g", c.PValue)
+	}
+	out := []string{
+		fmt.Sprintf("From %s to %s setup 2 moved by X %s, Y %s, ± %s %s (95 %%).", BatchName(a.A.Name), BatchName(a.B.Name), mm(c.Difference.X), mm(c.Difference.Y), u.FormatU(c.U95MM, d), u),
+		"Closer to even by " + interval(c.Closer, mm) + " " + u.String() + ".",
+		"Probability of such a difference by chance alone: " + p + ".",
+		"Spread after against before: X " + interval(c.SpreadX, plain) + " times, Y " + interval(c.SpreadY, plain) + " times.",
+	}
+	return append(out, a.needed(u)...)
+}
+
+// needed says how many parts would show a shift worth knowing.
+func (a CompareAnswer) needed(u chart.Unit) []string {
+	c := a.Comparison
+	n := 1/float64(len(a.A.Parts)) + 1/float64(len(a.B.Parts))
+	one := c.Cov.Scale(1 / n) // of one part
+	tol := a.B.ToleranceMM
+	if !(tol > 0) {
+		return nil
+	}
+	many, err := batch.SmallestBatch(tol/4, one, 0.9)
+	if err != nil {
+		return []string{fmt.Sprintf("Parts that spread like these never show a shift of %s, a quarter of the tolerance.", u.Plain(round3(tol/4)))}
+	}
+	return []string{fmt.Sprintf("To show a shift of %s, a quarter of the tolerance, 9 times in 10, make %d parts before and %d after.", u.Plain(round3(tol/4)), many, many)}
+}
+
+// round3 keeps three figures, for lengths in a sentence.
+func round3(x float64) float64 {
+	if x == 0 {
+		return 0
+	}
+	k := math.Pow(10, 2-math.Floor(math.Log10(math.Abs(x))))
+	return math.Round(x*k) / k
+}
+
+// Doubts are the comparison's warnings.
+func (a CompareAnswer) Doubts() []string {
+	if a.Comparison == nil {
+		return nil
+	}
+	return a.Comparison.Warnings
+}
+
+// StudyWords say what a repeatability study along one axis found.
+func StudyWords(axis string, s batch.Study, u chart.Unit) []string {
+	d := u.Decimals(s.Reading.Value / 3)
+	sd := func(i batch.Interval) string {
+		return fmt.Sprintf("%s %s (95 %%: %s to %s)", u.Format(i.Value, d), u, u.Format(i.Low, d), u.Format(i.High, d))
+	}
+	share := func(i batch.Interval) string {
+		return fmt.Sprintf("%.0f %% (95 %%: %.0f to %.0f %%)", 100*i.Value, 100*i.Low, 100*i.High)
+	}
+	inter := fmt.Sprintf("Persons disagree on some parts more than chance explains (F %.2f, p %.2g): it counts as reproducibility.", s.FInteraction, s.PInteraction)
+	if s.Pooled {
+		inter = fmt.Sprintf("Persons agree alike on all parts (F %.2f, p %.2g): the rest counts as repeatability.", s.FInteraction, s.PInteraction)
+	}
+	out := []string{
+		fmt.Sprintf("%s: %d parts, %d persons, %d readings each. One standard deviation of", axis, s.Parts, s.Persons, s.Trials),
+		"the same person on the same part: " + sd(s.Repeatability) + ";",
+		"one person against another: " + sd(s.Reproducibility) + ";",
+		"a reading as a whole: " + sd(s.Reading) + ";",
+		"the parts themselves: " + sd(s.PartToPart) + ".",
+	}
+	if f := s.ToleranceShare.Value; !math.IsInf(f, 0) && !math.IsNaN(f) {
+		out = append(out, "Six standard deviations of a reading take "+share(s.ToleranceShare)+" of the tolerance band: "+studyJudge(f))
+	}
+	out = append(out, "Of all scatter the readings make "+share(s.StudyShare)+fmt.Sprintf("; %.0f kinds of parts can be told apart.", math.Floor(s.Distinct)), inter)
+	for _, w := range s.Warnings {
+		out = append(out, "Caution: "+sentence(w))
+	}
+	return out
+}
+
+// studyJudge is the usual reading of the share (10 and 30 % by AIAG Measurement
+// Systems Analysis, from memory).
+func studyJudge(share float64) string {
+	switch {
+	case share <= 0.1:
+		return "good enough for this tolerance."
+	case share <= 0.3:
+		return "good enough for some uses; a turn set or a closer photo would help."
+	}
+	return "not good enough to judge single parts by."
+}
