@@ -258,6 +258,7 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 			contrast: st.level[i+1] - st.level[i],
 		}
 		f.snr = math.Abs(f.contrast) / math.Sqrt(va)
+		f.sd *= doubtOfStep(f.snr, st.blur[i], st.variance[i+1]/st.variance[i])
 		if u.glint >= 0 {
 			f.glint, f.glintSD = st.glint[i], math.Sqrt(inverseDiagonal(a, n, u.glint+i))
 		}
@@ -268,6 +269,27 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 	}
 	return out, true
 }
+
+// doubtOfStep is by how much an edge's sd grows because its step may be chance.
+// A lens makes neighbours of a texture agree, so that of all pixels only one in
+// 4 pi blur² counts for a level; a step of that size lends the edge a sharpness it
+// hasn't got. Where the scatter on both sides differs, the edge shows by that too.
+func doubtOfStep(snr, blur, ratio float64) float64 {
+	if ratio > 4 || ratio < 0.25 {
+		return 1
+	}
+	q := sq(snr) / (4 * math.Pi * sq(blur))
+	if q < chanceStep {
+		return hopeless
+	}
+	return math.Sqrt(q / (q - 1))
+}
+
+const (
+	// chanceStep is the square of a step over its sd below which it is taken for
+	// chance; hopeless makes an arc's sd too large to be used.
+	chanceStep, hopeless = 1.3, 1e3
+)
 
 func (m *edgeModel) value(p *pixel) float64 {
 	if m.shadows {
