@@ -26,7 +26,7 @@ func newGrid() *grid {
 	g := &grid{}
 	// A little beyond the range, so that an eye at its end isn't pushed inwards.
 	lo, hi := math.Log(minShare/1.5), math.Log(maxShare*1.2)
-	const thresholds, levels = 90, 40
+	const thresholds, levels = 76, 31
 	for i := range thresholds {
 		g.x0 = append(g.x0, lo+(hi-lo)*float64(i)/(thresholds-1))
 	}
