@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -27,33 +28,43 @@ says where each batch lies, how much it spreads, which parts stand out, how well
 it keeps to the tolerance, what to correct, and whether it differs from the batch
 before.`,
 		Example: `  evenrim batch --list readings.csv --bore 10mm --json
-  evenrim batch March April`,
+  evenrim batch March April
+  evenrim batch March April --out batches.pdf --plots pictures`,
 		RunE: func(cmd *cobra.Command, args []string) error { return v.run(cmd.Context(), args) },
 	}
 	addJobFlags(cmd.Flags(), &v.job)
 	cmd.Flags().StringVar(&v.list, "list", "", "read the photos named in this `csv file`")
 	cmd.Flags().BoolVar(&v.json, "json", false, "write one JSON object a line instead of words")
+	cmd.Flags().StringVar(&v.to, "out", "", "also write a report to this PDF `file`")
+	cmd.Flags().StringVar(&v.plots, "plots", "", "also write each chart as PNG into this `folder`")
 	return cmd
 }
 
 type batchVerb struct {
 	*app
-	job  model.JobCard
-	list string
-	json bool
+	job       model.JobCard
+	list      string
+	json      bool
+	to, plots string
 }
 
 func (v *batchVerb) run(ctx context.Context, names []string) error {
+	if err := v.checkOut(); err != nil {
+		return err
+	}
 	var items []batch.Item
 	var missed int
 	var err error
+	photos := photoLoaders{}
+	done := func() {}
+	defer func() { done() }()
 	switch {
 	case v.list != "" && len(names) > 0:
 		return usage("Give either --list or the names of kept batches, not both.")
 	case v.list != "":
-		items, missed, err = v.fromList(ctx)
+		items, missed, err = v.fromList(ctx, photos)
 	case len(names) > 0:
-		items, err = v.fromRecord(ctx, names)
+		items, done, err = v.fromRecord(ctx, names, photos)
 	default:
 		return usage("No batch is named: use --list readings.csv, or the name of a batch that was kept.")
 	}
@@ -68,6 +79,9 @@ func (v *batchVerb) run(ctx context.Context, names []string) error {
 		if err := v.write(batches); err != nil {
 			return err
 		}
+		if err := v.print(batches, photos); err != nil {
+			return err
+		}
 	}
 	if missed > 0 {
 		v.say("%s gave no reading and were left out.", counted(missed, "photo"))
@@ -77,7 +91,7 @@ func (v *batchVerb) run(ctx context.Context, names []string) error {
 }
 
 // fromList reads the photos of the list; what cannot be read is said on stderr.
-func (v *batchVerb) fromList(ctx context.Context) (items []batch.Item, missed int, err error) {
+func (v *batchVerb) fromList(ctx context.Context, photos photoLoaders) (items []batch.Item, missed int, err error) {
 	rows, err := v.loadList(v.list, v.job)
 	if err != nil {
 		return nil, 0, err
@@ -101,6 +115,7 @@ func (v *batchVerb) fromList(ctx context.Context) (items []batch.Item, missed in
 			v.say("%s: %s", r.Photo, model.AsRefusal(res.err).Sentence)
 			return nil
 		}
+		photos[res.reading.Photo.SHA256] = v.fromFile(ctx, r.Path, res.reading.Photo.SHA256)
 		items = append(items, batch.Item{Batch: r.Batch, Part: r.Part, Hole: r.Hole, HoleAt: r.HoleAt, TurnRad: r.Turn, Reading: res.reading})
 		return nil
 	})
@@ -108,31 +123,33 @@ func (v *batchVerb) fromList(ctx context.Context) (items []batch.Item, missed in
 }
 
 // fromRecord takes the kept readings of the batches named, the first kept first.
-func (v *batchVerb) fromRecord(ctx context.Context, names []string) ([]batch.Item, error) {
+// The photos can be loaded until done is called.
+func (v *batchVerb) fromRecord(ctx context.Context, names []string, photos photoLoaders) (items []batch.Item, done func(), err error) {
+	done = func() {}
 	r := recordsVerb{app: v.app}
 	s, err := r.open(ctx)
 	if err != nil {
-		return nil, err
+		return nil, done, err
 	}
-	defer s.Close()
-	var items []batch.Item
+	done = func() { s.Close() }
 	for _, name := range names {
 		entries, err := s.Find(ctx, record.Query{Batch: name, Limit: math.MaxInt32})
 		if err != nil {
-			return nil, err
+			return nil, done, err
 		}
 		if len(entries) == 0 {
-			return nil, fmt.Errorf("No reading of batch %q has been kept in %s: see evenrim records.", name, s.Dir())
+			return nil, done, fmt.Errorf("No reading of batch %q has been kept in %s: see evenrim records.", name, s.Dir())
 		}
-		for i := len(entries) - 1; i >= 0; i-- {
-			reading, e, err := s.Get(ctx, entries[i].ID)
+		for _, e := range slices.Backward(entries) {
+			reading, e, err := s.Get(ctx, e.ID)
 			if err != nil {
-				return nil, err
+				return nil, done, err
 			}
+			photos[reading.Photo.SHA256] = fromStore(ctx, s, reading)
 			items = append(items, batch.Item{Batch: e.Batch, Part: e.Part, Hole: e.Hole, HoleAt: e.HoleAt, TurnRad: e.TurnRad, Reading: reading})
 		}
 	}
-	return items, nil
+	return items, done, nil
 }
 
 // batchLine is one batch in the JSON of evenrim batch; what the parts don't tell

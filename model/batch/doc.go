@@ -27,6 +27,24 @@ type Part struct {
 	// Shared is the share of Cov that all parts of the batch have in common (the
 	// camera stood where it stood): it shifts the batch, and spreads nothing.
 	Shared model.Sym2
+	// Readings are what it was joined from, in their order; nil = not at hand.
+	Readings []*model.Reading
+}
+
+// Typical is the place of the part nearest to the mean: the one to show when one
+// must stand for all. -1 without parts.
+func Typical(parts []Part) int {
+	s, err := Summarise(parts)
+	if err != nil {
+		return -1
+	}
+	best, at := math.Inf(1), -1
+	for i, p := range parts {
+		if d := p.D.Sub(s.Mean).Norm(); d < best {
+			best, at = d, i
+		}
+	}
+	return at
 }
 
 // own is the share of the measurement covariance that differs from part to part.

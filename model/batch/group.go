@@ -101,6 +101,9 @@ func partOf(items []Item) (Part, []string, error) {
 		name = items[0].Reading.Photo.Name
 	}
 	p := Part{Name: name}
+	for _, it := range items {
+		p.Readings = append(p.Readings, it.Reading)
+	}
 	for _, h := range holes {
 		p.Shared = p.Shared.Add(h.CameraCov.Rotate(-h.PlusX).Scale(1 / float64(len(holes))))
 	}

@@ -1,0 +1,174 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"math"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"evenrim/model"
+	"evenrim/model/batch"
+	"evenrim/model/chart"
+	"evenrim/model/record"
+	"evenrim/model/report"
+	"evenrim/vision"
+)
+
+// photoLoaders give the upright photo of a reading when a page is drawn, by the
+// photo's hash.
+type photoLoaders map[string]func() *image.RGBA
+
+func (l photoLoaders) of(r *model.Reading) *image.RGBA {
+	if load := l[r.Photo.SHA256]; load != nil {
+		return load()
+	}
+	return nil
+}
+
+// checkOut catches wrong use before any photo is read.
+func (v *batchVerb) checkOut() error {
+	if v.to == "" && v.plots == "" {
+		return nil
+	}
+	r := reportVerb{app: v.app, to: v.to, plots: v.plots}
+	if v.to == "" {
+		r.to = "batch.pdf" // only the folder is asked for
+	}
+	return r.check(nil)
+}
+
+// print writes the report and the pictures that were asked for.
+func (v *batchVerb) print(batches []batch.Batch, photos photoLoaders) error {
+	if v.to == "" && v.plots == "" {
+		return nil
+	}
+	answers, err := answersOf(batches)
+	if err != nil {
+		return err
+	}
+	if v.to != "" {
+		if err := v.printPages(answers, photos); err != nil {
+			return err
+		}
+	}
+	if v.plots != "" {
+		return v.printPlots(answers)
+	}
+	return nil
+}
+
+func answersOf(batches []batch.Batch) ([]report.BatchAnswer, error) {
+	var out []report.BatchAnswer
+	var history *model.Sym2
+	for _, b := range batches {
+		a, err := report.AnswerBatch(b, history)
+		if err != nil {
+			return nil, err
+		}
+		if a.Summary.N >= 3 {
+			history = &a.Summary.Cov
+		}
+		out = append(out, a)
+	}
+	return out, nil
+}
+
+func (v *batchVerb) printPages(answers []report.BatchAnswer, photos photoLoaders) error {
+	panels := func(a, b batch.Batch) []chart.Panel {
+		var out []chart.Panel
+		for i, o := range []batch.Batch{a, b} {
+			if at := batch.Typical(o.Parts); at >= 0 && len(o.Parts[at].Readings) > 0 {
+				r := o.Parts[at].Readings[0]
+				out = append(out, chart.Panel{Name: report.BatchName(o.Name), Words: "part " + o.Parts[at].Name, Group: i, Src: photos.of(r), Reading: r})
+			}
+		}
+		return out
+	}
+	now := time.Now()
+	pages, err := report.BatchPages(answers, panels, versionText(), now)
+	if err != nil {
+		return err
+	}
+	u := chart.UnitOf(answers[0].Batch.ShowInch)
+	if shows := funnelsOf(answers); shows != nil {
+		pages = append(pages, &report.FunnelPage{Shows: shows, Unit: u, Version: versionText(), MadeAt: now})
+	}
+	if err := report.Save(v.to, report.PaperFor(u), pages...); err != nil {
+		return cannotWrite(v.to, err)
+	}
+	v.say("%s: %s.", v.to, counted(len(pages), "page"))
+	return nil
+}
+
+// funnelsOf are the simulations of correcting for parts that scatter like the
+// first batch that says how much they do.
+func funnelsOf(answers []report.BatchAnswer) []batch.FunnelShow {
+	for _, a := range answers {
+		if sd := math.Sqrt((a.Summary.Cov.XX + a.Summary.Cov.YY) / 2); sd > 0 && a.Summary.N >= 3 {
+			return []batch.FunnelShow{batch.ShowFunnel(0, sd, 40, 5), batch.ShowFunnel(3*sd, sd, 40, 5)}
+		}
+	}
+	return nil
+}
+
+func (v *batchVerb) printPlots(answers []report.BatchAnswer) error {
+	n := 0
+	for i, a := range answers {
+		plots := report.BatchPlots(a, chart.Light())
+		if i == 0 {
+			for k, f := range funnelsOf(answers) {
+				for _, c := range chart.FunnelFigure(f, chart.UnitOf(a.Batch.ShowInch), chart.Light()) {
+					plots = append(plots, report.Plot{Name: fmt.Sprintf("simulation-%d-%s", k+1, c.Name), Figure: c.Chart, W: plots[0].W, H: plots[0].H / 2})
+				}
+			}
+		}
+		if _, err := report.SavePlots(v.plots, fmt.Sprintf("%02d-%s", i+1, fileName(a.Batch.Name)), plots, chart.PNG); err != nil {
+			return cannotWrite(v.plots, err)
+		}
+		n += len(plots)
+	}
+	v.say("%s: %s.", v.plots, counted(n, "picture"))
+	return nil
+}
+
+// fileName is a batch's name as a part of a file's.
+func fileName(name string) string {
+	name = strings.Map(func(r rune) rune {
+		if r < ' ' || strings.ContainsRune(`/\:*?"<>|`, r) {
+			return '-'
+		}
+		return r
+	}, strings.TrimSpace(name))
+	if name == "" || name == "." || name == ".." {
+		return "batch"
+	}
+	return strings.ReplaceAll(name, " ", "-")
+}
+
+// fromFile loads a photo of a list, unless it was changed since.
+func (v *batchVerb) fromFile(ctx context.Context, path, sha string) func() *image.RGBA {
+	return (&reportVerb{app: v.app}).loader(ctx, filepath.Clean(path), sha)
+}
+
+// fromStore loads a photo that is kept.
+func fromStore(ctx context.Context, s *record.Store, r *model.Reading) func() *image.RGBA {
+	return func() *image.RGBA {
+		data, err := s.Photo(ctx, r.Photo.SHA256)
+		if err != nil {
+			return nil
+		}
+		p, err := vision.Decode(ctx, r.Photo.Name, data)
+		if err != nil {
+			return nil
+		}
+		defer p.Close()
+		img, err := p.Display(ctx)
+		if err != nil {
+			return nil
+		}
+		return img
+	}
+}
