@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"evenrim/ui/apprentice"
 	"evenrim/ui/bench"
 	"evenrim/ui/kit"
 	"evenrim/ui/look"
@@ -39,6 +40,7 @@ type leaf struct {
 func (w *Window) leaves() []*leaf {
 	return []*leaf{
 		{name: "Bench", icon: look.IconBench, make: func() page { return benchLeaf{w.bench, w} }},
+		{name: "Apprentice", icon: look.IconApprentice, make: func() page { return apprentice.New(w.win, w.deps.Apprentice) }},
 	}
 }
 

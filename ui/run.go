@@ -9,6 +9,7 @@ package ui
 
 import (
 	"evenrim/model"
+	"evenrim/ui/apprentice"
 	"evenrim/ui/bench"
 	"evenrim/ui/look"
 	"evenrim/ui/port"
@@ -19,6 +20,7 @@ import (
 // Deps is what the window works with; see package port.
 type Deps struct {
 	bench.Deps
+	Apprentice apprentice.Deps
 }
 
 // Sample is a photo that ships with the program.

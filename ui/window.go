@@ -28,6 +28,7 @@ type Window struct {
 	app   fyne.App
 	win   fyne.Window
 	theme *look.Theme
+	deps  Deps
 	bench *bench.Page
 	pages []*leaf
 	open  int             // place of the page in view
@@ -36,7 +37,7 @@ type Window struct {
 
 // NewWindow builds the window without showing it.
 func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
-	w := &Window{app: app, theme: dress(app), win: app.NewWindow("Evenrim")}
+	w := &Window{app: app, theme: dress(app), win: app.NewWindow("Evenrim"), deps: deps}
 	w.win.SetPadded(false)
 	w.win.SetMaster()
 	card := w.lastCard()

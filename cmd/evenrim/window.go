@@ -17,6 +17,7 @@ import (
 	_ "evenrim/cmd/evenrim/locale"
 	"evenrim/model"
 	"evenrim/ui"
+	"evenrim/ui/apprentice"
 	"evenrim/ui/bench"
 	"evenrim/ui/port"
 	"evenrim/vision"
@@ -83,6 +84,8 @@ func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
 	defer context.AfterFunc(cmd.Context(), func() { fyne.Do(window.Quit) })()
 	ui.Run(window, ui.Deps{
 		Deps: bench.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Samples: samples(), Version: versionText()},
+		Apprentice: apprentice.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Studio: studio{}, Diary: diary{keeper},
+			Lessons: assets.Lessons(), Version: versionText(), Inch: v.job.ShowInch},
 	}, opening)
 	return nil
 }

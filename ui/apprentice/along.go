@@ -1,0 +1,196 @@
+package apprentice
+
+import (
+	"path/filepath"
+
+	"evenrim/model"
+	"evenrim/model/chart"
+	"evenrim/model/practice"
+	"evenrim/ui/apprentice/study"
+	"evenrim/ui/bench"
+	"evenrim/ui/kit"
+	"evenrim/ui/port"
+	"evenrim/ui/state"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+	"fyne.io/fyne/v2/widget"
+)
+
+// along opens an own photo as a lesson: the person predicts, then the program's
+// reading is shown.
+type along struct {
+	p       *Page
+	view    *quizView
+	form    state.CardForm
+	entries map[state.Field]*widget.Entry
+	wrong   *kit.Prose
+	hint    *kit.Prose
+	source  *port.Source
+	run     int
+	box     fyne.CanvasObject
+}
+
+const folderPref = "apprentice.folder"
+
+var alongFields = []struct {
+	field state.Field
+	name  string
+	hint  string
+}{
+	{state.Bore, "Bore", "10 mm"},
+	{state.Chamfer, "Chamfer", "0.25 mm"},
+	{state.Thickness, "Thickness", "if known"},
+	{state.Tolerance, "Tolerance", "0.001 in"},
+}
+
+func newAlong(p *Page) *along {
+	a := &along{p: p, entries: map[state.Field]*widget.Entry{}, form: state.FormOf(model.JobCard{ShowInch: p.units == chart.Inch})}
+	open := widget.NewButton("Open a photo…", a.ask)
+	open.Importance = widget.HighImportance
+	fields := flow(8)
+	for _, f := range alongFields {
+		e := widget.NewEntry()
+		e.SetPlaceHolder(f.hint)
+		e.OnChanged = func(text string) {
+			a.form.Set(f.field, text)
+			a.check()
+		}
+		e.OnSubmitted = func(string) { a.begin() }
+		a.entries[f.field] = e
+		fields.Add(kit.Tall(kit.Column(2, kit.NewLine(f.name, 0.85, kit.Soft), kit.Tall(e, 0, touch)), 116, 0))
+	}
+	a.wrong = kit.NewProse("", 0.9, kit.Bad)
+	a.hint = kit.NewProse("Say what the drawing says, then open a photo of your own. You predict first; the program reads it meanwhile and keeps quiet until you have answered.", 1, kit.Soft)
+	above := kit.NewGround(kit.Paper, 8, kit.Column(4, fields, a.wrong, kit.Row(10, 1, kit.Tall(open, 0, touch), a.hint)))
+	a.view = newQuizView(p, above, "Another photo")
+	a.view.onNext = a.ask
+	a.view.onDone = func(done practice.Done) { p.keep(practice.Entry{Exercise: &done}) }
+	a.box = container.NewStack(a.view.box)
+	a.wrong.Hide()
+	return a
+}
+
+func (a *along) content() fyne.CanvasObject { return a.box }
+func (a *along) show()                      {}
+
+func (a *along) typed(r rune) {
+	if r == 'o' || r == 'O' {
+		a.ask()
+	}
+}
+
+func (a *along) key(k fyne.KeyName) {
+	if k == fyne.KeyReturn || k == fyne.KeyEnter {
+		a.view.doReveal()
+	}
+}
+
+func (a *along) refresh() { a.view.refresh() }
+
+// check says what is wrong with the card while it is typed.
+func (a *along) check() {
+	if _, err := a.form.Card(); err != nil && !a.form.Clean() {
+		a.wrong.Set(err.Error())
+		a.wrong.Show()
+	} else {
+		a.wrong.Hide()
+	}
+	a.box.Refresh()
+}
+
+// ask opens the dialog for a photo.
+func (a *along) ask() {
+	d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
+		if err != nil {
+			a.p.complain("Open a photo", err)
+			return
+		}
+		if f == nil {
+			return
+		}
+		path := filepath.FromSlash(f.URI().Path())
+		f.Close()
+		fyne.CurrentApp().Preferences().SetString(folderPref, filepath.Dir(path))
+		a.open(port.Source{Path: path})
+	}, a.p.win)
+	d.SetTitleText("Open a photo to judge")
+	d.SetFilter(storage.NewExtensionFileFilter(bench.Extensions))
+	if dir := fyne.CurrentApp().Preferences().String(folderPref); dir != "" {
+		if l, err := storage.ListerForURI(storage.NewFileURI(dir)); err == nil {
+			d.SetLocation(l)
+		}
+	}
+	size := a.p.win.Canvas().Size()
+	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
+	d.Show()
+}
+
+// open takes a photo; without a bore it asks for that first.
+func (a *along) open(s port.Source) {
+	a.source = &s
+	a.begin()
+}
+
+// begin shows the photo and its questions, and has the program read it meanwhile.
+func (a *along) begin() {
+	if a.source == nil {
+		return
+	}
+	card, err := a.form.Card()
+	if err != nil || card.BoreMM <= 0 || card.ChamferMM <= 0 {
+		a.wrong.Set("Say the bore and the chamfer's width first, as on the drawing; then press Return in the field.")
+		if err != nil && !a.form.Clean() {
+			a.wrong.Set(err.Error())
+		}
+		a.wrong.Show()
+		a.box.Refresh()
+		if c := a.p.win.Canvas(); c != nil {
+			c.Focus(a.entries[state.Bore])
+		}
+		return
+	}
+	a.wrong.Hide()
+	a.run++
+	run, s := a.run, *a.source
+	a.hint.Set("opening " + nameOf(s))
+	a.p.crew.Go(func() {
+		pic, err := a.p.deps.Photos.Open(a.p.ctx, s)
+		if err != nil {
+			a.p.crew.Do(func() {
+				if run == a.run {
+					a.hint.Set(sentence(err))
+				}
+			})
+			return
+		}
+		defer pic.Close()
+		q := study.NewOwn(nameOf(s), card, a.p.units)
+		a.p.crew.Do(func() {
+			if run == a.run {
+				a.hint.Set("Predict first. The rims stay hidden until you have answered.")
+				a.view.set(q, pic.RGBA(), nil)
+			}
+		})
+		r, refused := a.p.readPicture(pic, card)
+		a.p.crew.Do(func() {
+			if run != a.run {
+				return
+			}
+			if q.Refused = refused; r != nil {
+				k := practice.KeyOf(r)
+				q.Key, a.view.read = &k, r
+			}
+			a.view.refresh()
+		})
+	})
+}
+
+func nameOf(s port.Source) string {
+	if s.Name != "" {
+		return s.Name
+	}
+	return filepath.Base(s.Path)
+}
