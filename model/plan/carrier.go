@@ -16,11 +16,12 @@ type Carrier struct {
 	OverMM      float64 // stock left on each face of the bar, either way
 	Tabs        int     // that hold the part
 	FreshFormMM float64 // peak to valley of the faces milled in setup 1
+	ProudMM     float64 // how far the tool's deflection leaves them proud, spring pass included
 }
 
 // UsualCarrier has common values without a source.
 func UsualCarrier() Carrier {
-	return Carrier{MarginMM: 12, ToolMM: 8, StepdownMM: 3, OverMM: 1.5, Tabs: 4, FreshFormMM: 0.004}
+	return Carrier{MarginMM: 12, ToolMM: 8, StepdownMM: 3, OverMM: 1.5, Tabs: 4, FreshFormMM: 0.004, ProudMM: 0.002}
 }
 
 // Validate returns the first *InputError of c, or nil.
@@ -30,7 +31,7 @@ func (c Carrier) Validate() error {
 		mm, least   float64
 	}{
 		{"margin", "frame round the part", c.MarginMM, 1}, {"tool", "cutter", c.ToolMM, 0.5},
-		{"stepdown", "depth of a pass", c.StepdownMM, 0.05}, {"over", "stock on each face", c.OverMM, 0}, {"fresh-form", "form of the milled faces", c.FreshFormMM, 0},
+		{"stepdown", "depth of a pass", c.StepdownMM, 0.05}, {"over", "stock on each face", c.OverMM, 0}, {"fresh-form", "form of the milled faces", c.FreshFormMM, 0}, {"proud", "stand of the milled faces", c.ProudMM, 0},
 	} {
 		if !(v.mm >= v.least) || v.mm > 200 {
 			return wrong(v.field, "The %s must be between %g and 200 mm.", v.name, v.least)
@@ -49,7 +50,7 @@ func (c Carrier) Validate() error {
 func (c Carrier) Flip(f Flip) Flip {
 	g := f
 	g.MilledFaces, g.FirstOnly = true, false
-	g.FormMM = c.FreshFormMM
+	g.FormMM, g.FaceProudMM = c.FreshFormMM, c.ProudMM
 	g.LengthMM += 2 * c.MarginMM
 	g.WidthMM += 2 * c.MarginMM
 	g.Features = make([]Feature, len(f.Features))

@@ -7,7 +7,7 @@ import (
 
 func TestCarrierAgainstVise(t *testing.T) {
 	f := bracket()
-	c := Carrier{MarginMM: 12, ToolMM: 8, StepdownMM: 4, OverMM: 2, Tabs: 3, FreshFormMM: 0.003}
+	c := Carrier{MarginMM: 12, ToolMM: 8, StepdownMM: 4, OverMM: 2, Tabs: 3, FreshFormMM: 0.003, ProudMM: 0.002}
 	s, err := c.Compare(f, 5000, 3)
 	if err != nil {
 		t.Fatal(err)

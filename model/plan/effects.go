@@ -140,13 +140,10 @@ func (f Flip) factors() []factor {
 		}
 	}
 	add(Deflection, f.Deflection2MM, deflectionShare*f.Deflection2MM, proud(1))
-	add(Deflection, f.Deflection1MM, deflectionShare*f.Deflection1MM, func(t Feature) model.Vec {
-		d := proud(-1)(t)
-		if f.MilledFaces {
-			d = d.Add(model.Vec{X: -1, Y: 1}) // the touched faces stand proud as well
-		}
-		return d
-	})
+	add(Deflection, f.Deflection1MM, deflectionShare*f.Deflection1MM, proud(-1))
+	if f.MilledFaces {
+		add(Deflection, f.FaceProudMM, deflectionShare*f.FaceProudMM, along(model.Vec{X: -1, Y: 1}))
+	}
 	return out
 }
 

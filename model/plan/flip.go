@@ -29,6 +29,9 @@ type Flip struct {
 	// milled in setup 1 with everything else: only setup 2 is touched. SameFaces has
 	// no meaning then.
 	MilledFaces bool
+	// FaceProudMM is how far they stand proud for the tool's deflection, the spring
+	// pass included; Deflection1MM does not apply to them.
+	FaceProudMM float64
 	// FirstOnly: only the first part of a batch is touched, the others go against
 	// jaw and stop on trust.
 	FirstOnly bool
@@ -117,7 +120,7 @@ func (f Flip) Halved(s Source) Flip {
 	case Warmth:
 		half(&f.WarmK)
 	case Deflection:
-		half(&f.Deflection1MM, &f.Deflection2MM)
+		half(&f.Deflection1MM, &f.Deflection2MM, &f.FaceProudMM)
 	}
 	return f
 }
@@ -127,6 +130,7 @@ func (f Flip) only(s Source) Flip {
 	g := f
 	g.ProbeSDMM, g.RadiusMM, g.LengthOf, g.FormMM, g.SeatMM, g.LiftMM = 0, 0, 0, 0, 0, 0
 	g.SquareMM, g.JawMM, g.DriftMM, g.WarmK, g.Deflection1MM, g.Deflection2MM = 0, 0, 0, 0, 0, 0
+	g.FaceProudMM = 0
 	switch s {
 	case Probe:
 		g.ProbeSDMM = f.ProbeSDMM
@@ -149,7 +153,7 @@ func (f Flip) only(s Source) Flip {
 	case Warmth:
 		g.WarmK = f.WarmK
 	case Deflection:
-		g.Deflection1MM, g.Deflection2MM = f.Deflection1MM, f.Deflection2MM
+		g.Deflection1MM, g.Deflection2MM, g.FaceProudMM = f.Deflection1MM, f.Deflection2MM, f.FaceProudMM
 	}
 	return g
 }
@@ -206,6 +210,7 @@ func (f Flip) Validate() error {
 		{"jaw", "jaw's line over 100 mm", f.JawMM, maxErrorMM, false},
 		{"drift", "machine's drift", f.DriftMM, maxErrorMM, false},
 		{"deflection-1", "tool deflection of setup 1", f.Deflection1MM, maxErrorMM, false},
+		{"face-proud", "milled faces' stand", f.FaceProudMM, maxErrorMM, false},
 		{"deflection-2", "tool deflection of setup 2", f.Deflection2MM, maxErrorMM, false},
 	} {
 		switch {

@@ -65,7 +65,7 @@ func TestClosedFormAgreesWithCutting(t *testing.T) {
 			}
 		}
 		f := bracket()
-		f.Axis, f.MilledFaces = axis, true
+		f.Axis, f.MilledFaces, f.FaceProudMM = axis, true, 0.003
 		t.Run(string(axis)+" milled faces", func(t *testing.T) { compareAll(t, f) })
 	}
 }

@@ -206,7 +206,8 @@ func (f Flip) part(rng *rand.Rand, into []model.Vec) {
 	like.deflection = deflection(f.Deflection1MM)
 	if f.MilledFaces {
 		like.outXPer, like.outYPer, parallel = 0, 0, 0
-		like.milled = model.Vec{X: -like.deflection, Y: like.deflection}
+		proud := deflection(f.FaceProudMM)
+		like.milled = model.Vec{X: -proud, Y: proud}
 	}
 	one := f.draw(rng, false, like, jaw, parallel)
 	two := f.draw(rng, true, like, jaw, parallel)

@@ -39,5 +39,6 @@ var UsualWhy = map[string]string{
 	"stepdown":     "Depth of one pass round the part.",
 	"over":         "Common practice, no source: stock left on each face of the bar.",
 	"tabs":         "Common practice: three or four.",
+	"proud":        "Common practice, no source: what a spring pass still takes off.",
 	"fresh-form":   "Common practice, no source: a face milled in this very setup.",
 }
