@@ -131,7 +131,7 @@ func holeLineOf(h HoleFit) holeLine {
 			if i < len(v.Photos) {
 				name = v.Photos[i]
 			}
-			t.Turns = append(t.Turns, turnResidualLine{name, decimals(degrees(r.TurnRad), 3), [2]number{decimals(r.ResidualMM.X, 6), decimals(r.ResidualMM.Y, 6)}, decimals(r.PValue, 6), r.LeftOut})
+			t.Turns = append(t.Turns, turnResidualLine{name, decimals(degrees(r.TurnRad), 3), [2]number{decimals(r.ResidualMM.X, 6), decimals(r.ResidualMM.Y, 6)}, decimals(r.PValue, 6), r.LeftOut, r.Suspect})
 		}
 		v.Set = t
 	}
@@ -227,6 +227,7 @@ type turnResidualLine struct {
 	Residual [2]number `json:"residual_mm"`
 	P        number    `json:"p_value"`
 	LeftOut  bool      `json:"left_out"`
+	Suspect  bool      `json:"suspect"`
 }
 
 type wallLine struct {

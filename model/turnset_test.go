@@ -87,7 +87,7 @@ func TestJoinTurnsKeepsWhatTurnsWithThePart(t *testing.T) {
 func TestJoinTurnsFlagsTheOutlier(t *testing.T) {
 	readings := turned(Vec{0.02, 0.01}, Vec{0.004, 0}, photoNoise(0.0005), 0, 90, 180, 270)
 	readings[2].Photo.Name = "third.jpg"
-	readings[2].Mismatch = readings[2].Mismatch.Add(Vec{0.008, -0.003})
+	readings[2].Mismatch = readings[2].Mismatch.Add(Vec{0.020, -0.008})
 	set, err := JoinTurns(readings, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -101,7 +101,22 @@ func TestJoinTurnsFlagsTheOutlier(t *testing.T) {
 		t.Errorf("warnings %q, want the third photo named", set.Warnings)
 	}
 	near(t, "dx", set.Mismatch.X, 0.02, 1e-9)
-	near(t, "residual of the outlier", set.Turns[2].ResidualMM.X, 0.008, 1e-9)
+	near(t, "residual of the outlier", set.Turns[2].ResidualMM.X, 0.020, 1e-9)
+	// Four photos can convict only one that is far out: at 17 times what it states it
+	// is named, used, and paid for.
+	readings[2].Mismatch = readings[2].Mismatch.Sub(Vec{0.012, -0.005})
+	set, err = JoinTurns(readings, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, u := range set.Turns {
+		if u.Suspect != (i == 2) || u.LeftOut {
+			t.Errorf("photo %d suspect %v, left out %v", i, u.Suspect, u.LeftOut)
+		}
+	}
+	if len(set.Warnings) != 1 || !strings.Contains(set.Warnings[0], "third.jpg") || set.Cov.Mahalanobis2(set.Mismatch.Sub(Vec{0.02, 0.01})) > chiSquared95 {
+		t.Errorf("warnings %q, (%.4f, %.4f) mm +/- %.4f: want the third photo named and the truth within", set.Warnings, set.Mismatch.X, set.Mismatch.Y, set.U95MM)
+	}
 	// Of three photos nothing tells which is wrong: no flag, a larger uncertainty.
 	set, err = JoinTurns(readings[:3], nil)
 	if err != nil {
@@ -197,4 +212,32 @@ func TestJoinTurnsCoverage(t *testing.T) {
 func drawCov(rng *rand.Rand, cov Sym2) Vec {
 	major, minor, angle := cov.Eigen()
 	return Vec{sqrt0(major) * rng.NormFloat64(), sqrt0(minor) * rng.NormFloat64()}.Rotate(angle)
+}
+
+// Photos that scatter by more than they state, whatever they state: the set's
+// region still holds the truth.
+func TestJoinTurnsWithUnstatedScatter(t *testing.T) {
+	rng := rand.New(rand.NewPCG(61, 4))
+	const n = 2000
+	inside := 0
+	for range n {
+		d := Vec{0.05 * rng.NormFloat64(), 0.05 * rng.NormFloat64()}
+		readings := turned(d, Vec{0.004, -0.003}, nil, 0, 90, 180, 270)
+		for k, r := range readings {
+			// One states far less than the others: it must not decide alone.
+			r.Budget = photoNoise([]float64{0.0002, 0.001, 0.001, 0.001}[k])
+			r.Cov = TotalCov(r.Budget)
+			r.Mismatch = r.Mismatch.Add(drawCov(rng, Sym2{2.5e-5, 0, 2.5e-5})).Add(drawCov(rng, r.Cov))
+		}
+		set, err := JoinTurns(readings, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if set.Cov.Mahalanobis2(set.Mismatch.Sub(d)) <= chiSquared95 {
+			inside++
+		}
+	}
+	if c := float64(inside) / n; c < 0.93 || c > 0.97 {
+		t.Errorf("coverage %.3f with unstated scatter, want 0.93 to 0.97", c)
+	}
 }
