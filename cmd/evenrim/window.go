@@ -85,7 +85,7 @@ func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
 	ui.Run(window, ui.Deps{
 		Deps: bench.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Samples: samples(), Version: versionText()},
 		Apprentice: apprentice.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Studio: studio{}, Diary: diary{keeper},
-			Lessons: assets.Lessons(), Version: versionText(), Inch: v.job.ShowInch},
+			Lessons: assets.Lessons(), Samples: samples(), Version: versionText(), Inch: v.job.ShowInch},
 	}, opening)
 	return nil
 }

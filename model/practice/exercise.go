@@ -47,7 +47,7 @@ type rung struct {
 }
 
 var ladder = [MostLevel + 1]rung{
-	1: {0.45, 0.75, 2.2, []Cause{Apart, Apart, Agree}, 0.01, 0},
+	1: {0.25, 0.75, 2.0, []Cause{Apart, Apart, Agree}, 0.01, 0},
 	2: {0.30, 0.60, 2.0, []Cause{Apart, Apart, Agree, ToolSet}, 0.02, 0},
 	3: {0.22, 0.50, 1.8, []Cause{Apart, Apart, Agree, ToolSet, Damaged}, 0.02, 0},
 	4: {0.16, 1.20, 1.7, []Cause{Apart, Apart, Agree, Damaged, OneSided, ToolSet}, 0.03, 0},
@@ -145,10 +145,10 @@ func (e *Exercise) settle(d dice, cause Cause, near float64) {
 	shares := []float64{0.1, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5}
 	tol := shares[d.IntN(len(shares))] * s.NominalMM
 	if cause == Apart {
-		if d.Float64() < 0.5 {
-			tol = size * near * d.between(1, 1.5)
-		} else {
-			tol = size / near / d.between(1, 1.5)
+		tol = size / near / d.between(1, 1.5)
+		// Nobody allows a mismatch of nearly the whole chamfer.
+		if wide := size * near * d.between(1, 1.5); d.Float64() < 0.6 && wide < 0.65*s.NominalMM {
+			tol = wide
 		}
 	}
 	e.ToleranceMM = roundTolerance(tol)

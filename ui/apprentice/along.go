@@ -30,6 +30,7 @@ type along struct {
 	hint    *kit.Prose
 	source  *port.Source
 	run     int
+	sample  int // which one is next
 	box     fyne.CanvasObject
 }
 
@@ -64,7 +65,11 @@ func newAlong(p *Page) *along {
 	}
 	a.wrong = kit.NewProse("", 0.9, kit.Bad)
 	a.hint = kit.NewProse("Say what the drawing says, then open a photo of your own. You predict first; the program reads it meanwhile and keeps quiet until you have answered.", 1, kit.Soft)
-	above := kit.NewGround(kit.Paper, 8, kit.Column(4, fields, a.wrong, kit.Row(10, 1, kit.Tall(open, 0, touch), a.hint)))
+	sample := kit.Tall(widget.NewButton("Try a sample", a.trySample), 0, touch)
+	if len(p.deps.Samples) == 0 {
+		sample.Hide()
+	}
+	above := kit.NewGround(kit.Paper, 8, kit.Column(4, fields, a.wrong, kit.Row(10, 2, kit.Tall(open, 0, touch), sample, a.hint)))
 	a.view = newQuizView(p, above, "Another photo")
 	a.view.onNext = a.ask
 	a.view.onDone = func(done practice.Done) { p.keep(practice.Entry{Exercise: &done}) }
@@ -126,6 +131,18 @@ func (a *along) ask() {
 	size := a.p.win.Canvas().Size()
 	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
 	d.Show()
+}
+
+// trySample opens the next of the photos that ship with the program.
+func (a *along) trySample() {
+	s := a.p.deps.Samples[a.sample%len(a.p.deps.Samples)]
+	a.sample++
+	s.Card.ShowInch = a.p.units == chart.Inch
+	a.form = state.FormOf(s.Card)
+	for f, e := range a.entries {
+		e.SetText(a.form.Text(f))
+	}
+	a.open(s.Photo)
 }
 
 // open takes a photo; without a bore it asks for that first.

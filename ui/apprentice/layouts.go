@@ -6,6 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
 )
 
 // touch is the least height of what a finger has to hit.
@@ -165,4 +166,21 @@ func choice(words string, tap func()) *kit.Tap {
 func strong(p *kit.Prose) *kit.Prose {
 	p.Style.Bold = true
 	return p
+}
+
+// railed lays a rail behind a slider: the toolkit's own can hardly be seen on
+// paper.
+func railed(s *widget.Slider) fyne.CanvasObject {
+	rail := kit.NewGround(kit.Rule, 0, container.NewStack())
+	return kit.Tall(&fyne.Container{Layout: railLayout{}, Objects: []fyne.CanvasObject{rail, s}}, 0, touch-4)
+}
+
+type railLayout struct{}
+
+func (railLayout) MinSize(o []fyne.CanvasObject) fyne.Size { return o[1].MinSize() }
+
+func (railLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	in := look.Text() // the knob's way ends about here
+	place(o[0], in, s.Height/2-1.5, max(s.Width-2*in, 0), 3)
+	place(o[1], 0, 0, s.Width, s.Height)
 }

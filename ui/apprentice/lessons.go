@@ -154,13 +154,14 @@ func (l *lessons) finish(by int) {
 func (l *lessons) question(s practice.Lesson) fyne.CanvasObject {
 	answer := kit.NewProse(s.Answer, 1.02, kit.Ink)
 	answer.Hide()
-	var b *widget.Button
-	b = widget.NewButton("Show the answer", func() {
+	var place *fyne.Container
+	b := widget.NewButton("Show the answer", func() {
 		answer.Show()
-		b.Hide()
+		place.Hide()
 		l.relayout()
 	})
-	return kit.NewSlip(kit.Column(8, strong(kit.NewProse(s.Ask, 1.05, kit.Ink)), answer, kit.Tall(b, 0, touch)))
+	place = kit.Tall(b, 0, touch)
+	return kit.NewSlip(kit.Column(8, strong(kit.NewProse(s.Ask, 1.05, kit.Ink)), answer, place))
 }
 
 func (l *lessons) relayout() {

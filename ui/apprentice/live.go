@@ -26,10 +26,10 @@ type livePicture struct {
 
 func newLivePicture(p *Page, live practice.Live) *livePicture {
 	v := &livePicture{p: p, live: live, values: map[practice.Knob]float64{}}
-	v.pic = kit.NewDrawing(p.crew, fyne.NewSize(280, 330))
+	v.pic = kit.NewDrawing(p.crew, fyne.NewSize(280, 260))
 	v.words = kit.NewProse("", 0.95, kit.Ink)
 	v.button = widget.NewButton("Show the rims", v.swapRims)
-	column := kit.Column(6, &fyne.Container{Layout: aspect{0.85}, Objects: []fyne.CanvasObject{v.pic}})
+	column := kit.Column(6, &fyne.Container{Layout: aspect{1.08}, Objects: []fyne.CanvasObject{v.pic}})
 	for _, s := range live.Sliders {
 		v.values[s.Key] = s.Start
 		say := kit.NewLine("", 0.95, kit.Ink)
@@ -43,7 +43,7 @@ func newLivePicture(p *Page, live practice.Live) *livePicture {
 			v.refresh()
 		}
 		column.Add(kit.Row(8, 0, kit.NewLine(s.Label, 0.95, kit.Soft), say))
-		column.Add(kit.Tall(w, 0, 36))
+		column.Add(railed(w))
 	}
 	column.Add(v.words)
 	column.Add(kit.Tall(v.button, 0, touch))

@@ -11,6 +11,7 @@ import (
 
 	"evenrim/model/chart"
 	"evenrim/model/practice"
+	"evenrim/ui/bench"
 	"evenrim/ui/kit"
 	"evenrim/ui/port"
 
@@ -28,6 +29,7 @@ type Deps struct {
 	Studio  port.Photographer
 	Diary   port.Diary // nil = nothing is kept
 	Lessons []practice.Lesson
+	Samples []bench.Sample // for reading along
 	Version string
 	Inch    bool          // units to begin with
 	Seed    func() uint64 // of a new series or test; nil = random

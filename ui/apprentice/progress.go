@@ -28,6 +28,7 @@ type progressView struct {
 	none   *kit.Prose
 	export *widget.Button
 	forget *widget.Button
+	ways   *fyne.Container
 	sheet  *fyne.Container
 	box    fyne.CanvasObject
 }
@@ -49,12 +50,13 @@ func newProgress(p *Page) *progressView {
 	v.export = widget.NewButton("Save as a table…", v.saveTable)
 	v.forget = widget.NewButton("Delete all of it…", v.askForget)
 	v.forget.Importance = widget.DangerImportance
+	v.ways = flow(8, kit.Tall(v.export, 0, touch), kit.Tall(v.forget, 0, touch))
 	left := kit.Column(12,
 		kit.NewLine("Who practises?", 0.9, kit.Soft),
 		kit.Row(8, 0, kit.Tall(v.name, 120, touch), kit.Tall(use, 0, touch)),
 		v.people, v.none, v.head,
 		v.words[0], v.words[1], v.words[2], v.words[3],
-		flow(8, kit.Tall(v.export, 0, touch), kit.Tall(v.forget, 0, touch)))
+		v.ways)
 	v.marks = kit.NewDrawing(p.crew, fyne.NewSize(280, 250))
 	v.eyes = kit.NewDrawing(p.crew, fyne.NewSize(280, 250))
 	right := kit.Column(14, v.marks, v.eyes)
@@ -92,13 +94,11 @@ func (v *progressView) refresh() {
 	if p.person == "" {
 		v.none.Show()
 		v.head.Set("Today, without a name")
-		v.export.Hide()
-		v.forget.Hide()
+		v.ways.Hide()
 	} else {
 		v.none.Hide()
 		v.head.Set(p.person + ": " + strings.ToLower(s.Level))
-		v.export.Show()
-		v.forget.Show()
+		v.ways.Show()
 	}
 	marks := s.Marks
 	if s.Weak != "" {

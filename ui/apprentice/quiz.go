@@ -4,6 +4,7 @@ import (
 	"image"
 
 	"evenrim/model"
+	"evenrim/model/drawing"
 	"evenrim/model/practice"
 	"evenrim/ui/apprentice/study"
 	"evenrim/ui/kit"
@@ -30,7 +31,7 @@ type quizView struct {
 	job      *kit.Prose
 	clock    *clockFace
 	even     *kit.Tap
-	where    *kit.Line
+	where    *kit.Prose
 	slider   *widget.Slider
 	size     *kit.Line
 	share    *kit.Line
@@ -39,14 +40,17 @@ type quizView struct {
 	missing  *kit.Prose
 	reveal   *widget.Button
 	next     *widget.Button
-	score    *kit.Line
-	marks    *fyne.Container
-	asks     *fyne.Container // the questions
-	tells    *fyne.Container // the answers
-	sheet    *fyne.Container
-	scroll   *container.Scroll
-	setting  bool
-	box      fyne.CanvasObject
+	// The two buttons' places, to show and hide.
+	revealBox, nextBox *fyne.Container
+	score              *kit.Line
+	marks              *fyne.Container
+	asks               *fyne.Container // the questions
+	tells              *fyne.Container // the answers
+	sheet              *fyne.Container
+	scroll             *container.Scroll
+	right              *fyne.Container
+	setting            bool
+	box                fyne.CanvasObject
 }
 
 // newQuizView builds the view; above stands over the photo, below under it.
@@ -69,16 +73,18 @@ func newQuizView(p *Page, above fyne.CanvasObject, nextWords string) *quizView {
 	})
 	v.next.Importance = widget.HighImportance
 	v.sheet, v.scroll = paper(kit.NewGround(kit.Paper, 14, kit.Column(12, v.head, v.job, v.asks, v.tells)))
-	foot := kit.NewGround(kit.Paper, 10, kit.Column(6, v.missing, kit.Tall(v.reveal, 0, touch), kit.Tall(v.next, 0, touch)))
-	right := container.NewBorder(nil, foot, nil, nil, v.sheet)
+	v.revealBox, v.nextBox = kit.Tall(v.reveal, 0, touch), kit.Tall(v.next, 0, touch)
+	foot := kit.NewGround(kit.Paper, 10, kit.Column(6, v.missing, v.revealBox, v.nextBox))
+	v.right = container.NewBorder(nil, foot, nil, nil, v.sheet)
 	left := container.NewBorder(above, nil, nil, nil, v.pic)
-	v.box = aside(0.36, 330, 520, left, right)
+	v.repaint()
+	v.box = aside(0.36, 330, 520, left, v.right)
 	return v
 }
 
 func (v *quizView) questions() *fyne.Container {
 	v.clock = newClockFace(func(rad float64) { v.say(func(q *study.Quiz) { q.SetWhere(rad) }) })
-	v.where = kit.NewLine("", 1.05, kit.Ink).Bold()
+	v.where = strong(kit.NewProse("", 1.05, kit.Ink))
 	v.even = choice("Even all round", func() { v.say((*study.Quiz).SetEven) })
 	v.slider = widget.NewSlider(0, 1)
 	v.slider.Step = 0.005
@@ -103,8 +109,8 @@ func (v *quizView) questions() *fyne.Container {
 		return kit.Row(8, 1, kit.NewLine(n, 1.05, kit.Setup1).Bold(), kit.NewProse(words, 1.05, kit.Ink))
 	}
 	return kit.Column(8,
-		ask("1", "Where is it wide?"), container.NewCenter(v.clock), v.where, v.even,
-		ask("2", "How far is setup 2 off?"), kit.Tall(v.slider, 0, touch), kit.Row(8, 1, v.size, v.share),
+		ask("1", "Where is it wide?"), kit.Row(14, 1, v.clock, kit.Column(10, v.where, v.even)),
+		ask("2", "How far is setup 2 off?"), railed(v.slider), kit.Row(8, 1, v.size, v.share),
 		ask("3", "Does it conform?"), verdicts,
 		ask("4", "What do you see?"), causes,
 	)
@@ -143,7 +149,9 @@ func (v *quizView) doReveal() {
 func (v *quizView) repaint() {
 	switch {
 	case v.photo == nil:
-		v.pic.Paint(nil)
+		if d, ok := drawing.Get("wide"); ok {
+			v.pic.Paint(drawingPainter(d))
+		}
 	case v.quiz != nil && v.quiz.Mark != nil:
 		v.pic.Paint(photoPainter(v.photo, v.read, v.p.units))
 	default: // never the rims before the answer
@@ -156,8 +164,8 @@ func (v *quizView) refresh() {
 	if q == nil {
 		v.asks.Hide()
 		v.tells.Hide()
-		v.reveal.Hide()
-		v.next.Hide()
+		v.revealBox.Hide()
+		v.nextBox.Hide()
 		v.missing.Set("")
 		v.relayout()
 		return
@@ -190,15 +198,15 @@ func (v *quizView) refresh() {
 	if q.Mark == nil {
 		v.asks.Show()
 		v.tells.Hide()
-		v.reveal.Show()
-		v.next.Hide()
+		v.revealBox.Show()
+		v.nextBox.Hide()
 		v.foot()
 	} else {
 		v.asks.Hide()
 		v.fillMarks()
 		v.tells.Show()
-		v.reveal.Hide()
-		v.next.Show()
+		v.revealBox.Hide()
+		v.nextBox.Show()
 		v.missing.Set("")
 	}
 	v.relayout()
@@ -255,6 +263,7 @@ func (v *quizView) overlayWords() string {
 }
 
 func (v *quizView) relayout() {
+	v.right.Refresh() // its foot may be higher or lower now
 	v.sheet.Refresh()
 	v.sheet.Layout.Layout(v.sheet.Objects, v.sheet.Size())
 }

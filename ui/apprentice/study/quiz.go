@@ -3,6 +3,7 @@ package study
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenrim/model"
 	"evenrim/model/chart"
@@ -172,15 +173,24 @@ func Small(mm, stepMM float64, u chart.Unit) string {
 
 // JobWords are the drawing's values that the answer needs.
 func (q *Quiz) JobWords() string {
-	w := "chamfer " + q.Units.Plain(q.Job.ChamferMM)
+	w := "chamfer " + onDrawing(q.Job.ChamferMM, q.Units)
 	if q.Job.ChamferMM <= 0 {
 		w = "chamfer width not known"
 	}
-	zone := "mismatch up to " + q.Units.Plain(q.Job.ToleranceMM) + " allowed"
+	zone := "mismatch up to " + onDrawing(q.Job.ToleranceMM, q.Units) + " allowed"
 	if q.Job.Zone == model.SquareZone {
-		zone = "mismatch up to " + q.Units.Plain(q.Job.ToleranceMM) + " each way allowed"
+		zone = "mismatch up to " + onDrawing(q.Job.ToleranceMM, q.Units) + " each way allowed"
 	}
-	return fmt.Sprintf("Drawing: bore %s, %s, %s", q.Units.Plain(q.Job.BoreMM), w, zone)
+	return fmt.Sprintf("Drawing: bore %s, %s, %s", onDrawing(q.Job.BoreMM, q.Units), w, zone)
+}
+
+// onDrawing writes a length with the decimals a drawing has.
+func onDrawing(mm float64, u chart.Unit) string {
+	d := 3
+	if u == chart.Inch {
+		d = 4
+	}
+	return strings.TrimSuffix(strings.TrimRight(u.Format(mm, d), "0"), ".") + " " + u.String()
 }
 
 // Head names the photo.
