@@ -44,9 +44,10 @@ type blocks struct {
 	px    []pixel
 }
 
-// collect gathers the pixels within reach of a rim. Each keeps its own value:
-// resampling would make neighbours agree and hide how well an edge is known.
-func collect(p *Photo, r *rims, n int, reach float64) *blocks {
+// collect gathers the pixels within reach of a rim, of every stride-th arc. Each
+// keeps its own value: resampling would make neighbours agree and hide how well an
+// edge is known.
+func collect(p *Photo, r *rims, n, stride int, reach float64) *blocks {
 	b := &r.curve[bore]
 	last := bore
 	if r.hasExit {
@@ -91,7 +92,11 @@ func collect(p *Photo, r *rims, n int, reach float64) *blocks {
 					if !near {
 						continue
 					}
-					var t tagged
+					th := math.Atan2(dy, float64(x)-b.X)
+					t := tagged{block: int32(int((th/(2*math.Pi)+1)*float64(n)) % n)}
+					if int(t.block)%stride != 0 {
+						continue
+					}
 					ok := false
 					for k := outer; k <= last; k++ {
 						d := r.curve[k].distance(float64(x), float64(y))
@@ -101,8 +106,6 @@ func collect(p *Photo, r *rims, n int, reach float64) *blocks {
 					if !ok {
 						continue
 					}
-					th := math.Atan2(dy, float64(x)-b.X)
-					t.block = int32(int((th/(2*math.Pi)+1)*float64(n)) % n)
 					t.light, t.shadow = p.lightAt(y*p.W + x)
 					out = append(out, t)
 				}

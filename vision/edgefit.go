@@ -108,6 +108,9 @@ func (m *edgeModel) wall() int {
 	return 0
 }
 
+// settledPx is a step of an edge that is too small to go on for.
+const settledPx = 0.002
+
 // how says how far a run of the fit goes.
 type how struct {
 	// hold keeps the edges where they were looked for and gives the one step that
@@ -190,8 +193,9 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 	}
 	a, b := make([]float64, n*n), make([]float64, n)
 	var x []float64
+	done := false
 	for pass := range h.passes {
-		last := pass == h.passes-1
+		last := done || pass == h.passes-1
 		wide := m.widen
 		if !h.hold {
 			// First with the blur widened: an edge two pixels off is still felt.
@@ -210,6 +214,7 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 		if last {
 			break // the factor of a is left for the sds, the step in x
 		}
+		settled := pass >= 3 && !h.hold
 		for i := range k + 1 {
 			// A level above saturation shows only by its edge's tail: go there in
 			// steps no larger than itself.
@@ -218,6 +223,7 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 		for i := range k {
 			if !h.hold {
 				step := math.Max(math.Min(x[u.shift+i], st.blur[i]), -st.blur[i])
+				settled = settled && math.Abs(step) < settledPx
 				st.shift[i] = math.Max(math.Min(st.shift[i]+step, m.limit), -m.limit)
 			}
 			if u.glint >= 0 {
@@ -230,6 +236,7 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 		if u.slope >= 0 {
 			st.slope += x[u.slope]
 		}
+		done = settled
 		for i := range k + 1 {
 			st.variance[i] = math.NaN()
 			if sumW[i] > 3 {

@@ -28,18 +28,20 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 	// shines, and the places for good.
 	for i, wide := range curveWidening {
 		r.widen = wide
-		r.moveCurves(p, n, i > 1)
+		r.moveCurves(p, n, fewArcs, i > 1)
 	}
-	_, blurred := r.arcs(p, n, laterLimit, askBlur)
+	_, blurred := r.arcs(p, n, fewArcs, laterLimit, askBlur)
 	for k := range r.present() {
 		r.blur[k] = rimBlur(blurred, k, r.blur[k])
 	}
-	_, shining := r.arcs(p, n, laterLimit, askGlint)
+	_, shining := r.arcs(p, n, 1, laterLimit, askGlint)
 	for k := range r.present() {
 		r.shining[k] = shiningArcs(shining, k)
 	}
-	r.moveCurves(p, n, true)
-	g, fits := r.arcs(p, n, laterLimit, askNothing)
+	for range 2 {
+		r.moveCurves(p, n, 1, true)
+	}
+	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
 	for k := outer; k <= bore; k++ {
@@ -59,10 +61,14 @@ func (r *rims) present() int {
 	return exit
 }
 
-// arcs fits all arcs at the curves as they are.
-func (r *rims) arcs(p *Photo, n int, limit float64, ask question) (*blocks, []arcFit) {
+// fewArcs is the stride while the curves are brought near: a third of the arcs
+// tells enough.
+const fewArcs = 3
+
+// arcs fits every stride-th arc at the curves as they are.
+func (r *rims) arcs(p *Photo, n, stride int, limit float64, ask question) (*blocks, []arcFit) {
 	reach := math.Max(7, 5*slices.Max(r.blur[:]))
-	g := collect(p, r, n, reach)
+	g := collect(p, r, n, stride, reach)
 	return g, g.fitArcs(r, reach, limit, ask)
 }
 
@@ -70,9 +76,9 @@ func (r *rims) arcs(p *Photo, n int, limit float64, ask question) (*blocks, []ar
 var curveWidening = [...]float64{2.4, 1.7, 1.2, 1}
 
 // moveCurves moves all curves by the step that their arcs together ask for.
-func (r *rims) moveCurves(p *Photo, n int, oval bool) {
+func (r *rims) moveCurves(p *Photo, n, stride int, oval bool) {
 	reach := math.Max(7, 5*slices.Max(r.blur[:]))
-	g := collect(p, r, n, reach)
+	g := collect(p, r, n, stride, reach)
 	fits := g.fitArcs(r, reach, firstLimit, askStep)
 	for k := range r.present() {
 		// The exit rim is only wanted for its centre, and often seen in part.
