@@ -2,6 +2,7 @@ package ui
 
 import (
 	"evenrim/ui/apprentice"
+	"evenrim/ui/batches"
 	"evenrim/ui/bench"
 	"evenrim/ui/kit"
 	"evenrim/ui/look"
@@ -40,8 +41,18 @@ type leaf struct {
 func (w *Window) leaves() []*leaf {
 	return []*leaf{
 		{name: "Bench", icon: look.IconBench, make: func() page { return benchLeaf{w.bench, w} }},
+		{name: "Batches", icon: look.IconBatches, make: w.makeBatches},
 		{name: "Apprentice", icon: look.IconApprentice, make: func() page { return apprentice.New(w.win, w.deps.Apprentice) }},
 	}
+}
+
+// makeBatches makes the Batches page, from which a reading goes back to the bench.
+func (w *Window) makeBatches() page {
+	deps := w.deps.Batches
+	deps.Reopen = func(id string) { w.onBench(func() { w.bench.Reopen(id) })() }
+	p := batches.New(w.win, deps)
+	p.OnChange = w.titled
+	return p
 }
 
 // turnTo shows the page at a place of the row of tabs.

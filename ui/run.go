@@ -10,6 +10,7 @@ package ui
 import (
 	"evenrim/model"
 	"evenrim/ui/apprentice"
+	"evenrim/ui/batches"
 	"evenrim/ui/bench"
 	"evenrim/ui/look"
 	"evenrim/ui/port"
@@ -20,6 +21,7 @@ import (
 // Deps is what the window works with; see package port.
 type Deps struct {
 	bench.Deps
+	Batches    batches.Deps // Reopen is the window's own
 	Apprentice apprentice.Deps
 }
 

@@ -18,6 +18,7 @@ import (
 	"evenrim/model"
 	"evenrim/ui"
 	"evenrim/ui/apprentice"
+	"evenrim/ui/batches"
 	"evenrim/ui/bench"
 	"evenrim/ui/port"
 	"evenrim/vision"
@@ -80,10 +81,13 @@ func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
 	store, err := v.openRecord(cmd.Context())
 	keeper := newShelf(store, err)
 	defer keeper.Close()
+	records := newArchives(v.app, keeper)
+	defer records.Close()
 	window := fyneapp.NewWithID(ui.ID)
 	defer context.AfterFunc(cmd.Context(), func() { fyne.Do(window.Quit) })()
 	ui.Run(window, ui.Deps{
-		Deps: bench.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Samples: samples(), Version: versionText()},
+		Deps:    bench.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Samples: samples(), Version: versionText()},
+		Batches: batches.Deps{Archives: records, Photos: eye{}, Version: versionText()},
 		Apprentice: apprentice.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Studio: studio{}, Diary: diary{keeper},
 			Lessons: assets.Lessons(), Samples: samples(), Version: versionText(), Inch: v.job.ShowInch},
 	}, opening)

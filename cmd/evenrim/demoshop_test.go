@@ -1,0 +1,82 @@
+package main
+
+import (
+	"math"
+	"path/filepath"
+	"testing"
+
+	"evenrim/model"
+	"evenrim/model/batch"
+	"evenrim/model/record"
+)
+
+// The demo is made by one call, in a folder of its own, and its batches tell the
+// three stories they are there for.
+func TestDemoShopTellsItsStories(t *testing.T) {
+	data := filepath.Join(t.TempDir(), "shop")
+	a := newArchives(&app{data: data}, newShelf(nil, nil))
+	defer a.Close()
+	a.parts = a.parts[:30] // without the gauge study, whose photos are like the others
+	said := 0
+	got, err := a.Demo(t.Context(), func(float64, string) { said++ })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if dir := got.Dir(); dir == data || filepath.Dir(dir) != filepath.Dir(data) {
+		t.Errorf("the demo is in %s; it must be beside the user's %s", dir, data)
+	}
+	if record.IsThere(data) {
+		t.Error("the user's own folder was touched")
+	}
+	truth := a.parts
+	if n, _ := got.Count(t.Context(), record.Query{}); n != len(truth) || said != len(truth) {
+		t.Fatalf("%d readings, progress told %d times; want %d", n, said, len(truth))
+	}
+	parts := map[string][]batch.Part{}
+	held, total, worst := 0, 0, 0.0
+	entries, err := got.Find(t.Context(), record.Query{Limit: 1000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := len(entries) - 1; i >= 0; i-- {
+		r, e, err := got.Get(t.Context(), entries[i].ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		parts[e.Batch] = append(parts[e.Batch], batch.Part{Name: e.Part, D: r.Mismatch, Cov: r.Cov})
+		off := r.Mismatch.Sub(truth[int(e.ID)-1].truth)
+		worst = math.Max(worst, off.Norm())
+		if total++; r.Cov.Mahalanobis2(off) < 5.9915 { // chi-squared, 2 dof, 95 %
+			held++
+		}
+	}
+	t.Logf("the 95 %% region holds the truth in %d of %d; worst error %.1f um", held, total, 1000*worst)
+	if worst > 0.006 || held < total*8/10 {
+		t.Errorf("the demo's photos are read badly: worst %.1f um, %d of %d held", 1000*worst, held, total)
+	}
+	raw, err := batch.Summarise(parts["raw edge"])
+	if err != nil || raw.Mean.Norm() < 0.025 || batch.Advise(raw, model.FlipAboutY, nil).Weight < 0.9 {
+		t.Errorf("raw edge: %+v, %v", raw, err)
+	}
+	fixed, err := batch.Compare(parts["raw edge"], parts["fixed"])
+	if err != nil || fixed.PValue > 1e-4 || fixed.Closer.Low < 0.015 {
+		t.Errorf("fixed: %+v, %v", fixed, err)
+	}
+	drift, err := batch.Charts(parts["drifting"])
+	if err != nil || len(drift.DriftX.Signals) == 0 {
+		t.Errorf("drifting: no drift called out: %v", err)
+	}
+	if steady, err := batch.Charts(parts["fixed"]); err != nil || len(steady.OutOfControl) > 0 {
+		t.Errorf("fixed: called out %v, %v", steady.OutOfControl, err)
+	}
+	// A second program finds the same demo again, at once.
+	b := newArchives(&app{data: data}, newShelf(nil, nil))
+	defer b.Close()
+	again, err := b.Demo(t.Context(), func(float64, string) { t.Error("it was made a second time") })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n, _ := again.Count(t.Context(), record.Query{}); n != len(truth) {
+		t.Errorf("%d readings found again, want %d", n, len(truth))
+	}
+}

@@ -1,0 +1,149 @@
+package batches
+
+import (
+	"evenrim/model/chart"
+	"evenrim/model/report"
+	"evenrim/ui/batches/ledger"
+	"evenrim/ui/kit"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+)
+
+// advice says what to move after each picked batch, how the batch keeps to its
+// tolerance, and shows why not to correct by the last part.
+type advice struct {
+	p       *Page
+	ask     *askFor
+	words   *fyne.Container
+	funnel  *fyne.Container
+	runs    [2][]*kit.Drawing
+	about   [2]*fyne.Container
+	leaf    *container.Scroll
+	content fyne.CanvasObject
+	shown   *ledger.Loaded
+	units   chart.Unit
+}
+
+func newAdvice(p *Page) *advice {
+	a := &advice{p: p, ask: newAskFor(), words: kit.Column(6), funnel: kit.Column(8)}
+	a.funnel.Add(heading("Why not to correct by the last part"))
+	lines(a.funnel, kit.Soft, 0.95, "A simulation with parts that scatter like these. Each dot is a part's distance from even, the line their root mean square; all four habits get the same chance.")
+	for i := range a.runs {
+		a.about[i] = kit.Column(2)
+		a.funnel.Add(a.about[i])
+		grid := &fyne.Container{Layout: &pairs{}}
+		for range 4 {
+			d := kit.NewDrawing(p.crew, fyne.NewSize(200, 150))
+			a.runs[i] = append(a.runs[i], d)
+			grid.Add(d)
+		}
+		a.funnel.Add(grid)
+	}
+	a.leaf = container.NewVScroll(kit.NewGround(kit.Paper, 14, kit.Column(16, a.words, a.funnel)))
+	a.content = container.NewStack(a.ask.box, a.leaf)
+	return a
+}
+
+func (a *advice) object() fyne.CanvasObject { return a.content }
+
+func (a *advice) refresh() {
+	words := a.p.wanted(1, "to see what to move after it")
+	a.ask.either(words, a.leaf)
+	l, u := a.p.state.Loaded, a.p.state.Units
+	if words != "" || l == a.shown && u == a.units {
+		return
+	}
+	a.shown, a.units = l, u
+	a.words.Objects = nil
+	for i := len(l.Answers) - 1; i >= 0; i-- { // the last made counts
+		a.words.Add(a.batch(i, l.Answers[i], u))
+	}
+	a.words.Refresh()
+	if len(l.Funnels) < len(a.runs) {
+		a.funnel.Hide()
+		return
+	}
+	a.funnel.Show()
+	for i, runs := range a.runs {
+		f := l.Funnels[i]
+		a.about[i].Objects = nil
+		lines(a.about[i], kit.Ink, 0.95, f.Sentences()...)
+		for j, d := range runs {
+			d.Paint(painter(func(s chart.Style) chart.Figure { return chart.FunnelFigure(f, u, s)[j].Chart }))
+		}
+	}
+	a.leaf.Refresh()
+}
+
+// batch is what to do after one batch, on a slip.
+func (a *advice) batch(place int, answer report.BatchAnswer, u chart.Unit) fyne.CanvasObject {
+	box := kit.Column(5)
+	box.Add(kit.Row(8, 1, kit.NewLine(ledger.Glyph(place), 1.2, marks[place%len(marks)]), heading(capital(report.BatchName(answer.Batch.Name)))))
+	box.Add(kit.NewProse(answer.Figures(u), 1.5, kit.Ink))
+	for i, w := range answer.CorrectionWords(u) {
+		times := float32(1)
+		if i == 0 {
+			times = 1.25
+		}
+		lines(box, kit.Ink, times, w)
+	}
+	for _, w := range report.Cautions {
+		lines(box, kit.Soft, 0.85, "– "+w)
+	}
+	box.Add(heading("Against the tolerance"))
+	lines(box, kit.Ink, 1, answer.CapabilityWords()...)
+	lines(box, kit.Doubt, 0.95, answer.Doubts()...)
+	return kit.NewSlip(box)
+}
+
+// gauge is the repeatability study of the picked batches.
+type gauge struct {
+	p       *Page
+	ask     *askFor
+	words   *fyne.Container
+	leaf    fyne.CanvasObject
+	content fyne.CanvasObject
+	shown   *ledger.Loaded
+	units   chart.Unit
+}
+
+func newGauge(p *Page) *gauge {
+	g := &gauge{p: p, ask: newAskFor(), words: kit.Column(6)}
+	g.leaf = container.NewVScroll(kit.NewGround(kit.Paper, 18, g.words))
+	g.content = container.NewStack(g.ask.box, g.leaf)
+	return g
+}
+
+func (g *gauge) object() fyne.CanvasObject { return g.content }
+
+func (g *gauge) refresh() {
+	words := g.p.wanted(1, "whose parts several people read several times")
+	g.ask.either(words, g.leaf)
+	l, u := g.p.state.Loaded, g.p.state.Units
+	if words != "" || l == g.shown && u == g.units {
+		return
+	}
+	g.shown, g.units = l, u
+	g.words.Objects = nil
+	x, y, ok := l.StudyWords(u)
+	g.words.Add(heading("How far readings of the same part agree"))
+	lines(g.words, kit.Ink, 1, "Every person reads every part equally often, at least twice, with a new photo each time. Write part and person beside each reading, under Parts, and give all one batch.")
+	if !ok {
+		lines(g.words, kit.Doubt, 1.1, x...)
+	} else {
+		for _, axis := range [][]string{x, y} {
+			box := kit.Column(4)
+			for i, w := range axis {
+				times := float32(1)
+				if i == 0 {
+					times = 1.2
+				}
+				lines(box, kit.Ink, times, w)
+			}
+			g.words.Add(kit.NewSlip(box))
+		}
+		lines(g.words, kit.Soft, 0.9, "By analysis of variance, parts and persons as random effects; intervals by chance draws of the mean squares.")
+	}
+	g.words.Refresh()
+}

@@ -1,0 +1,368 @@
+package batches
+
+import (
+	"evenrim/model"
+	"evenrim/model/record"
+	"evenrim/ui/batches/ledger"
+	"evenrim/ui/kit"
+	"evenrim/ui/look"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+)
+
+// table lists readings, or the parts of the batches picked.
+type table struct {
+	p       *Page
+	rows    []ledger.Row
+	list    *widget.List
+	head    *fyne.Container
+	found   *kit.Line
+	older   *widget.Button
+	labels  *labels
+	empty   *fyne.Container
+	words   *kit.Prose
+	content fyne.CanvasObject
+}
+
+func newTable(p *Page) *table {
+	t := &table{p: p, found: kit.NewLine("", 0.9, kit.Soft).Cut()}
+	t.list = widget.NewList(func() int { return len(t.rows) },
+		func() fyne.CanvasObject { return newLine() },
+		func(i widget.ListItemID, o fyne.CanvasObject) { t.fill(i, o) })
+	t.list.OnSelected = func(i widget.ListItemID) {
+		if i < len(t.rows) {
+			p.choose(t.rows[i].ID)
+		}
+	}
+	t.head = cellRow()
+	for i, name := range []string{"", "", "part", "batch", "X", "Y", "|d|", "± 95 %", "made", "note"} {
+		l := kit.NewLine(name, 0.8, kit.Soft).Cut()
+		if right(i) {
+			l.Align = fyne.TextAlignTrailing
+		}
+		t.head.Add(l)
+	}
+	t.older = widget.NewButton("Show older ones", p.more)
+	t.words = kit.NewProse("", 1.1, kit.Ink)
+	demo := widget.NewButtonWithIcon("Show the demo shop", look.IconSample, p.OpenDemo)
+	t.empty = container.NewCenter(kit.Tall(kit.Column(16, t.words, kit.Row(10, -1, kit.Tall(demo, 0, touch))), 460, 0))
+	t.labels = newLabels(p)
+	body := container.NewBorder(kit.NewGround(kit.Paper, 6, t.head), kit.NewGround(kit.Paper, 6, kit.Row(8, 0, t.found, kit.Tall(t.older, 0, touch))), nil, nil,
+		container.NewStack(t.list, t.empty))
+	t.content = container.NewBorder(nil, t.labels.content, nil, nil, body)
+	return t
+}
+
+func (t *table) object() fyne.CanvasObject { return t.content }
+
+func (t *table) refresh() {
+	s := t.p.state
+	t.rows = nil
+	if s.Loaded != nil {
+		t.rows = s.Loaded.PartRows(s.Units)
+		t.found.Set(ledger.Counted(len(t.rows), "part") + " of " + ledger.Counted(len(s.Loaded.Batches), "batch"))
+		t.older.Hide()
+	} else {
+		for _, e := range s.Entries {
+			t.rows = append(t.rows, ledger.RowOf(e, s.Units))
+		}
+		t.found.Set(s.Found())
+		if len(s.Entries) < s.Total && len(s.Picked) == 0 {
+			t.older.Show()
+		} else {
+			t.older.Hide()
+		}
+	}
+	if len(t.rows) == 0 && t.p.archive != nil {
+		t.words.Set("Nothing fits the search.")
+		if s.Total == 0 && s.Filter.Empty() && len(s.Picked) == 0 {
+			t.words.Set("Nothing has been kept yet. What the Bench page reads comes here by itself.\n\nTo see what batches tell, look at the demo shop: three batches of one bracket, the raw edge picked up as reference, then fixed, then drifting. It is kept apart from your record.")
+		}
+		t.empty.Show()
+	} else {
+		t.empty.Hide()
+	}
+	t.list.Refresh()
+	t.labels.refresh()
+}
+
+func (t *table) showLabels() { t.labels.refresh() }
+
+// cells lays out a row: mark, verdict, then words by share; what has no room at
+// this width or text size is left out, the note first.
+type cells struct{}
+
+// shares of the width beyond the two signs, by column from 2.
+var shares = []float32{0.19, 0.13, 0.1, 0.1, 0.09, 0.1, 0.15, 0.14}
+
+func right(col int) bool { return col >= 4 && col <= 7 }
+
+func cellRow(o ...fyne.CanvasObject) *fyne.Container {
+	return &fyne.Container{Layout: cells{}, Objects: o}
+}
+
+func (cells) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	z := look.Zoom()
+	mark, sign := float32(34), 26*z
+	if len(o) != 10 {
+		return
+	}
+	width := s.Width - mark - sign - 12
+	total, last := float32(0), len(shares)
+	for _, c := range shares {
+		total += c
+	}
+	// A figure needs about 70 units at plain text.
+	for last > 5 && width*shares[2]/total < 74*z {
+		last--
+		total -= shares[last]
+	}
+	put := func(c fyne.CanvasObject, x, w float32) {
+		h := c.MinSize().Height
+		c.Resize(fyne.NewSize(w, h))
+		c.Move(fyne.NewPos(x, (s.Height-h)/2))
+	}
+	put(o[0], 0, mark)
+	put(o[1], mark, sign)
+	x := mark + sign + 8
+	for i := range shares {
+		c := o[i+2]
+		if i >= last {
+			c.Hide()
+			continue
+		}
+		c.Show()
+		w := width * shares[i] / total
+		gap := float32(6)
+		if i == 6 {
+			x, w = x+10, w-10
+		}
+		put(c, x, w-gap)
+		x += w
+	}
+}
+
+func (cells) MinSize(o []fyne.CanvasObject) fyne.Size {
+	h := float32(0)
+	for _, c := range o {
+		h = max(h, c.MinSize().Height)
+	}
+	return fyne.NewSize(200, h)
+}
+
+// newLine is a row of the table; a list recycles its rows, so parts are found by
+// place.
+func newLine() fyne.CanvasObject {
+	mark := widget.NewCheck("", nil)
+	c := cellRow(mark, kit.NewSign(look.IconUndecided, 1.4))
+	for i := 2; i < 10; i++ {
+		l := kit.NewLine("", 0.95, kit.Ink).Cut()
+		if right(i) {
+			l.Align = fyne.TextAlignTrailing
+		}
+		c.Add(l)
+	}
+	c.Objects[2].(*kit.Line).Style.Bold = true
+	for _, i := range []int{3, 7, 8, 9} {
+		c.Objects[i].(*kit.Line).Tint = kit.Soft
+	}
+	return kit.Tall(c, 0, touch)
+}
+
+func (t *table) fill(i int, o fyne.CanvasObject) {
+	c := o.(*fyne.Container).Objects[0].(*fyne.Container)
+	r := t.rows[i]
+	mark := c.Objects[0].(*widget.Check)
+	mark.OnChanged = nil
+	mark.SetChecked(t.p.state.Marked[r.ID])
+	mark.OnChanged = func(on bool) {
+		t.p.state.Mark(r.ID, on)
+		t.labels.refresh()
+	}
+	icon, _ := verdictLook(r.Verdict)
+	c.Objects[1].(*kit.Sign).Set(icon)
+	for k, words := range []string{r.Name, r.Batch, r.X, r.Y, r.D, r.PM, r.Made, r.Remark} {
+		l := c.Objects[k+2].(*kit.Line)
+		tint := kit.Tint(kit.Ink)
+		if k == 1 || k >= 5 || r.Corrected {
+			tint = kit.Soft
+		}
+		l.Tint, l.Text = tint, words
+		l.Refresh()
+	}
+	c.Layout.Layout(c.Objects, c.Size())
+}
+
+func verdictLook(v model.Verdict) (look.Icon, kit.Tint) {
+	switch v {
+	case model.Conforms:
+		return look.IconConforms, kit.Good
+	case model.DoesNotConform:
+		return look.IconNot, kit.Bad
+	}
+	return look.IconUndecided, kit.Doubt
+}
+
+// labels is the slip below the table: what the shop writes about the reading
+// chosen, or about all that are marked.
+type labels struct {
+	p       *Page
+	title   *kit.Line
+	about   *kit.Prose
+	fields  []*widget.Entry
+	save    *widget.Button
+	bench   *widget.Button
+	history *kit.Prose
+	content fyne.CanvasObject
+	shown   record.ID
+	several int
+}
+
+var labelFields = []string{"Part", "Hole", "Batch", "Person", "Machine", "Tags", "Note"}
+
+func newLabels(p *Page) *labels {
+	l := &labels{p: p, title: kit.NewLine("", 1, kit.Ink).Bold().Cut(), about: kit.NewProse("", 0.85, kit.Soft), history: kit.NewProse("", 0.85, kit.Soft)}
+	var grid []fyne.CanvasObject
+	for _, name := range labelFields {
+		e := widget.NewEntry()
+		l.fields = append(l.fields, e)
+		w := 132 * look.Zoom()
+		if name == "Note" {
+			w = 280 * look.Zoom()
+		}
+		grid = append(grid, kit.Column(1, kit.NewLine(name, 0.8, kit.Soft), kit.Tall(e, w, touch)))
+	}
+	l.save = widget.NewButtonWithIcon("Write", look.IconCard, l.write)
+	l.save.Importance = widget.HighImportance
+	l.save.SetIcon(look.IconCard.OnStamp())
+	l.bench = widget.NewButtonWithIcon("On the bench", look.IconBench, func() {
+		if p.deps.Reopen != nil && l.shown != 0 {
+			p.deps.Reopen(idText(l.shown))
+		}
+	})
+	grid = append(grid, kit.Column(1, kit.NewLine("", 0.8, kit.Soft), kit.Row(6, -1, kit.Tall(l.save, 0, touch), kit.Tall(l.bench, 0, touch))))
+	inner := kit.Column(6, l.title, kit.Flow(8, grid...), l.about, l.history)
+	l.content = kit.NewGround(kit.Margin, 10, inner)
+	l.content.Hide()
+	return l
+}
+
+func (l *labels) refresh() {
+	s := l.p.state
+	several := len(s.Marked)
+	if several == 0 && s.Chosen == 0 {
+		l.hide()
+		return
+	}
+	if several > 1 || several == 1 && s.Chosen == 0 {
+		l.shown = 0
+		l.title.Set(ledger.Counted(several, "reading") + " marked")
+		l.about.Set("Only what you fill in is written; the rest stays as it is. The readings themselves never change.")
+		l.history.Set("")
+		if l.several != several || !l.content.Visible() {
+			l.fill(ledger.LabelForm{})
+		}
+		l.several = several
+		l.bench.Hide()
+		l.show()
+		return
+	}
+	id := s.Chosen
+	if id == 0 {
+		for m := range s.Marked {
+			id = m
+		}
+	}
+	l.several = 0
+	if l.shown == id && l.content.Visible() {
+		return
+	}
+	l.shown = id
+	a := l.p.archive
+	l.p.crew.Go(func() {
+		_, e, err := a.Get(l.p.ctx, id)
+		h, err2 := a.History(l.p.ctx, id)
+		l.p.crew.Do(func() {
+			if l.shown != id {
+				return
+			}
+			if err != nil || err2 != nil {
+				l.p.notice.say("That reading could not be opened.")
+				return
+			}
+			l.title.Set("No. " + idText(id) + ", " + ledger.NameOf(e))
+			l.about.Set("A new line in the reading's labels; the reading itself and what was written before stay.")
+			words := ""
+			for i, line := range ledger.HistoryWords(h) {
+				if i > 0 {
+					words += "\n"
+				}
+				words += line
+			}
+			l.history.Set(words)
+			l.fill(ledger.FormOf(e.Labels))
+			if s.Source == ledger.Own && l.p.deps.Reopen != nil {
+				l.bench.Show()
+			} else {
+				l.bench.Hide()
+			}
+			l.show()
+		})
+	})
+}
+
+func (l *labels) show() {
+	if !l.content.Visible() {
+		l.content.Show()
+	}
+	l.p.content.Refresh()
+}
+
+func (l *labels) hide() {
+	if l.content.Visible() {
+		l.content.Hide()
+		l.shown = 0
+		l.p.content.Refresh()
+	}
+}
+
+func (l *labels) fill(f ledger.LabelForm) {
+	for i, v := range []string{f.Part, f.Hole, f.Batch, f.Operator, f.Machine, f.Tags, f.Note} {
+		l.fields[i].SetText(v)
+	}
+}
+
+func (l *labels) form() ledger.LabelForm {
+	t := func(i int) string { return l.fields[i].Text }
+	return ledger.LabelForm{Part: t(0), Hole: t(1), Batch: t(2), Operator: t(3), Machine: t(4), Tags: t(5), Note: t(6)}
+}
+
+// write adds the labels to the reading chosen, or to all that are marked.
+func (l *labels) write() {
+	p, form, a := l.p, l.form(), l.p.archive
+	ids := []record.ID{l.shown}
+	several := l.shown == 0
+	if several {
+		ids = nil
+		for id := range p.state.Marked {
+			ids = append(ids, id)
+		}
+	}
+	p.crew.Go(func() {
+		n, err := ledger.Write(p.ctx, a, ids, form, several)
+		p.crew.Do(func() {
+			if err != nil {
+				p.notice.say(err.Error())
+			} else {
+				p.notice.say("Written beside " + ledger.Counted(n, "reading") + ".")
+				clear(p.state.Marked)
+			}
+			l.shown = 0
+			l.content.Hide()
+			p.state.Chosen = 0
+			p.search()
+		})
+	})
+}
