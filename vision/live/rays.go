@@ -24,8 +24,8 @@ func (r *rims) present() int {
 }
 
 const (
-	fewestRays, mostRays = 64, 128
-	pxPerRay             = 12.0 // of the rim
+	fewestRays, mostRays = 64, 88 // more makes the solving too slow for a live picture
+	pxPerRay             = 12.0   // of the rim
 	// halfTrack is how far to each side of a ray pixels count: five abreast see
 	// past a tool mark, and the rim's own bend over them is far below its noise.
 	halfTrack = 2
@@ -52,6 +52,9 @@ func (s *sight) share(k int) float64 {
 	if s.rays == 0 {
 		return 0
 	}
+	if k == exit {
+		return 2 * float64(len(s.found[k])) / float64(s.rays)
+	}
 	return float64(len(s.found[k])) / float64(s.rays)
 }
 
@@ -66,7 +69,7 @@ func (r *rims) see(f *frame, l look) *sight {
 			p := &parts[w]
 			for i := n * w / workers; i < n*(w+1)/workers; i++ {
 				s, c := math.Sincos(2 * math.Pi * (float64(i) + 0.5) / float64(n))
-				r.ray(f, l, c, s, p)
+				r.ray(f, l, c, s, i%2 == 0, p)
 			}
 		})
 	}
@@ -102,7 +105,9 @@ type sample struct {
 	d [2]float64
 }
 
-func (r *rims) ray(f *frame, l look, ux, uy float64, out *raySight) {
+// ray looks along one ray from the bore's centre; the exit rim, which is only
+// wanted for its place, is looked for on every second.
+func (r *rims) ray(f *frame, l look, ux, uy float64, toExit bool, out *raySight) {
 	b := &r.curve[bore]
 	var rho [nRims]float64
 	for k := range r.present() {
@@ -130,7 +135,7 @@ func (r *rims) ray(f *frame, l look, ux, uy float64, out *raySight) {
 		out.px = r.gather(f, ux, uy, near, far, &linear, bore, -1, out.px[:0])
 		r.edges(out, l, ux, uy, rho, [2]int{bore, -1})
 	}
-	if hasExit {
+	if hasExit && toExit {
 		to := math.Min(rho[exit]+l.reach, (rho[bore]+rho[exit])/2)
 		out.px = r.gather(f, ux, uy, math.Max(rho[exit]-l.reach, 2), to, &ratio, exit, -1, out.px[:0])
 		r.edges(out, l, ux, uy, rho, [2]int{exit, -1})
