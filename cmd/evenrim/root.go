@@ -19,6 +19,7 @@ var verbs = []func(*app) *cobra.Command{
 	newReportCmd,
 	newBenchCmd,
 	newRecordsCmd,
+	newManCmd,
 	newVersionCmd,
 }
 
