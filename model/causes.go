@@ -25,7 +25,7 @@ type Sign struct {
 	// fits, 2 = typical, 3 = nothing else does this. A judgement, no source.
 	Weight float64
 	Must   bool   // without it the cause isn't considered
-	Says   string // {} = the fact's value, {axis} and {names} as they are
+	Says   string // {} = the fact's value, {axis}, {names} and {walls} as they are
 }
 
 // Limits is a range of a fact, ends included.
@@ -194,6 +194,13 @@ var Rules = []Rule{
 		Check: "Photograph it again; then look at its drill, its chamfer and its place in both programs.",
 	},
 	{
+		ID: "odd-wall", Title: "A wall was read or cut wrong by itself",
+		Signs: []Sign{
+			{FactOddWalls, atLeast(1), 2, true, "Wall {walls} doesn't fit where the rest puts it."},
+		},
+		Check: "Stone the seam and read it again; check which half was proud and which way the wall faces; then look at its cutter path in both programs.",
+	},
+	{
 		ID: "seam-burr", Title: "A burr at the seam: the step read over it is too high",
 		Signs: []Sign{
 			{FactBurrMM, atLeast(0.0025), 2, true, "The trace jumps by {} at the seam, and neither side's level carries it on."},
@@ -264,7 +271,7 @@ func (r Rule) apply(f Facts) (c Cause, known bool) {
 			continue
 		}
 		c.Score += s.Weight
-		says := strings.NewReplacer("{}", f.words(s.Fact), "{axis}", f.Axis, "{names}", f.Names).Replace(s.Says)
+		says := strings.NewReplacer("{}", f.words(s.Fact), "{axis}", f.Axis, "{names}", f.Names, "{walls}", f.Walls).Replace(s.Says)
 		switch {
 		case s.Weight > 0:
 			c.Evidence = append(c.Evidence, says)

@@ -88,6 +88,8 @@ func TestEachRule(t *testing.T) {
 			no: Evidence{Part: fitted(t, Vec{}, 0, waved(lobe(2), &RimShape{}))}},
 		"odd-hole": {yes: Evidence{Part: fitted(t, Vec{0.02, 0.01}, 0, func(h []HoleReading) { h[2].Mismatch.X += 0.02 })}, says: "Hole C",
 			no: Evidence{Part: fitted(t, Vec{0.02, 0.01}, 0, nil)}},
+		"odd-wall": {yes: both(t, withWrongWall(box(Vec{0.03, -0.01}, 0, 0, silent))), says: "Wall back doesn't fit",
+			no: both(t, box(Vec{0.03, -0.01}, 0, 0, silent))},
 		"seam-burr": {yes: Evidence{Seams: []Seam{{StepMM: 0.01, BurrMM: 0.03}}}, says: "30.0 um",
 			no: Evidence{Seams: []Seam{{StepMM: 0.01}}}},
 		"crossed-signs": {yes: both(t, box(Vec{-0.03, 0.01}, 0, 0, silent)), says: "disagree",

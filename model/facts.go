@@ -3,6 +3,7 @@ package model
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // Evidence is what is known when looking for the cause of a mismatch; anything
@@ -64,6 +65,7 @@ const (
 	FactSizeMM      Fact = "size difference"
 	FactBothProud   Fact = "pairs of opposite walls both proud or both shy"
 	FactEn          Fact = "largest E_n of photos against indicator"
+	FactOddWalls    Fact = "walls that don't fit the rest"
 	FactBurrMM      Fact = "height of a burr at the seam"
 	FactOvalSigma   Fact = "oval of the width curve over its uncertainty"
 	FactOvalMM      Fact = "oval of the width curve"
@@ -87,6 +89,7 @@ const (
 type Facts struct {
 	Value map[Fact]float64
 	Axis  string // "X" or "Y": the larger one
+	Walls string // of what FactOddWalls counts
 	Names string // of what FactMisfits or FactOdd counts
 }
 
@@ -174,6 +177,12 @@ func (f *Facts) fromPart(e Evidence) {
 			}
 		}
 		f.Value[FactEn] = en
+	}
+	for _, w := range p.Walls {
+		if w.Misfit {
+			f.Value[FactOddWalls]++
+			f.Walls = strings.TrimPrefix(f.Walls+", "+w.Wall, ", ")
+		}
 	}
 	f.fromHoles(p)
 	if e.Before != nil && e.Applied != nil && p.KnowsX && p.KnowsY {
@@ -272,7 +281,7 @@ func (f Facts) words(fact Fact) string {
 		return fmt.Sprintf("%.1f K", v)
 	case FactRigidP, FactBatchSteady:
 		return fmt.Sprintf("%.0f %%", 100*v)
-	case FactMisfits, FactOdd, FactBothProud, FactBatchN:
+	case FactMisfits, FactOddWalls, FactOdd, FactBothProud, FactBatchN:
 		return fmt.Sprintf("%.0f", v)
 	}
 	if v > 99 {

@@ -71,6 +71,9 @@ type WallFit struct {
 	NormalRad   float64
 	PredictedMM float64
 	ResidualMM  float64
+	PValue      float64 // that a wall that belongs departs so far from what the rest says
+	Misfit      bool    // named: it does not fit the rest
+	LeftOut     bool    // and was not used
 }
 
 // Comparison says whether photos and indicator agree, by E_n: within 1 = yes.
@@ -114,11 +117,11 @@ func FitPart(part string, holes []HoleReading, walls []Wall) (*PartFit, error) {
 	}
 	b := newBody(holes, walls, steps)
 	f := &PartFit{Part: part, Scale: 1, RotationP: 1}
-	fit, misfits := b.fitWithoutMisfits(f)
+	fit, misfits := b.fitWithoutMisfits()
 	f.take(b, fit)
 	f.rateHoles(b, fit, misfits)
-	f.rateWalls(b)
-	f.Pairs = PairWalls(walls, steps)
+	f.rateWalls(b, fit, misfits)
+	f.Pairs = b.pairs()
 	f.Compare = b.compare()
 	f.growth(b)
 	f.judge()
@@ -131,14 +134,16 @@ type body struct {
 	holes []HoleReading
 	walls []Wall
 	steps []WallStep
-	use   []bool // which holes
+	use   []bool // which holes, then which walls
 	turns bool   // whether every hole has a place, so that a rotation means something
 }
 
 func newBody(holes []HoleReading, walls []Wall, steps []WallStep) *body {
-	b := &body{holes: holes, walls: walls, steps: steps, use: make([]bool, len(holes)), turns: true}
-	for i, h := range holes {
+	b := &body{holes: holes, walls: walls, steps: steps, use: make([]bool, len(holes)+len(walls)), turns: true}
+	for i := range b.use {
 		b.use[i] = true
+	}
+	for _, h := range holes {
 		if !h.HasPlace && len(holes)+len(walls) > 1 {
 			b.turns = false
 		}
@@ -195,6 +200,9 @@ func (b *body) fitWith(grow, turns bool) bodyFit {
 				h.Mismatch.Sub(at).Add(by.Scale(omega)), h.Cov)
 		}
 		for i, w := range b.walls {
+			if !b.use[len(b.holes)+i] {
+				continue
+			}
 			n, s := Polar(1, w.NormalRad), b.steps[i]
 			at, by := moved(w.middle(), omega)
 			rows.add([]float64{n.X, n.Y, k * n.Dot(by), 1, 0}, s.MeanMM-n.Dot(at)+n.Dot(by)*omega, math.Max(s.UMM, leastU))

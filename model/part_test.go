@@ -395,3 +395,19 @@ func BenchmarkFitPart(b *testing.B) {
 		}
 	}
 }
+
+// However far out it lies, the hole that is wrong is named and not the first one:
+// all probabilities are nothing there.
+func TestFitPartNamesAHoleThatIsFarOut(t *testing.T) {
+	holes := holesOf(sixPlaces, Vec{0.01, 0.02}, 0.0005, oneMicron, rand.New(rand.NewPCG(3, 3)))
+	holes[4].Mismatch.X += 2
+	f, err := FitPart("bracket", holes, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, h := range f.Holes {
+		if h.LeftOut != (i == 4) {
+			t.Errorf("hole %s left out: %v", h.Hole, h.LeftOut)
+		}
+	}
+}

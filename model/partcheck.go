@@ -4,19 +4,30 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// fitWithoutMisfits fits all holes; where one does not fit the others, and the
-// others agree, it is left out, and so on for up to a third of them.
-func (b *body) fitWithoutMisfits(f *PartFit) (bodyFit, map[int]bool) {
+// fitWithoutMisfits fits all holes and walls; where one does not fit the rest, and
+// the rest agrees, it is left out, and so on for up to a third of the holes and a
+// third of the walls. What misfits holds numbers as body.use does.
+func (b *body) fitWithoutMisfits() (bodyFit, map[int]bool) {
 	misfits := map[int]bool{}
 	fit := b.fit(false)
-	for range max(1, len(b.holes)/3) {
-		worst, worstP, suspects, rest := b.worstHole(fit)
-		used := len(b.holes) - len(misfits)
+	room := [2]int{max(1, len(b.holes)/3), max(1, len(b.walls)/3)}
+	for {
+		worst, worstP, suspects, rest := b.worst(fit)
+		used := len(b.use) - len(misfits)
 		// Named only where the others agree without it, and without no other.
 		if worst < 0 || worstP > misfitLevel/float64(used) || len(suspects) != 1 || !suspects[worst] ||
-			!standsOut(fit.Chi2-rest.Chi2, rest.Chi2, rest.DOF, standOutLevel/float64(used)) {
+			!standsOut(fit.linearFit, rest.linearFit, standOutLevel/float64(used)) {
+			break
+		}
+		kind := 0
+		if worst >= len(b.holes) {
+			kind = 1
+		}
+		if room[kind]--; room[kind] < 0 {
 			break
 		}
 		misfits[worst] = true
@@ -29,12 +40,25 @@ func (b *body) fitWithoutMisfits(f *PartFit) (bodyFit, map[int]bool) {
 	return fit, misfits
 }
 
-// worstHole returns the hole in use without which chi-squared falls most
-// improbably far, that probability, all holes without which the rest agree, and the
-// fit without the worst. worst is -1 where the others don't check each other.
-func (b *body) worstHole(all bodyFit) (worst int, p float64, suspects map[int]bool, without bodyFit) {
+// standsOut says that leaving something out lowers chi-squared by more than the
+// scatter of the rest explains, however far that is from what was stated (F test).
+// Without it, readings that all scatter more than they state would often lose one
+// in vain, and the others look surer than they are.
+func standsOut(all, rest linearFit, level float64) bool {
+	n := all.DOF - rest.DOF
+	if n <= 0 || rest.DOF <= 0 {
+		return false
+	}
+	f := (all.Chi2 - rest.Chi2) / float64(n) / math.Max(1, rest.Chi2/float64(rest.DOF))
+	return distuv.F{D1: float64(n), D2: float64(rest.DOF)}.Survival(f) <= level
+}
+
+// worst returns the hole or wall in use without which chi-squared falls most
+// improbably far, that probability, all of them without which the rest agree, and
+// the fit without the worst. worst is -1 where the others don't check each other.
+func (b *body) worst(all bodyFit) (worst int, p float64, suspects map[int]bool, without bodyFit) {
 	worst, p, suspects = -1, 1, map[int]bool{}
-	for i := range b.holes {
+	for i := range b.use {
 		if !b.use[i] {
 			continue
 		}
@@ -45,15 +69,16 @@ func (b *body) worstHole(all bodyFit) (worst int, p float64, suspects map[int]bo
 		if chi2Tail(rest.Chi2, rest.DOF) >= agreeLevel {
 			suspects[i] = true
 		}
-		if q < p {
+		// Far out the probabilities are all nothing: then the one that leaves least.
+		if q < p || q == p && worst >= 0 && rest.Chi2 < without.Chi2 {
 			worst, p, without = i, q, rest
 		}
 	}
 	return worst, p, suspects, without
 }
 
-// without returns the probability that hole i departs from the others by chance,
-// and the fit without it.
+// without returns the probability that hole or wall i departs from the others by
+// chance, and the fit without it.
 func (b *body) without(i int, all bodyFit) (float64, bodyFit) {
 	b.use[i] = false
 	rest := b.fit(false)
@@ -76,15 +101,33 @@ func (f *PartFit) rateHoles(b *body, fit bodyFit, misfits map[int]bool) {
 	}
 }
 
-func (f *PartFit) rateWalls(b *body) {
+func (f *PartFit) rateWalls(b *body, fit bodyFit, misfits map[int]bool) {
 	for i, w := range b.walls {
-		n := Polar(1, w.NormalRad)
+		n, k := Polar(1, w.NormalRad), len(b.holes)+i
 		at, _ := moved(w.middle(), f.RotationRad)
 		v := WallFit{WallStep: b.steps[i], At: w.middle(), NormalRad: w.NormalRad,
-			PredictedMM: n.Dot(f.Shift.Add(at)) + f.SizeMM}
+			PredictedMM: n.Dot(f.Shift.Add(at)) + f.SizeMM, Misfit: misfits[k], LeftOut: !b.use[k]}
 		v.ResidualMM = v.MeanMM - v.PredictedMM
+		if b.use[k] {
+			v.PValue, _ = b.without(k, fit)
+		} else {
+			_, u := f.StepAt(w.middle(), w.NormalRad)
+			v.PValue = twoSided(v.ResidualMM / math.Hypot(u, v.UMM))
+		}
 		f.Walls = append(f.Walls, v)
 	}
+}
+
+// pairs are the opposite walls of those in use.
+func (b *body) pairs() []WallPair {
+	var walls []Wall
+	var steps []WallStep
+	for i, w := range b.walls {
+		if b.use[len(b.holes)+i] {
+			walls, steps = append(walls, w), append(steps, b.steps[i])
+		}
+	}
+	return PairWalls(walls, steps)
 }
 
 // alone returns what one kind of reading says.
@@ -106,9 +149,9 @@ func (b *body) compare() *Comparison {
 		return nil
 	}
 	photos := *b
-	photos.walls, photos.steps = nil, nil
+	photos.walls, photos.steps, photos.use = nil, nil, b.use[:len(b.holes)]
 	walls := *b
-	walls.holes, walls.use, walls.turns = nil, nil, true
+	walls.holes, walls.use, walls.turns = nil, b.use[len(b.holes):], true
 	c := &Comparison{Photos: photos.alone(), Walls: walls.alone(), EnX: math.NaN(), EnY: math.NaN(), EnPlane: math.NaN(), EnRotation: math.NaN(), Agree: true}
 	p, w := c.Photos, c.Walls
 	agree := func(en float64) float64 {
@@ -176,6 +219,13 @@ func (f *PartFit) warn(b *body) {
 			say("Hole %s does not fit the others and was left out of shift and rotation: it is off by (%+.4f, %+.4f) mm from where they put it.", holeName(h.Hole), h.Residual.X, h.Residual.Y)
 		} else if h.Misfit {
 			say("Hole %s does not fit the others; with so few holes it still counts.", holeName(h.Hole))
+		}
+	}
+	for _, w := range f.Walls {
+		if w.LeftOut {
+			say("Wall %s does not fit the rest and was left out: its step is %+.4f mm from where they put it. Look for a burr, a wrong sign or a wall that was cut by itself, and read it again.", w.Wall, w.ResidualMM)
+		} else if w.Misfit {
+			say("Wall %s does not fit the rest; with so little besides it still counts.", w.Wall)
 		}
 	}
 	if f.PValue < misfitLevel {

@@ -61,7 +61,7 @@ func PartLine(p PartReport) ([]byte, error) {
 	}
 	for _, w := range f.Walls {
 		v := wallLine{Wall: w.Wall, N: w.N, Step: decimals(w.MeanMM, 6), U: decimals(w.UMM, 6), Spread: decimals(w.SpreadMM, 6),
-			Predicted: decimals(w.PredictedMM, 6), Residual: decimals(w.ResidualMM, 6)}
+			Predicted: decimals(w.PredictedMM, 6), Residual: decimals(w.ResidualMM, 6), P: decimals(w.PValue, 6), Misfit: w.Misfit, LeftOut: w.LeftOut}
 		if w.HasDrift {
 			v.Drift, v.DriftU = significant(w.DriftPerMM, 6), significant(w.UDriftPerMM, 6)
 		}
@@ -241,6 +241,9 @@ type wallLine struct {
 	Predicted number `json:"predicted_mm"`
 	Residual  number `json:"residual_mm"`
 	Burr      number `json:"burr_mm"`
+	P         number `json:"residual_p"`
+	Misfit    bool   `json:"misfit"`
+	LeftOut   bool   `json:"left_out"`
 }
 
 type pairLine struct {

@@ -204,6 +204,9 @@ func (f *PartFit) body() *body {
 	for i, h := range f.Holes {
 		b.use[i] = !h.LeftOut
 	}
+	for i, w := range f.Walls {
+		b.use[len(holes)+i] = !w.LeftOut
+	}
 	return b
 }
 

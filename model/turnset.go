@@ -213,7 +213,7 @@ func (r *Reading) CovOf(f Follows) Sym2 {
 func (t *TurnSet) rateTurns(readings []*Reading, all reversal) (odd int, alone bool) {
 	n := len(readings)
 	t.Turns = make([]TurnResidual, n)
-	worst, worstP, agrees := -1, 1.0, false
+	worst, worstP, left, agrees := -1, 1.0, 0.0, false
 	for k, r := range readings {
 		t.Turns[k] = TurnResidual{Photo: r.Photo.Name, TurnRad: wrapPi(r.Job.PlusX - readings[0].Job.PlusX), PValue: 1}
 		use := make([]bool, n)
@@ -227,26 +227,16 @@ func (t *TurnSet) rateTurns(readings []*Reading, all reversal) (odd int, alone b
 		rest := newReversal(readings, use, 0)
 		p := chi2Tail(all.Chi2-rest.Chi2, all.DOF-rest.DOF)
 		t.Turns[k].PValue = p
-		if p < worstP {
-			worst, worstP, agrees = k, p, chi2Tail(rest.Chi2, rest.DOF) >= agreeLevel
-			alone = standsOut(all.Chi2-rest.Chi2, rest.Chi2, rest.DOF, turnStandsOutLevel/float64(n))
+		// Far out the probabilities are all nothing: then the one that leaves least.
+		if p < worstP || p == worstP && worst >= 0 && rest.Chi2 < left {
+			worst, worstP, left, agrees = k, p, rest.Chi2, chi2Tail(rest.Chi2, rest.DOF) >= agreeLevel
+			alone = standsOut(all.linearFit, rest.linearFit, turnStandsOutLevel/float64(n))
 		}
 	}
 	if worst >= 0 && worstP < outlierLevel/float64(n) && agrees {
 		return worst, alone
 	}
 	return -1, false
-}
-
-// standsOut says that leaving out one pair lowers chi-squared by more than the
-// scatter of the rest explains, however far that is from what was stated (F test;
-// its tail with two degrees of freedom above has a closed form). Without it, four
-// photos that all scatter more than they state would often lose one in vain, and
-// the other three look surer than they are.
-func standsOut(drop, rest float64, restDOF int, level float64) bool {
-	n := float64(restDOF)
-	f := drop / 2 / math.Max(1, rest/n)
-	return math.Pow(1+2*f/n, -n/2) <= level
 }
 
 // take fills in the answer from the fit of the photos in use.

@@ -240,3 +240,111 @@ func TestWallsTurnWithThePart(t *testing.T) {
 		}
 	})
 }
+
+// withWrongWall has the wall "back" read 0.03 mm too high.
+func withWrongWall(walls []Wall) []Wall {
+	for k := range walls[1].StepMM {
+		walls[1].StepMM[k] += 0.03
+	}
+	return walls
+}
+
+// rounded reads walls as an indicator with 0.0001 in divisions does.
+func rounded(walls []Wall) []Wall {
+	const div = tenth
+	for i := range walls {
+		walls[i].ResolutionMM = div
+		for k, v := range walls[i].StepMM {
+			walls[i].StepMM[k] = math.Round(v/div) * div
+		}
+	}
+	return walls
+}
+
+// Six holes and four walls of one part, the walls read to 0.0001 in: shift, rotation
+// and size come back and the two agree; a wrong wall is named, left out, and spoils
+// nothing.
+func TestWallsAndPhotosTogether(t *testing.T) {
+	s, omega, size := Vec{0.06, -0.02}, 0.08*degree, 0.0127
+	rng := rand.New(rand.NewPCG(8, 31))
+	holes := holesOf(sixPlaces, s, omega, oneMicron, rng)
+	for _, tt := range []struct {
+		name  string
+		walls []Wall
+		wrong string
+	}{
+		{"consistent", rounded(box(s, omega, size, silent)), ""},
+		{"one wall wrong", rounded(withWrongWall(box(s, omega, size, silent))), "back"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			f, err := FitPart("block", holes, tt.walls)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if m := f.ShiftCov().Mahalanobis2(f.Shift.Sub(s)); m > chiSquared95 {
+				t.Errorf("shift (%.5f, %.5f), want (%.5f, %.5f) within its 95 %% region", f.Shift.X, f.Shift.Y, s.X, s.Y)
+			}
+			near(t, "rotation", f.RotationRad, omega, 2*math.Sqrt(f.Cov[pTurn][pTurn]))
+			near(t, "size", f.SizeMM, size, 2*math.Sqrt(f.Cov[pSize][pSize]))
+			if c := f.Compare; !c.Agree || math.Abs(c.EnX) >= 1 || !(c.EnRotation < 1) {
+				t.Errorf("E_n X %.2f, Y %.2f, rotation %.2f, want agreement", c.EnX, c.EnY, c.EnRotation)
+			}
+			for _, w := range f.Walls {
+				if w.LeftOut != (w.Wall == tt.wrong) || w.Misfit != w.LeftOut {
+					t.Errorf("wall %s misfit %v, left out %v", w.Wall, w.Misfit, w.LeftOut)
+				}
+				if w.LeftOut {
+					near(t, "residual of the wrong wall", w.ResidualMM, 0.03, 0.004)
+				}
+			}
+			for _, h := range f.Holes {
+				if h.Misfit {
+					t.Errorf("hole %s is blamed", h.Hole)
+				}
+			}
+			if said := strings.Contains(strings.Join(f.Warnings, " "), "Wall back does not fit"); said != (tt.wrong != "") {
+				t.Errorf("warnings %q", f.Warnings)
+			}
+		})
+	}
+}
+
+// Of walls alone none can be convicted: with shift and size open, each wall's
+// error is any other's.
+func TestWallsAloneConvictNone(t *testing.T) {
+	f, err := FitPart("block", nil, withWrongWall(box(Vec{0.02, 0.01}, 0, 0.005, silent)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, w := range f.Walls {
+		if w.LeftOut {
+			t.Errorf("wall %s left out", w.Wall)
+		}
+	}
+	if f.PValue > misfitLevel || len(f.Warnings) == 0 {
+		t.Errorf("probability %g, warnings %q, want the disagreement said", f.PValue, f.Warnings)
+	}
+}
+
+// A good wall is seldom named: at most about 1 % of parts.
+func TestWallsSeldomNamedInVain(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 8))
+	const n = 300
+	named := 0
+	for range n {
+		s, omega := Vec{0.02 * rng.NormFloat64(), 0.02 * rng.NormFloat64()}, 0.001*rng.NormFloat64()
+		holes := holesOf(sixPlaces, s, omega, oneMicron, rng)
+		f, err := FitPart("block", holes, rounded(box(s, omega, 0.005, func() float64 { return 0.001 * rng.NormFloat64() })))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, w := range f.Walls {
+			if w.Misfit {
+				named++
+			}
+		}
+	}
+	if named > n*2/100 {
+		t.Errorf("%d of %d parts had a good wall named", named, n)
+	}
+}

@@ -44,7 +44,14 @@ func partInWords(p model.PartReport) []byte {
 	}
 	for _, w := range f.Walls {
 		d := u.Decimals(2 * w.UMM)
-		line("Wall %s: step %s +/- %s %s (95 %%), %s from the fit", w.Wall, u.Signed(w.MeanMM, d), uncertainty(u, 1.96*w.UMM, d), u, u.Signed(w.ResidualMM, d))
+		odd := ""
+		switch {
+		case w.LeftOut:
+			odd = "; left out"
+		case w.Misfit:
+			odd = "; does not fit"
+		}
+		line("Wall %s: step %s +/- %s %s (95 %%), %s from the fit%s", w.Wall, u.Signed(w.MeanMM, d), uncertainty(u, 1.96*w.UMM, d), u, u.Signed(w.ResidualMM, d), odd)
 	}
 	for _, w := range f.Pairs {
 		line("Walls %s and %s: %s.", w.A, w.B, w.Says)
