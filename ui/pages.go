@@ -60,6 +60,7 @@ func (w *Window) turnTo(at int) {
 	if at < 0 || at >= len(w.pages) {
 		return
 	}
+	w.putCameraAway()
 	l := w.pages[at]
 	if l.page == nil {
 		l.page = l.make()
@@ -83,12 +84,17 @@ func (w *Window) turnTo(at int) {
 }
 
 // now is the page in view.
-func (w *Window) now() page { return w.pages[w.open].page }
+func (w *Window) now() page {
+	if w.cameraOn {
+		return w.camera
+	}
+	return w.pages[w.open].page
+}
 
 // onBench brings the Bench page into view before it does f.
 func (w *Window) onBench(f func()) func() {
 	return func() {
-		if w.open != 0 {
+		if w.open != 0 || w.cameraOn {
 			w.turnTo(0)
 		}
 		f()

@@ -23,6 +23,7 @@ type Deps struct {
 	bench.Deps
 	Batches    batches.Deps // Reopen is the window's own
 	Apprentice apprentice.Deps
+	Cameras    port.Cameras // nil = no live camera
 }
 
 // Sample is a photo that ships with the program.

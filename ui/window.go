@@ -5,6 +5,7 @@ import (
 
 	"evenrim/model"
 	"evenrim/ui/bench"
+	"evenrim/ui/live"
 	"evenrim/ui/look"
 
 	"fyne.io/fyne/v2"
@@ -33,6 +34,9 @@ type Window struct {
 	pages []*leaf
 	open  int             // place of the page in view
 	desk  *fyne.Container // holds the pages made so far, one of them visible
+
+	camera   *live.Page // nil before it is first shown
+	cameraOn bool       // lies over the bench
 }
 
 // NewWindow builds the window without showing it.
@@ -92,6 +96,9 @@ func (w *Window) close() {
 	p.SetFloat(heightPref, float64(s.Height))
 	if b, err := json.Marshal(w.bench.Card()); err == nil {
 		p.SetString(cardPref, string(b))
+	}
+	if w.camera != nil {
+		w.camera.Close()
 	}
 	for _, l := range w.pages {
 		if l.page != nil {

@@ -87,6 +87,7 @@ func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
 	defer context.AfterFunc(cmd.Context(), func() { fyne.Do(window.Quit) })()
 	ui.Run(window, ui.Deps{
 		Deps:    bench.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Samples: samples(), Version: versionText()},
+		Cameras: cameras{},
 		Batches: batches.Deps{Archives: records, Photos: eye{}, Version: versionText()},
 		Apprentice: apprentice.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Studio: studio{}, Diary: diary{keeper},
 			Lessons: assets.Lessons(), Samples: samples(), Version: versionText(), Inch: v.job.ShowInch},

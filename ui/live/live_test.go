@@ -1,0 +1,176 @@
+package live
+
+import (
+	"errors"
+	"image"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"evenrim/model"
+	"evenrim/model/live"
+	"evenrim/ui/port"
+	"evenrim/ui/state"
+
+	"fyne.io/fyne/v2/test"
+)
+
+func moving(seq int, x float64) live.View {
+	r := &model.Reading{Mismatch: model.Vec{X: x, Y: -0.01}, Cov: model.Sym2{XX: 1e-6, YY: 1e-6}, U95MM: 0.0025,
+		Job: model.JobCard{BoreMM: 8}.WithDefaults()}
+	var m live.Middle
+	m.Add(0, r)
+	return live.View{Seq: seq, Phase: live.Following, Width: 64, Height: 48, Scale: 1,
+		Picture: image.NewRGBA(image.Rect(0, 0, 64, 48)), Reading: r, Estimate: m.Value(0), ShakePx: 0.2, Steady: true, PerSecond: 31,
+		Steadiest: &live.Moment{Ago: 400 * time.Millisecond}}
+}
+
+func TestNoNumberWithoutItsUncertainty(t *testing.T) {
+	s := State{Source: "Camera 0"}
+	s.Take(live.View{Seq: 1, Phase: live.Looking})
+	if _, ok := s.Number(); ok {
+		t.Error("a number without a hole")
+	}
+	s.Take(moving(2, 0.012))
+	n, ok := s.Number()
+	if !ok || n.X != "+0.0120" || !strings.HasPrefix(n.PM, "± 0.0025") {
+		t.Errorf("number %+v, want +0.0120 with ± 0.0025 mm", n)
+	}
+	if h := s.Headline(); h != "Live estimate" {
+		t.Errorf("headline %q, want it to say that this is an estimate", h)
+	}
+}
+
+// A number that jumps about is not stated surer than it stands.
+func TestAShakyNumberStatesItsSpread(t *testing.T) {
+	var m live.Middle
+	for i, x := range []float64{0.01, 0.03, 0.01, 0.03, 0.01, 0.03, 0.02} {
+		v := moving(i, x)
+		m.Add(time.Duration(i)*30*time.Millisecond, v.Reading)
+	}
+	s := State{Source: "x"}
+	s.Take(live.View{Seq: 1, Phase: live.Following, Estimate: m.Value(200 * time.Millisecond)})
+	n, _ := s.Number()
+	if n.PM < "± 0.020" {
+		t.Errorf("states %s for a number that swings by 0.01 mm either way", n.PM)
+	}
+}
+
+func TestStatesInWords(t *testing.T) {
+	s := State{}
+	if w := s.Small(); !strings.Contains(w, "No camera is plugged in") {
+		t.Errorf("without cameras: %q", w)
+	}
+	s.Begin("Camera 0")
+	s.Fail(&live.Problem{Sentence: "No camera answers as number 0."})
+	if s.Source != "" || s.Headline() != "No picture" || s.Small() != "No camera answers as number 0." {
+		t.Errorf("after a failed opening: %q, %q", s.Headline(), s.Small())
+	}
+	s.Begin("part.avi")
+	s.Began()
+	s.Take(moving(1, 0))
+	s.Fail(&live.Problem{Over: true, Sentence: "The film is over."})
+	if !s.CanKeep() || s.Headline() != "The film is over" {
+		t.Errorf("at a film's end: %q, keep %v", s.Headline(), s.CanKeep())
+	}
+}
+
+// fakeCameras gives one camera whose moments the test pushes.
+type fakeCameras struct {
+	mu     sync.Mutex
+	show   func(live.View)
+	closed int
+	done   chan struct{}
+	fail   error
+}
+
+func (f *fakeCameras) List() []int { return []int{0, 2} }
+func (f *fakeCameras) OpenCamera(_ int, _ model.JobCard, show func(live.View)) (port.Watching, error) {
+	if f.fail != nil {
+		return nil, f.fail
+	}
+	f.show, f.done = show, make(chan struct{})
+	return f, nil
+}
+func (f *fakeCameras) OpenFilm(_ string, c model.JobCard, show func(live.View)) (port.Watching, error) {
+	return f.OpenCamera(0, c, show)
+}
+func (f *fakeCameras) SetCard(model.JobCard) {}
+func (f *fakeCameras) Still(w live.Which) (live.Still, error) {
+	return live.Still{Name: []string{"newest.png", "steadiest.png"}[w], File: []byte("png")}, nil
+}
+func (f *fakeCameras) Wait() error { <-f.done; return nil }
+func (f *fakeCameras) Close() {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.closed++; f.closed == 1 {
+		close(f.done)
+	}
+}
+
+func TestWatchHoldKeepAndLeave(t *testing.T) {
+	app := test.NewTempApp(t)
+	win := app.NewWindow("t")
+	cams := &fakeCameras{}
+	var kept []string
+	left := 0
+	p := New(win, Deps{Cameras: cams, Card: func() model.JobCard { return model.JobCard{BoreMM: 8} }, Units: func() state.Units { return state.MM },
+		Keep: func(s port.Source) { kept = append(kept, s.Name) }, Leave: func() { left++ }})
+	win.SetContent(p.Content())
+	p.crew.Hold()
+	settle := func(until func() bool) {
+		t.Helper()
+		for range 300 {
+			p.crew.Deliver()
+			if until() {
+				return
+			}
+			time.Sleep(5 * time.Millisecond)
+		}
+		t.Fatalf("nothing came: %q, %q", p.state.Headline(), p.state.Small())
+	}
+	p.Typed('0')
+	settle(func() bool { return p.state.Watching() })
+	cams.show(moving(1, 0.012))
+	settle(func() bool { return p.state.View.Seq == 1 })
+	if !p.side.number.Visible() || p.side.x.Number != "+0.0120" {
+		t.Errorf("the sheet shows X %q (visible %v), want +0.0120", p.side.x.Number, p.side.number.Visible())
+	}
+	p.Typed('s')
+	settle(func() bool { return len(kept) == 1 })
+	p.Typed('f')
+	settle(func() bool { return p.state.Frozen != nil })
+	cams.show(moving(2, 0.090))
+	settle(func() bool { return p.state.View.Seq == 2 })
+	if n, _ := p.state.Number(); n.X != "+0.0120" {
+		t.Errorf("a held picture shows %s, want the number it had", n.X)
+	}
+	p.Typed('k')
+	if len(kept) != 2 || kept[0] != "steadiest.png" || kept[1] != "newest.png" {
+		t.Errorf("kept %v, want the steadiest, then the one held", kept)
+	}
+	if p.state.Frozen != nil {
+		t.Error("after keeping, the picture is still held")
+	}
+	p.Leave()
+	p.Close()
+	if left != 1 || cams.closed == 0 {
+		t.Errorf("left %d times, camera closed %d times", left, cams.closed)
+	}
+}
+
+func TestACameraThatIsNotThere(t *testing.T) {
+	app := test.NewTempApp(t)
+	win := app.NewWindow("t")
+	cams := &fakeCameras{fail: &live.Problem{Sentence: "No camera answers as number 2: plug it in.", Cause: errors.New("no device")}}
+	p := New(win, Deps{Cameras: cams, Card: func() model.JobCard { return model.JobCard{} }, Units: func() state.Units { return state.MM }})
+	win.SetContent(p.Content())
+	p.crew.Hold()
+	p.OpenCamera(2)
+	p.crew.Settle()
+	if p.side.small.Text != "No camera answers as number 2: plug it in." {
+		t.Errorf("the sheet says %q", p.side.small.Text)
+	}
+	p.Close()
+}
