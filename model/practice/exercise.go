@@ -92,7 +92,7 @@ func plainShot(d dice, bore, width float64) Shot {
 	}
 	s.OffX, s.OffY = min(max(s.OffX, -90), 90), min(max(s.OffY, -45), 45)
 	// The hole fills most of the height, so that the chamfer is tens of pixels wide.
-	s.PxPerMM = 0.72 * PhotoHeight / (bore + 3*width)
+	s.PxPerMM = 0.78 * PhotoHeight / (bore + 3*width)
 	if d.Float64() < 0.4 {
 		s.Backing = PaperBacking
 	}

@@ -98,7 +98,7 @@ func TestMarks(t *testing.T) {
 	for _, p := range MarkOf(key, with(func(a *Answer) { a.WideRad += math.Pi; a.SizeMM = 0.1 }), chart.MM).Parts {
 		words += p.Words + " "
 	}
-	for _, w := range []string{"You said 8 o'clock; it is wide at 2 o'clock, 6 hours off", "exact because drawn", "20 % of the chamfer", "Right: does not conform"} {
+	for _, w := range []string{"You said 8 o'clock; it is wide at 2 o'clock, 6 hours off", "exact, because drawn", "20 % of the chamfer", "Right: does not conform"} {
 		if !strings.Contains(words, w) {
 			t.Errorf("the mark doesn't say %q; it says %q", w, words)
 		}

@@ -3,6 +3,7 @@ package practice
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenrim/model"
 	"evenrim/model/chart"
@@ -136,22 +137,42 @@ func scoreSize(k Key, a Answer) float64 {
 	return fade(math.Abs(math.Log(said/is)), math.Log(sizeFull), math.Log(sizeNil))
 }
 
-// Length writes a mismatch of the key with its uncertainty.
-func (k Key) Length(u chart.Unit) string {
-	if k.U95MM <= 0 {
-		return u.Format(k.Mismatch.Norm(), u.Decimals(0.02*math.Abs(k.WidthMM))) + " " + u.String() + ", exact because drawn"
+// Small writes a small length as a shop says it, in thou or µm, with the decimals
+// that a step it is set or known to deserves.
+func Small(mm, stepMM float64, u chart.Unit) string {
+	v, unit, d := small(mm, stepMM, u)
+	return chart.MM.Format(v, d) + " " + unit
+}
+
+func small(mm, stepMM float64, u chart.Unit) (v float64, unit string, decimals int) {
+	k, unit := 1000.0, "µm"
+	if u == chart.Inch {
+		k, unit = 1000/25.4, "thou"
 	}
-	d := u.Decimals(k.U95MM)
-	return u.Format(k.Mismatch.Norm(), d) + " ± " + u.FormatU(k.U95MM, d) + " " + u.String()
+	for step := stepMM * k; step < 1 && decimals < 2; decimals++ {
+		step *= 10
+	}
+	return mm * k, unit, decimals
+}
+
+// Length writes the key's mismatch with its uncertainty.
+func (k Key) Length(u chart.Unit) string {
+	mm := k.Mismatch.Norm()
+	if k.U95MM <= 0 {
+		return Small(mm, math.Abs(k.WidthMM)/50, u) + " (exact, because drawn)"
+	}
+	v, unit, d := small(mm, k.U95MM/3, u)
+	u95, _, _ := small(k.U95MM, 1, u)
+	return chart.MM.Format(v, d) + " ± " + chart.MM.FormatU(u95, d) + " " + unit
 }
 
 func sizeWords(k Key, a Answer, u chart.Unit) string {
 	said := "You saw none"
 	if !a.Even {
-		said = "You said " + u.Format(a.SizeMM, u.Decimals(0.02*math.Abs(k.WidthMM))) + " " + u.String()
+		said = "You said " + Small(a.SizeMM, math.Abs(k.WidthMM)/50, u)
 	}
 	share := ""
-	if k.WidthMM > 0 {
+	if k.WidthMM > 0 && !k.Even {
 		share = fmt.Sprintf(", %.0f %% of the chamfer", 100*k.Mismatch.Norm()/k.WidthMM)
 	}
 	return fmt.Sprintf("%s; the mismatch is %s%s.", said, k.Length(u), share)
@@ -207,4 +228,13 @@ func lower(s string) string {
 		return "nothing"
 	}
 	return string(s[0]|0x20) + s[1:]
+}
+
+// OnDrawing writes a length with the decimals a drawing has.
+func OnDrawing(mm float64, u chart.Unit) string {
+	d := 3
+	if u == chart.Inch {
+		d = 4
+	}
+	return strings.TrimSuffix(strings.TrimRight(u.Format(mm, d), "0"), ".") + " " + u.String()
 }

@@ -90,13 +90,17 @@ func (p *askPage) Draw(c draw.Canvas) {
 func (p *askPage) one(k *pen, i int, h vg.Length) {
 	e, u := p.s.Exercises[i], p.s.unit()
 	top := k.y
+	unit := "µm"
+	if p.s.Inch {
+		unit = "thou"
+	}
 	k.line(chart.Bold, 12, k.s.Ink, -1, fmt.Sprintf("%d", i+1))
 	k.para(chart.Regular, 8.4, k.s.Soft, fmt.Sprintf("bore %s, chamfer %s on the drawing, mismatch up to %s allowed",
-		u.Plain(e.Shot.BoreMM), u.Plain(e.Shot.NominalMM), u.Plain(e.ToleranceMM)))
+		practice.OnDrawing(e.Shot.BoreMM, u), practice.OnDrawing(e.Shot.NominalMM, u), practice.OnDrawing(e.ToleranceMM, u)))
 	k.gap(2)
 	lines := []string{
 		"Wide at ______ o'clock   or   even all round  [  ]",
-		"Off by ____________ " + u.String() + ", or ______ % of the chamfer",
+		"Off by ____________ " + unit + ", or ______ % of the chamfer",
 		"Conforms [  ]   does not [  ]   can't tell by eye [  ]",
 	}
 	below := k.s.Pt(float64(len(lines))*16 + 2*12 + 8)
@@ -134,7 +138,7 @@ func (p *answerPage) Draw(c draw.Canvas) {
 	k.head("Practice sheet", p.Title(), p.s.origin(), p.s.MadeAt)
 	k.para(chart.Regular, 8.4, k.s.Soft, "The figures are exact: the photos were drawn from them. Full marks within half an hour of the clock and a quarter of the size; nothing from two and a half hours or three times the size on.")
 	k.gap(5)
-	cols := []column{{0, false, "photo"}, {0.08, false, "wide at"}, {0.27, true, "off by, " + u.String()}, {0.39, true, "of the chamfer"},
+	cols := []column{{0, false, "photo"}, {0.08, false, "wide at"}, {0.27, true, "off by"}, {0.39, true, "of the chamfer"},
 		{0.42, false, "verdict"}, {0.60, false, "what it shows"}}
 	k.cells(chart.Bold, tableSize+0.8, true, cols, names(cols))
 	k.y -= k.step(12)
@@ -157,11 +161,11 @@ func (p *answerPage) Draw(c draw.Canvas) {
 func (p *answerPage) row(i int, u chart.Unit) []string {
 	e := p.s.Exercises[i]
 	k := e.Key
-	where, size, share := "even all round", "0", "0 %"
+	where, size, share := "even all round", "none", ""
 	if !k.Even {
 		mm := k.Mismatch.Norm()
 		where = model.Clock(k.ScreenRad)
-		size = u.Format(mm, u.Decimals(0.02*k.WidthMM))
+		size = practice.Small(mm, k.WidthMM/50, u)
 		share = fmt.Sprintf("%.0f %%", 100*mm/k.WidthMM)
 	}
 	words := k.Cause.Words()

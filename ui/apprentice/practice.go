@@ -108,6 +108,7 @@ func (d *drill) next() {
 	d.run++
 	d.n++
 	run, n := d.run, d.n
+	d.view.wait()
 	if d.own {
 		d.nextOwn(run, n)
 		return

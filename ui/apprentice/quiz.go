@@ -133,6 +133,14 @@ func (v *quizView) set(q *study.Quiz, photo *image.RGBA, r *model.Reading) {
 	v.scroll.ScrollToTop()
 }
 
+// wait clears the photo and the questions until the next one is there: nothing of
+// the last one may stand beside the new questions.
+func (v *quizView) wait() {
+	v.quiz, v.photo, v.read = nil, nil, nil
+	v.pic.Paint(nil)
+	v.refresh()
+}
+
 // doReveal lays the rims over the photo and marks the answer.
 func (v *quizView) doReveal() {
 	if v.quiz == nil || !v.quiz.Reveal() {

@@ -3,7 +3,6 @@ package study
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"evenrim/model"
 	"evenrim/model/chart"
@@ -153,44 +152,20 @@ func (q *Quiz) SizeWords() (length, share string) {
 		return "not said yet", ""
 	}
 	mm := q.Answer.SizeMM
-	return Small(mm, q.width()/50, q.Units), fmt.Sprintf("%.0f %% of the chamfer", 100*mm/q.width())
-}
-
-// Small writes a small length as a shop says it, thou or um, to the step it can
-// be set or is known to.
-func Small(mm, stepMM float64, u chart.Unit) string {
-	v, unit, step := mm*1000, "µm", stepMM*1000
-	if u == chart.Inch {
-		v, unit, step = mm/25.4*1000, "thou", stepMM/25.4*1000
-	}
-	d := 0
-	for step < 1 && d < 2 {
-		step *= 10
-		d++
-	}
-	return chart.MM.Format(v, d) + " " + unit
+	return practice.Small(mm, q.width()/50, q.Units), fmt.Sprintf("%.0f %% of the chamfer", 100*mm/q.width())
 }
 
 // JobWords are the drawing's values that the answer needs.
 func (q *Quiz) JobWords() string {
-	w := "chamfer " + onDrawing(q.Job.ChamferMM, q.Units)
+	w := "chamfer " + practice.OnDrawing(q.Job.ChamferMM, q.Units)
 	if q.Job.ChamferMM <= 0 {
 		w = "chamfer width not known"
 	}
-	zone := "mismatch up to " + onDrawing(q.Job.ToleranceMM, q.Units) + " allowed"
+	zone := "mismatch up to " + practice.OnDrawing(q.Job.ToleranceMM, q.Units) + " allowed"
 	if q.Job.Zone == model.SquareZone {
-		zone = "mismatch up to " + onDrawing(q.Job.ToleranceMM, q.Units) + " each way allowed"
+		zone = "mismatch up to " + practice.OnDrawing(q.Job.ToleranceMM, q.Units) + " each way allowed"
 	}
-	return fmt.Sprintf("Drawing: bore %s, %s, %s", onDrawing(q.Job.BoreMM, q.Units), w, zone)
-}
-
-// onDrawing writes a length with the decimals a drawing has.
-func onDrawing(mm float64, u chart.Unit) string {
-	d := 3
-	if u == chart.Inch {
-		d = 4
-	}
-	return strings.TrimSuffix(strings.TrimRight(u.Format(mm, d), "0"), ".") + " " + u.String()
+	return fmt.Sprintf("Drawing: bore %s, %s, %s", practice.OnDrawing(q.Job.BoreMM, q.Units), w, zone)
 }
 
 // Head names the photo.
@@ -247,7 +222,7 @@ func (q *Quiz) Notes() []string {
 		see := practice.See(q.Exercise.Shot)
 		w := q.Key.WidthMM / 50
 		out = append(out, fmt.Sprintf("As the camera stood, it looks off by %s towards %s; straight from above it is %s.",
-			Small(see.LooksHalf, w, q.Units), model.Clock(see.LooksRad), Small(see.HalfDifference, w, q.Units)))
+			practice.Small(see.LooksHalf, w, q.Units), model.Clock(see.LooksRad), practice.Small(see.HalfDifference, w, q.Units)))
 	}
 	if q.Own == "" {
 		if v := practice.See(q.Exercise.Shot).VanishedRad; v > 0 {

@@ -134,23 +134,23 @@ func LiveWords(s practice.Shot, u chart.Unit) []string {
 	step := s.ChamferMM / 100
 	if v.VanishedRad > 0 {
 		return []string{
-			fmt.Sprintf("Widest %s at %s; bare over %.0f° on the other side.", Small(v.Widest, step, u), model.Clock(v.WidestRad), v.VanishedRad*180/math.Pi),
-			fmt.Sprintf("Mismatch as drawn: %s, more than the width of %s.", Small(v.HalfDifference, step, u), Small(s.ChamferMM, step, u)),
+			fmt.Sprintf("Widest %s at %s; bare over %.0f° on the other side.", practice.Small(v.Widest, step, u), model.Clock(v.WidestRad), v.VanishedRad*180/math.Pi),
+			fmt.Sprintf("Mismatch as drawn: %s, more than the width of %s.", practice.Small(v.HalfDifference, step, u), practice.Small(s.ChamferMM, step, u)),
 		}
 	}
 	out := []string{}
 	if v.HalfDifference < 0.003*s.ChamferMM {
-		out = append(out, fmt.Sprintf("As drawn: even, %s all round.", Small(v.Widest, step, u)))
+		out = append(out, fmt.Sprintf("As drawn: even, %s all round.", practice.Small(v.Widest, step, u)))
 	} else {
 		out = append(out, fmt.Sprintf("As drawn: widest %s at %s, narrowest %s. Half the difference: %s.",
-			Small(v.Widest, step, u), model.Clock(v.WidestRad), Small(v.Narrowest, step, u), Small(v.HalfDifference, step, u)))
+			practice.Small(v.Widest, step, u), model.Clock(v.WidestRad), practice.Small(v.Narrowest, step, u), practice.Small(v.HalfDifference, step, u)))
 	}
 	if s.TiltX != 0 || s.TiltY != 0 {
 		out = append(out, fmt.Sprintf("The camera sees: widest %s at %s, narrowest %s, as if off by %s.",
-			Small(v.LooksWidest, step, u), model.Clock(v.LooksRad), Small(v.LooksNarrow, step, u), Small(v.LooksHalf, step, u)))
+			practice.Small(v.LooksWidest, step, u), model.Clock(v.LooksRad), practice.Small(v.LooksNarrow, step, u), practice.Small(v.LooksHalf, step, u)))
 	}
 	if s.ChamferMM != s.NominalMM {
-		out = append(out, fmt.Sprintf("On the drawing the chamfer is %s wide.", Small(s.NominalMM, step, u)))
+		out = append(out, fmt.Sprintf("On the drawing the chamfer is %s wide.", practice.Small(s.NominalMM, step, u)))
 	}
 	return out
 }
@@ -169,6 +169,5 @@ func KnobWords(s practice.Slider, v float64) string {
 
 // ReadWords say what the program itself reads from a drawn photo.
 func ReadWords(r *model.Reading, u chart.Unit) string {
-	d := u.Decimals(r.U95MM)
-	return fmt.Sprintf("The lines are what the program traced. It reads %s ± %s %s: %s.", u.Format(r.Mismatch.Norm(), d), u.FormatU(r.U95MM, d), u, r.Verdict)
+	return "The lines are what the program traced, without knowing what was drawn. It reads " + practice.KeyOf(r).Length(u) + ": " + string(r.Verdict) + "."
 }
