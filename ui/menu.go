@@ -35,10 +35,13 @@ func (w *Window) menu(samples int) *fyne.MainMenu {
 	b := w.bench
 	sample := item("Open the sample", ctrlShift(fyne.KeyO), w.onBench(func() { b.OpenSample(0) }))
 	sample.Disabled = samples == 0
+	camera := item("Live camera", ctrl(fyne.KeyM), w.ShowCamera)
+	camera.Disabled = w.deps.Cameras == nil
 	return fyne.NewMainMenu(
 		fyne.NewMenu("File",
 			item("Open a photo…", ctrl(fyne.KeyO), w.onBench(b.AskOpen)),
 			sample,
+			camera,
 			item("Kept readings", ctrl(fyne.KeyK), w.onBench(b.ToggleKept)),
 			fyne.NewMenuItemSeparator(),
 			item("Quit", ctrl(fyne.KeyQ), w.close),
