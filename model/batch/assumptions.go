@@ -22,6 +22,12 @@ type Assumptions struct {
 	TooFewToSay      bool
 }
 
+// Doubtful tells that something speaks against the assumptions, or that there are
+// too few parts to tell.
+func (a Assumptions) Doubtful() bool {
+	return a.TooFewToSay || math.Min(math.Min(a.NormalX, a.NormalY), math.Min(a.IndependentX, a.IndependentY)) < assumptionLevel
+}
+
 // assumptionLevel is the probability below which an assumption is doubted, shared
 // out over the four tests.
 const assumptionLevel = 0.05 / 4

@@ -1,9 +1,11 @@
 package report
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"evenrim/model"
@@ -131,6 +133,7 @@ func (a BatchAnswer) SignalWords() []string {
 	if len(order) == 0 {
 		return []string{"No part stands out: the batch is steady as far as these parts show."}
 	}
+	slices.SortStableFunc(order, func(a, b key) int { return cmp.Compare(a.part, b.part) })
 	var out []string
 	for _, k := range order {
 		out = append(out, fmt.Sprintf("Part %s, %s: %s.", a.Batch.Parts[k.part].Name, k.axis, strings.Join(rules[k], "; ")))
@@ -227,8 +230,33 @@ func (a BatchAnswer) Doubts() []string {
 	if a.Capability != nil {
 		add(a.Capability.Warnings...)
 	}
-	add(a.Assumptions.Sentences...)
+	if a.Assumptions.Doubtful() {
+		add(a.Assumptions.Sentences...)
+	}
 	return all
+}
+
+// Move is one way to put a batch right: add X and Y to a setup's work offset.
+type Move struct {
+	Setup       int
+	Title, X, Y string
+}
+
+// Moves are the two ways, nil where the offset is better left alone.
+func (a BatchAnswer) Moves(u chart.Unit) []Move {
+	if !a.Advice.Known || a.Advice.Offset == (model.Vec{}) {
+		return nil
+	}
+	d := a.decimals(u)
+	flip := "end for end, about Y"
+	if a.Batch.Flip == model.FlipAboutX {
+		flip = "over, about X"
+	}
+	two, one := a.Advice.Correction.Setup2, a.Advice.Correction.Setup1
+	return []Move{
+		{2, "Add to setup 2's work offset", u.Signed(two.X, d), u.Signed(two.Y, d)},
+		{1, "or to setup 1's, part turned " + flip, u.Signed(one.X, d), u.Signed(one.Y, d)},
+	}
 }
 
 // CompareAnswer sets one batch against another.
@@ -321,6 +349,9 @@ func (a CompareAnswer) Doubts() []string {
 func StudyWords(axis string, s batch.Study, u chart.Unit) []string {
 	d := u.Decimals(s.Reading.Value / 3)
 	sd := func(i batch.Interval) string {
+		if i.Value == 0 {
+			return fmt.Sprintf("none shown (95 %%: up to %s %s)", u.Format(i.High, d), u)
+		}
 		return fmt.Sprintf("%s %s (95 %%: %s to %s)", u.Format(i.Value, d), u, u.Format(i.Low, d), u.Format(i.High, d))
 	}
 	share := func(i batch.Interval) string {

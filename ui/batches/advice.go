@@ -59,6 +59,9 @@ func (a *advice) refresh() {
 	for i := len(l.Answers) - 1; i >= 0; i-- { // the last made counts
 		a.words.Add(a.batch(i, l.Answers[i], u))
 	}
+	for _, w := range report.Cautions {
+		lines(a.words, kit.Soft, 0.9, "– "+w)
+	}
 	a.words.Refresh()
 	if len(l.Funnels) < len(a.runs) {
 		a.funnel.Hide()
@@ -78,20 +81,30 @@ func (a *advice) refresh() {
 
 // batch is what to do after one batch, on a slip.
 func (a *advice) batch(place int, answer report.BatchAnswer, u chart.Unit) fyne.CanvasObject {
-	box := kit.Column(5)
+	box := kit.Column(6)
 	box.Add(kit.Row(8, 1, kit.NewLine(ledger.Glyph(place), 1.2, marks[place%len(marks)]), heading(capital(report.BatchName(answer.Batch.Name)))))
-	box.Add(kit.NewProse(answer.Figures(u), 1.5, kit.Ink))
-	for i, w := range answer.CorrectionWords(u) {
-		times := float32(1)
-		if i == 0 {
-			times = 1.25
+	box.Add(kit.NewProse("Mean "+answer.Figures(u)+", 95 %", 1, kit.Soft))
+	box.Add(kit.NewProse(answer.Advice.Sentence, 1.35, kit.Ink))
+	if moves := answer.Moves(u); len(moves) > 0 {
+		grid := container.NewGridWithColumns(2)
+		for _, m := range moves {
+			wash, tint := kit.Tint(kit.Wash2), kit.Tint(kit.Setup2)
+			if m.Setup == 1 {
+				wash, tint = kit.Wash1, kit.Setup1
+			}
+			title := kit.NewProse(m.Title, 0.9, kit.Ink)
+			x, y := kit.NewFigure("X", 1.2, 2), kit.NewFigure("Y", 1.2, 2)
+			x.Tint, y.Tint = tint, tint
+			like := m.X
+			if len(m.Y) > len(like) {
+				like = m.Y
+			}
+			x.Set(m.X, "", like)
+			y.Set(m.Y, u.String(), like)
+			grid.Add(kit.NewGround(wash, 10, kit.Column(2, title, container.NewGridWithColumns(2, x, y))))
 		}
-		lines(box, kit.Ink, times, w)
+		box.Add(grid)
 	}
-	for _, w := range report.Cautions {
-		lines(box, kit.Soft, 0.85, "– "+w)
-	}
-	box.Add(heading("Against the tolerance"))
 	lines(box, kit.Ink, 1, answer.CapabilityWords()...)
 	lines(box, kit.Doubt, 0.95, answer.Doubts()...)
 	return kit.NewSlip(box)

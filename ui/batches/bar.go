@@ -204,15 +204,13 @@ type shelf struct {
 	p       *Page
 	head    *kit.Line
 	hint    *kit.Prose
-	list    *widget.List
+	list    *kit.List
 	content fyne.CanvasObject
 }
 
 func newShelf(p *Page) *shelf {
 	s := &shelf{p: p, head: kit.NewLine("Batches", 1.1, kit.Ink).Bold(), hint: kit.NewProse("", 0.85, kit.Soft)}
-	s.list = widget.NewList(func() int { return len(p.state.Batches) },
-		func() fyne.CanvasObject { return newBatchRow() },
-		func(i widget.ListItemID, o fyne.CanvasObject) { s.fill(i, o) })
+	s.list = kit.NewList(func() int { return len(p.state.Batches) }, newBatchRow, s.fill, p.Typed)
 	s.list.OnSelected = func(i widget.ListItemID) {
 		s.list.UnselectAll()
 		if i < len(p.state.Batches) {

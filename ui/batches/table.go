@@ -16,7 +16,7 @@ import (
 type table struct {
 	p       *Page
 	rows    []ledger.Row
-	list    *widget.List
+	list    *kit.List
 	head    *fyne.Container
 	found   *kit.Line
 	older   *widget.Button
@@ -28,9 +28,7 @@ type table struct {
 
 func newTable(p *Page) *table {
 	t := &table{p: p, found: kit.NewLine("", 0.9, kit.Soft).Cut()}
-	t.list = widget.NewList(func() int { return len(t.rows) },
-		func() fyne.CanvasObject { return newLine() },
-		func(i widget.ListItemID, o fyne.CanvasObject) { t.fill(i, o) })
+	t.list = kit.NewList(func() int { return len(t.rows) }, newLine, t.fill, p.Typed)
 	t.list.OnSelected = func(i widget.ListItemID) {
 		if i < len(t.rows) {
 			p.choose(t.rows[i].ID)

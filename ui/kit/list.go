@@ -1,0 +1,29 @@
+package kit
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/widget"
+)
+
+// List is the toolkit's list that lets plain letters through to the page: once it
+// has been tapped it has the focus, and would swallow them.
+type List struct {
+	widget.List
+	OnRune func(rune)
+}
+
+// NewList returns a list of n() rows, made by row and filled by fill.
+func NewList(n func() int, row func() fyne.CanvasObject, fill func(i int, o fyne.CanvasObject), letters func(rune)) *List {
+	l := &List{OnRune: letters}
+	l.Length, l.CreateItem = n, row
+	l.UpdateItem = func(i widget.ListItemID, o fyne.CanvasObject) { fill(i, o) }
+	l.ExtendBaseWidget(l)
+	return l
+}
+
+// TypedRune implements fyne.Focusable.
+func (l *List) TypedRune(r rune) {
+	if l.OnRune != nil {
+		l.OnRune(r)
+	}
+}
