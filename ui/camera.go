@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"strconv"
+
 	"evenrim/ui/live"
 	"evenrim/ui/port"
 )
@@ -30,6 +32,19 @@ func (w *Window) ShowCamera() {
 	w.win.Canvas().Unfocus()
 	w.camera.Show()
 	w.titled()
+}
+
+// watch opens the live view on a camera's number or a video file.
+func (w *Window) watch(source string) {
+	w.ShowCamera()
+	if w.camera == nil {
+		return
+	}
+	if n, err := strconv.Atoi(source); err == nil {
+		w.camera.OpenCamera(n)
+	} else {
+		w.camera.OpenFilm(source)
+	}
 }
 
 // hideCamera shows the bench again; the view has let go of its camera by then.

@@ -34,6 +34,7 @@ type Opening struct {
 	Photos []port.Source
 	Card   *model.JobCard // nil = the card used last
 	Sample bool           // show the first sample when there are no photos
+	Camera string         // a camera's number or a video file to watch; "" = none
 }
 
 // Run shows the window and returns when it is closed and all readings are kept.

@@ -66,6 +66,8 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 	w.win.Canvas().SetOnTypedRune(func(r rune) { w.now().Typed(r) })
 	w.win.Canvas().SetOnTypedKey(func(e *fyne.KeyEvent) { w.now().TypedKey(e.Name) })
 	switch {
+	case open.Camera != "":
+		w.watch(open.Camera)
 	case len(open.Photos) > 0:
 		w.bench.Open(open.Photos...)
 	case open.Sample:

@@ -30,9 +30,11 @@ func addWindow(a *app, root *cobra.Command) {
 	root.Use = "evenrim [PHOTO...]"
 	root.Example = `  evenrim                    open the window
   evenrim bracket.jpg        open it on a photo
-  evenrim --sample           open it on a sample photo`
+  evenrim --sample           open it on a sample photo
+  evenrim --camera 0         open it on a live camera`
 	root.Args = cobra.ArbitraryArgs
 	root.Flags().BoolVar(&v.sample, "sample", false, "open the window on a sample photo that ships with the program")
+	root.Flags().StringVar(&v.camera, "camera", "", "open the window on a live camera: its `number`, or a video file")
 	addJobFlags(root.Flags(), &v.job)
 	root.RunE = func(cmd *cobra.Command, args []string) error {
 		if err := checkNoSlip(root, args); err != nil {
@@ -49,6 +51,7 @@ type windowVerb struct {
 	*app
 	job    model.JobCard
 	sample bool
+	camera string
 }
 
 // checkNoSlip catches a mistyped verb, which would open the window on a photo of
@@ -67,7 +70,7 @@ func checkNoSlip(root *cobra.Command, args []string) error {
 }
 
 func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
-	opening := ui.Opening{Sample: v.sample}
+	opening := ui.Opening{Sample: v.sample, Camera: v.camera}
 	for _, p := range photos {
 		path, err := filepath.Abs(p)
 		if err != nil {

@@ -143,7 +143,11 @@ func (s *State) Small() string {
 	case v.Phase == live.Following && v.Reading == nil && v.NoNumber != "":
 		return v.NoNumber
 	case v.Estimate != nil:
-		return fmt.Sprintf("Middle of the last %s. Keep a picture for the full reading.", plural(v.Estimate.Readings, "picture"))
+		how := "From one picture"
+		if n := v.Estimate.Readings; n > 1 {
+			how = fmt.Sprintf("Middle of the last %d pictures", n)
+		}
+		return how + ". Keep one for the full reading."
 	}
 	return "Show the whole hole, in focus."
 }
