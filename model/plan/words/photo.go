@@ -1,0 +1,80 @@
+package words
+
+import (
+	"fmt"
+	"math"
+
+	"evenrim/model/chart"
+	"evenrim/model/plan"
+)
+
+// Photo says how to photograph.
+func Photo(p plan.PhotoPlan, u chart.Unit) Answer {
+	a := Answer{Figure: fmt.Sprintf("%.0f", p.DistanceMM), Unit: "mm", Headline: "Hold the lens here"}
+	if p.MoveTo {
+		a.Headline = "Move to"
+	}
+	if u == chart.Inch {
+		a.Figure, a.Unit = fmt.Sprintf("%.1f", p.DistanceMM/25.4), "in"
+	}
+	a.Grade = Good
+	how := ""
+	switch p.Need {
+	case plan.NeedNothing:
+		how = "One photo will do; white paper under the part makes it surer."
+	case plan.NeedPaper:
+		how = "Put white paper or a light under the part, so that the far end of the bore shows: it tells the camera's tilt."
+	case plan.NeedTurning:
+		a.Grade = Doubt
+		how = "Turn the part: four photos at quarter turns, camera and light left where they are. One photo alone is not enough for this tolerance."
+	default:
+		a.Grade = Bad
+		how = "This camera does not reach the goal from any distance: use a closer lens or more pixels, a larger tolerance, or an indicator on the walls."
+	}
+	if math.IsInf(p.U95MM, 1) {
+		a.Figure, a.Unit, a.Headline = "no reading", "", "Too few pixels"
+		a.About = fmt.Sprintf("The chamfer is %.1f px wide from %.0f mm, and its two rims need 5 to be told apart. Use a closer lens or more pixels.", p.ChamferPx, p.DistanceMM)
+		return a
+	}
+	a.About = fmt.Sprintf("from lens to part: one pixel is then %s on the part, and a reading is good to ± %s (95 %%). Wanted: ± %s.", um(1000/p.PxPerMM), small(p.U95MM, u), small(p.GoalMM, u))
+	a.Lines = append(a.Lines, how)
+	a.Lines = append(a.Lines, fmt.Sprintf("Keep the camera square: up to %s off with white paper, up to %s without.", tilt(p.PaperTilt), tilt(p.PlainTilt)))
+	a.Lines = append(a.Lines, fmt.Sprintf("The hole fills %.0f %% of the picture's short side, the chamfer is %.0f px wide. Hole in the middle, focus on the chamfer, highest quality, no digital zoom, no flash.", 100*p.FillShare, p.ChamferPx))
+	if p.Photo.Light == plan.SideLight {
+		a.Lines = append(a.Lines, "Light from all sides, or paper round the lens, would halve the uncertainty: a rounded edge lit from one side seems to move.")
+	}
+	if p.Photo.ThicknessMM == 0 {
+		a.Warnings = append(a.Warnings, "The thickness is not given: taken as the bore's diameter, so what white paper buys is only roughly known.")
+	}
+	if p.ChamferPx < 10 {
+		a.Warnings = append(a.Warnings, "The two rims of the chamfer lie close together in this photo: they pull at each other, which the figure takes into account.")
+	}
+	row := func(name string, mm float64) []string {
+		if math.IsInf(mm, 1) {
+			return []string{name, "no reading"}
+		}
+		return []string{name, "± " + small(mm, u)}
+	}
+	a.Tables = []Table{{Title: "What to expect, 95 %", Head: []string{"photo", "reading good to"}, Rows: [][]string{
+		row("one, dark below", p.PlainMM), row("one, white paper below", p.PaperMM), row("four, part turned", p.TurnedMM)},
+		Note: "Rims as such a photo gives them, solved as a reading is. Of 40 synthetic photos read, 38 were within the figure planned."}}
+	return a
+}
+
+func um(x float64) string {
+	if x < 9.95 {
+		return fmt.Sprintf("%.1f µm", x)
+	}
+	return fmt.Sprintf("%.0f µm", x)
+}
+
+func tilt(rad float64) string {
+	switch d := rad * 180 / math.Pi; {
+	case d < 0.5:
+		return "less than 1°"
+	case d > 11.5:
+		return "12° and more"
+	default:
+		return fmt.Sprintf("%.0f°", d)
+	}
+}
