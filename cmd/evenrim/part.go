@@ -233,59 +233,18 @@ func (v *partVerb) text(p *partJob) ([]byte, error) {
 
 // report joins, fits and judges a part. The error is for the user.
 func (v *partVerb) report(p *partJob) (model.PartReport, error) {
-	r := model.PartReport{Job: v.job.WithDefaults(), NotRead: p.notRead, Seams: map[string]model.Seam{}}
-	var walls []model.Wall
-	e := model.Evidence{RawEdge: v.rawEdge}
-	for _, w := range p.walls {
-		walls = append(walls, w.Wall)
-		if w.Seam != nil {
-			r.Seams[w.Wall.Name] = *w.Seam
-			e.Seams = append(e.Seams, *w.Seam)
-		}
+	if len(p.photos) == 0 && len(p.walls) == 0 && p.reason != nil {
+		return model.PartReport{}, p.reason
 	}
-	if len(p.photos) == 0 && len(walls) == 0 {
-		if p.reason == nil {
-			p.reason = model.Refuse(model.BadInput, "The part has neither a photo nor a wall with a reading.")
-		}
-		return r, p.reason
-	}
-	holes, err := model.JoinHoles(p.photos)
+	r, err := model.WorkOutPart(model.PartWork{Name: p.name, Job: v.job, Photos: p.photos, Walls: p.walls,
+		RawEdge: v.rawEdge, NotRead: p.notRead, Machine: model.Machine{Inch: v.job.ShowInch}})
 	if err != nil {
 		v.missed++
-		return r, model.Refuse(model.BadInput, err.Error())
+		return r, err
 	}
-	if r.Fit, err = model.FitPart(p.name, holes, walls); err != nil {
-		v.missed++
-		return r, model.Refuse(model.BadInput, err.Error())
-	}
-	if len(holes) > 0 {
-		show := r.Job.ShowInch
-		r.Job = holes[0].Job
-		r.Job.ShowInch = show
-	}
-	r.Advice = model.AdvisePart(r.Fit, r.Job, model.Machine{Inch: r.Job.ShowInch})
-	e.Part = r.Fit
-	r.Causes, r.CannotTell = model.Causes(e)
-	r.Next = nextSteps(r.Fit)
-	r.Warnings = r.Fit.CheckSteps()
 	if v.trials > 0 {
 		s := model.SimulatePart(r.Fit, v.trials, 1)
 		r.Simulation = &s
 	}
 	return r, nil
-}
-
-// nextSteps are what would decide the least sure of the undecided holes.
-func nextSteps(f *model.PartFit) []model.NextStep {
-	var worst *model.HoleFit
-	for i := range f.Holes {
-		h := &f.Holes[i]
-		if h.Verdict == model.Undecided && (worst == nil || h.PWithin < worst.PWithin) {
-			worst = h
-		}
-	}
-	if f.Verdict != model.Undecided || worst == nil {
-		return nil
-	}
-	return model.WhatWouldDecideHole(worst.HoleReading)
 }
