@@ -205,7 +205,7 @@ func Fields(s Section) []Field {
 		at("Face B, finished", "b-at", "Its X or Y on the drawing", 0, "As for A."),
 		touched("Face B, finished", "b-touches", "97.99 210\n97.95 230"),
 		choice("How it was touched", "included", "The numbers are the", "Ball's centre: the radius is added here. Point of contact: the control has done it.", ballCentre, contactPoint),
-		length("How it was touched", "stylus", "Ball, diameter", 4),
+		{Key: "stylus", Name: "Ball, diameter", Group: "How it was touched", MM: 4, Why: "Of the stylus that touched: as measured, or as stamped on it."},
 		length("How it was touched", "probe", "Probe repeats to, 1 sd", u.ProbeSDMM),
 		length("How it was touched", "form", "Form and finish of faces", u.FormMM),
 		length("How it was touched", "radius", "Stylus radius known to ±", u.RadiusMM),
