@@ -69,7 +69,7 @@ func newAlong(p *Page) *along {
 	if len(p.deps.Samples) == 0 {
 		sample.Hide()
 	}
-	above := kit.NewGround(kit.Paper, 8, kit.Column(4, fields, a.wrong, kit.Row(10, 2, kit.Tall(open, 0, touch), sample, a.hint)))
+	above := kit.NewGround(kit.Paper, 8, kit.Column(4, fields, a.wrong, flow(8, kit.Tall(open, 0, touch), sample), a.hint))
 	a.view = newQuizView(p, above, "Another photo")
 	a.view.onNext = a.ask
 	a.view.onDone = func(done practice.Done) { p.keep(practice.Entry{Exercise: &done}) }

@@ -1,0 +1,164 @@
+package apprentice
+
+import (
+	"strings"
+
+	"evenrim/model/practice"
+	"evenrim/ui/apprentice/study"
+	"evenrim/ui/kit"
+	"evenrim/ui/port"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
+)
+
+// What tests may see and do besides the page's own methods.
+
+func (p *Page) Hold()              { p.crew.Hold() }
+func (p *Page) Settle()            { p.crew.Settle() }
+func (p *Page) TurnTo(at int)      { p.turnTo(at) }
+func (p *Page) Person() string     { return p.person }
+func (p *Page) SetPerson(n string) { p.setPerson(n) }
+func (p *Page) Level() int         { return p.progress.Level() }
+
+func (p *Page) Drill() *quizView        { return p.sections[1].(*drill).view }
+func (p *Page) Along() *quizView        { return p.sections[3].(*along).view }
+func (p *Page) OwnPhotos()              { p.sections[1].(*drill).from(true) }
+func (p *Page) SetSeries(s string)      { p.sections[1].(*drill).setSeed(s) }
+func (p *Page) Next()                   { p.sections[1].(*drill).next() }
+func (p *Page) WriteSheet(f string)     { p.sections[1].(*drill).writeSheet(f) }
+func (p *Page) TrySample()              { p.sections[3].(*along).trySample() }
+func (p *Page) OpenAlong(s port.Source) { p.sections[3].(*along).open(s) }
+func (p *Page) Forget(n string)         { p.sections[4].(*progressView).forgetNow(n) }
+
+func (v *quizView) Quiz() *study.Quiz       { return v.quiz }
+func (v *quizView) Reveal()                 { v.doReveal() }
+func (v *quizView) HasRims() bool           { return v.read != nil && v.quiz != nil && v.quiz.Mark != nil }
+func (v *quizView) Say(f func(*study.Quiz)) { v.say(f) }
+
+// Eye test.
+func (p *Page) eye() *eye                 { return p.sections[2].(*eye) }
+func (p *Page) StartEye()                 { p.eye().start() }
+func (p *Page) EyeRuns() bool             { return p.eye().test != nil }
+func (p *Page) EyeTrial() practice.Trial  { return p.eye().test.Trial() }
+func (p *Page) EyePicture() *canvas.Image { return p.eye().pic }
+
+// Words returns every visible piece of text on the page, wrapped text joined.
+func (p *Page) Words() string {
+	var out []string
+	walk(p.content, func(o fyne.CanvasObject) bool {
+		switch w := o.(type) {
+		case *kit.Prose:
+			out = append(out, w.Text)
+			return false
+		case *kit.Line:
+			out = append(out, w.Text)
+			return false
+		case *canvas.Text:
+			out = append(out, w.Text)
+		case *widget.Button:
+			out = append(out, w.Text)
+			return false
+		case *widget.Entry:
+			out = append(out, w.Text)
+			return false
+		}
+		return true
+	})
+	return strings.Join(out, "\n")
+}
+
+// CutWords returns visible text that is wider than its place, lines that may be
+// shortened left out.
+func (p *Page) CutWords() []string {
+	var out []string
+	walk(p.content, func(o fyne.CanvasObject) bool {
+		if l, ok := o.(*kit.Line); ok && l.Shrink {
+			return false
+		}
+		if t, ok := o.(*canvas.Text); ok && strings.TrimSpace(t.Text) != "" {
+			if need := t.MinSize(); need.Width > t.Size().Width+0.5 || need.Height > t.Size().Height+0.5 {
+				out = append(out, t.Text)
+			}
+		}
+		return true
+	})
+	return out
+}
+
+// Button finds a visible button by its words.
+func (p *Page) Button(words string) *widget.Button {
+	var found *widget.Button
+	walk(p.content, func(o fyne.CanvasObject) bool {
+		if b, ok := o.(*widget.Button); ok && b.Text == words {
+			found = b
+		}
+		return true
+	})
+	return found
+}
+
+// Tap finds a visible place to press by a line of its words.
+func (p *Page) Tap(words string) *kit.Tap {
+	var found *kit.Tap
+	walk(p.content, func(o fyne.CanvasObject) bool {
+		if t, ok := o.(*kit.Tap); ok {
+			walk(t.Content, func(c fyne.CanvasObject) bool {
+				switch w := c.(type) {
+				case *kit.Line:
+					if w.Text == words {
+						found = t
+					}
+				case *kit.Prose:
+					if w.Text == words {
+						found = t
+					}
+				}
+				return true
+			})
+		}
+		return true
+	})
+	return found
+}
+
+// Clock is the visible clock face.
+func (p *Page) Clock() *clockFace {
+	var found *clockFace
+	walk(p.content, func(o fyne.CanvasObject) bool {
+		if c, ok := o.(*clockFace); ok && !c.locked {
+			found = c
+		}
+		return true
+	})
+	return found
+}
+
+// Sliders are the visible ones.
+func (p *Page) Sliders() (out []*widget.Slider) {
+	walk(p.content, func(o fyne.CanvasObject) bool {
+		if s, ok := o.(*widget.Slider); ok {
+			out = append(out, s)
+		}
+		return true
+	})
+	return out
+}
+
+func walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
+	if o == nil || !o.Visible() || !f(o) {
+		return
+	}
+	switch w := o.(type) {
+	case *fyne.Container:
+		for _, c := range w.Objects {
+			walk(c, f)
+		}
+	case fyne.Widget:
+		for _, c := range test.WidgetRenderer(w).Objects() {
+			walk(c, f)
+		}
+	}
+}

@@ -1,0 +1,416 @@
+package apprentice_test
+
+import (
+	"context"
+	"errors"
+	"image"
+	"math"
+	"os"
+	"path/filepath"
+	"sort"
+	"strings"
+	"sync"
+	"testing"
+
+	"evenrim/assets"
+	"evenrim/model"
+	"evenrim/model/practice"
+	"evenrim/ui/apprentice"
+	"evenrim/ui/apprentice/study"
+	"evenrim/ui/bench"
+	"evenrim/ui/look"
+	"evenrim/ui/port"
+	"evenrim/ui/uitest"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+)
+
+// studio draws shots as plain as the fake reader does.
+type studio struct {
+	mu    sync.Mutex
+	shots []practice.Shot
+	fails bool
+}
+
+func sceneOf(s practice.Shot) uitest.Scene {
+	return uitest.Scene{W: s.WidthPx, H: s.HeightPx, Solid: s.Solid(), Camera: s.Camera(), Sigma: 0.05}
+}
+
+func (s *studio) Shoot(_ context.Context, shot practice.Shot) (port.Shooting, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.fails {
+		return port.Shooting{}, errors.New("The picture could not be drawn.")
+	}
+	s.shots = append(s.shots, shot)
+	img := image.NewRGBA(image.Rect(0, 0, shot.WidthPx, shot.HeightPx)) // black: nobody looks at it here
+	return port.Shooting{Photo: img, Source: port.Source{Name: "drawn", Data: []byte{1}}, Trace: sceneOf(shot).Trace()}, nil
+}
+
+// diary keeps entries in memory, packed as the record does.
+type diary struct {
+	mu      sync.Mutex
+	entries map[string][]practice.Entry
+}
+
+func (d *diary) People(context.Context) (out []string, _ error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for n := range d.entries {
+		out = append(out, n)
+	}
+	sort.Strings(out)
+	return out, nil
+}
+
+func (d *diary) Progress(_ context.Context, person string) (practice.Progress, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return practice.Progress{Person: person, Entries: append([]practice.Entry(nil), d.entries[person]...)}, nil
+}
+
+func (d *diary) Write(_ context.Context, person string, e practice.Entry) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	kind, body, err := e.Pack()
+	if err != nil {
+		return err
+	}
+	back, _, err := practice.Unpack(e.At, kind, body)
+	d.entries[person] = append(d.entries[person], back)
+	return err
+}
+
+func (d *diary) Forget(_ context.Context, person string) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	delete(d.entries, person)
+	return nil
+}
+
+type room struct {
+	*apprentice.Page
+	t      *testing.T
+	win    fyne.Window
+	studio *studio
+	diary  *diary
+	record *uitest.Record
+	reader *uitest.Reader
+}
+
+func newRoom(t *testing.T, size fyne.Size, scale float32) *room {
+	t.Helper()
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay, Scale: scale})
+	r := &room{t: t, win: test.NewTempWindow(t, nil), studio: &studio{}, diary: &diary{entries: map[string][]practice.Entry{}}, record: &uitest.Record{}, reader: uitest.NewReader()}
+	r.Page = apprentice.New(r.win, apprentice.Deps{Photos: r.reader, Solve: model.Solve, Keeper: r.record, Studio: r.studio, Diary: r.diary,
+		Lessons: assets.Lessons(), Seed: func() uint64 { return 5 }, Inch: true, Version: "test",
+		Samples: []bench.Sample{{Photo: port.Source{Name: "sample.jpg", Data: []byte{1}}, Card: uitest.Bracket().Card(), Words: "a bracket"}}})
+	r.Hold()
+	r.win.SetContent(r.Content())
+	r.win.Resize(size)
+	r.Settle()
+	t.Cleanup(func() { r.Page.Close(); r.Settle() })
+	return r
+}
+
+func (r *room) says(words ...string) {
+	r.t.Helper()
+	all := r.Words()
+	for _, w := range words {
+		if !strings.Contains(all, w) {
+			r.t.Errorf("the page doesn't say %q; it says:\n%s", w, all)
+		}
+	}
+}
+
+func (r *room) saysNot(words ...string) {
+	r.t.Helper()
+	all := r.Words()
+	for _, w := range words {
+		if strings.Contains(all, w) {
+			r.t.Errorf("the page says %q and shouldn't", w)
+		}
+	}
+}
+
+var ordinary = fyne.NewSize(1280, 820)
+
+func TestLessonsAreReadOneAfterTheOther(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	r.SetPerson("Ada")
+	r.Settle()
+	for i, l := range assets.Lessons() {
+		r.says(l.Title, l.Paras[0], l.Cautions[0], l.Ask)
+		r.saysNot(l.Answer)
+		test.Tap(r.Button("Show the answer"))
+		r.says(l.Answer)
+		if i < 10 {
+			test.Tap(r.Button("Next lesson"))
+		} else {
+			test.Tap(r.Button("To practice"))
+		}
+		r.Settle()
+	}
+	r.says("Where is it wide?")
+	if got := len(r.diary.entries["Ada"]); got != 11 {
+		t.Errorf("%d entries kept, want 11 lessons read", got)
+	}
+}
+
+// A slider of a live picture changes the picture and the words, and they agree.
+func TestLivePictureFollowsItsSlider(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	r.TypedKey(fyne.KeyDown) // half the difference
+	r.Settle()
+	r.says("Half the difference: 7.1 thou") // 30 % of 0.6 mm
+	s := r.Sliders()[0]
+	s.SetValue(60)
+	r.Settle()
+	r.says("60 % of the width", "Half the difference: 14.2 thou")
+	r.TypedKey(fyne.KeyDown) // the chamfer vanishes
+	r.Settle()
+	r.says("bare over", "more than the width of")
+}
+
+// answer says what the key says, so that everything is right.
+func (r *room) answerRight() {
+	r.t.Helper()
+	v := r.Drill()
+	k := v.Quiz().Key
+	v.Say(func(q *study.Quiz) {
+		if k.Even {
+			q.SetEven()
+		} else {
+			q.SetWhere(k.ScreenRad)
+			q.Answer.SizeMM = k.Mismatch.Norm()
+			q.SetSlider(q.Slider())
+		}
+		q.SetVerdict(k.Verdict)
+		q.SetCause(k.Cause)
+	})
+}
+
+func TestPracticeByHand(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	r.TurnTo(1)
+	r.Settle()
+	r.says("Photo 1, level 1 of 8", "Point to where it is wide", "not said yet")
+	r.saysNot("of 100")
+	c := r.Clock()
+	size := c.Size()
+	test.TapAt(c, fyne.NewPos(size.Width*0.9, size.Height/2)) // 3 o'clock
+	r.says("wide at 3 o'clock", "Say how far off it is.")
+	c.TypedKey(&fyne.KeyEvent{Name: fyne.KeyRight})
+	r.says("wide at half past 3")
+	r.Sliders()[0].SetValue(0.5)
+	r.says("% of the chamfer", "Say whether it conforms.")
+	if b := r.Button("Show what is so"); !b.Disabled() {
+		t.Error("the answer can be shown before all is answered")
+	}
+	r.Drill().Reveal()
+	r.saysNot("of 100")
+	test.Tap(r.Tap("Does not conform"))
+	test.Tap(r.Tap("The setups are apart"))
+	r.saysNot("Point to", "Say ")
+	test.Tap(r.Button("Show what is so"))
+	r.Settle()
+	r.says("of 100", "Where it is wide", "How far off", "exact, because drawn", "Next photo")
+	if !r.Drill().HasRims() {
+		t.Error("no rims are laid over the photo")
+	}
+	if len(r.diary.entries) != 0 {
+		t.Error("something was kept though nobody gave a name")
+	}
+	test.Tap(r.Button("Next photo"))
+	r.Settle()
+	r.says("Photo 2, level 1 of 8")
+	if r.Drill().HasRims() {
+		t.Error("the rims of the last photo lie over the new one")
+	}
+}
+
+func TestPracticeGetsHarderAndIsKept(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	r.SetPerson("Ada")
+	r.TurnTo(1)
+	r.Settle()
+	for range 3 {
+		r.answerRight()
+		r.Drill().Reveal()
+		r.Next()
+		r.Settle()
+	}
+	r.says("Photo 4, level 2 of 8")
+	if got := len(r.diary.entries["Ada"]); got != 3 {
+		t.Fatalf("%d entries kept, want 3", got)
+	}
+	if s := r.diary.entries["Ada"][0].Exercise.Score; math.Abs(s-1) > 1e-9 {
+		t.Errorf("a right answer scores %.3f, want 1", s)
+	}
+	// The same series gives the same photos again.
+	first := r.diary.entries["Ada"][0].Exercise
+	if again := practice.NewExercise(first.Seed, first.N, first.Level); again.Key.Mismatch != first.Key.Mismatch {
+		t.Errorf("series %d photo %d gave %v, now %v", first.Seed, first.N, first.Key.Mismatch, again.Key.Mismatch)
+	}
+	r.SetSeries("77")
+	r.Settle()
+	r.says("Photo 1, level 2 of 8")
+	r.SetSeries("seven")
+	r.says("A series is a whole number")
+
+	r.TurnTo(4)
+	r.Settle()
+	r.says("Ada: level 2 of 8", "3 photos judged", "100 of 100", "Eye not measured yet")
+	r.Forget("Ada")
+	r.Settle()
+	r.says("Today, without a name", "No photo judged yet")
+	if len(r.diary.entries["Ada"]) != 0 || r.Person() != "" {
+		t.Error("Ada was not forgotten")
+	}
+}
+
+func TestPracticeOnOwnRecords(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	r.TurnTo(1)
+	r.OwnPhotos()
+	r.Settle()
+	r.says("There is no kept reading")
+	scene := uitest.Bracket()
+	reading, err := model.Solve(scene.Trace(), scene.Card())
+	if err != nil {
+		t.Fatal(err)
+	}
+	reading.Photo = model.Photo{Name: "bearing.jpg", WidthPx: scene.W, HeightPx: scene.H}
+	if _, err := r.record.Keep(context.Background(), reading, port.Source{Name: "bearing.jpg", Data: []byte{1}}); err != nil {
+		t.Fatal(err)
+	}
+	r.Next()
+	r.Settle()
+	r.says("bearing.jpg", "Where is it wide?")
+	r.answerRight()
+	r.Drill().Reveal()
+	r.says("100 of 100", "±")
+}
+
+func TestReadAlong(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	r.TurnTo(3)
+	r.OpenAlong(port.Source{Name: "mine.jpg", Data: []byte{1}})
+	r.Settle()
+	r.says("Say the bore and the chamfer's width first")
+	r.TrySample()
+	r.Settle()
+	r.says("sample.jpg", "Predict first")
+	v := r.Along()
+	if v.HasRims() {
+		t.Fatal("the rims are shown before the prediction")
+	}
+	v.Say(func(q *study.Quiz) {
+		q.SetWhere(-0.36) // the bracket's mismatch is (0.040, -0.015)
+		q.Answer.SizeMM = 0.043
+		q.SetSlider(q.Slider())
+		q.SetVerdict(model.DoesNotConform)
+		q.SetCause(practice.Apart)
+	})
+	v.Reveal()
+	r.says("100 of 100", "± ")
+	if !v.HasRims() {
+		t.Error("no rims are laid over the photo")
+	}
+	// A photo that gives no reading says why, and no mark is made up.
+	r.reader.Refuse("sample.jpg", model.Refuse(model.NoHole, "No hole was found: get nearer."))
+	r.TrySample()
+	r.Settle()
+	v.Say(func(q *study.Quiz) { q.SetEven(); q.SetVerdict(model.Conforms); q.SetCause(practice.Agree) })
+	v.Reveal()
+	r.says("No hole was found: get nearer.")
+	r.saysNot("of 100")
+}
+
+// The whole eye test with an eye that sees 20 % and nothing below 3 %: right keys
+// for what it sees, always 12 o'clock for the rest.
+func TestEyeTestThroughTheKeys(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	r.SetPerson("Ada")
+	r.TurnTo(2)
+	r.Settle()
+	r.TypedKey(fyne.KeyReturn)
+	r.Settle()
+	keys := []fyne.KeyName{fyne.KeyUp, fyne.KeyRight, fyne.KeyDown, fyne.KeyLeft}
+	n := 0
+	for r.EyeRuns() {
+		if n++; n > 100 {
+			t.Fatal("the test doesn't end")
+		}
+		if got := r.EyePicture().Size(); got != fyne.NewSize(practice.EyePicturePt, practice.EyePicturePt) {
+			t.Fatalf("the picture is shown at %v, want %d points square", got, practice.EyePicturePt)
+		}
+		q := r.EyeTrial()
+		key := fyne.KeyUp
+		if q.Share > 0.10 {
+			key = keys[q.Wide]
+		}
+		r.TypedKey(key)
+		r.TypedKey(key) // a second press before the next picture stands doesn't count
+		r.Settle()
+	}
+	e := r.diary.entries["Ada"]
+	if len(e) != 1 || e[0].Eye == nil || e[0].Eye.Trials != n {
+		t.Fatalf("kept %d entries after %d pictures, want one eye test of as many trials", len(e), n)
+	}
+	if s := e[0].Eye.Share; s < 0.05 || s > 0.2 {
+		t.Errorf("the eye's threshold reads %.3f, want near 0.10", s)
+	}
+	r.says("Your eye catches", "on a 0.010 in chamfer", "95 % sure: between", "points across")
+}
+
+func TestEyeTestCanBeLeft(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	r.TurnTo(2)
+	r.StartEye()
+	r.Settle()
+	r.TypedKey(fyne.KeyRight)
+	r.TypedKey(fyne.KeyEscape)
+	r.Settle()
+	r.says("Begin")
+	r.saysNot("Your eye catches")
+}
+
+func TestTrainersSheetIsWritten(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	r.TurnTo(1)
+	r.Settle()
+	path := filepath.Join(t.TempDir(), "sheet.pdf")
+	r.WriteSheet(path)
+	r.Settle()
+	r.says("saved sheet.pdf")
+	if b, err := os.ReadFile(path); err != nil || !strings.HasPrefix(string(b), "%PDF-") {
+		t.Errorf("%d bytes, %v; want a PDF", len(b), err)
+	}
+}
+
+// At the smallest window and the largest text no word is cut, and the page fits.
+func TestFitsSmallWindowsAndLargeText(t *testing.T) {
+	for _, c := range []struct {
+		size  fyne.Size
+		scale float32
+	}{{fyne.NewSize(930, 640), 1}, {fyne.NewSize(900, 640), 2}, {fyne.NewSize(2400, 1500), 2}} {
+		r := newRoom(t, c.size, c.scale)
+		for at := range 5 {
+			r.TurnTo(at)
+			r.Settle()
+			if at == 3 {
+				r.TrySample()
+				r.Settle()
+			}
+			if m := r.Content().MinSize(); m.Width > 900 || m.Height > 640 {
+				t.Errorf("section %d at %.0f %%: asks for %v, want at most 900 x 640", at, 100*c.scale, m)
+			}
+			if cut := r.CutWords(); len(cut) > 0 {
+				t.Errorf("section %d in %v at %.0f %%: cut %q", at, c.size, 100*c.scale, cut)
+			}
+		}
+	}
+}
