@@ -1,6 +1,8 @@
 # make run    installs what is missing, builds, and opens the window on a sample photo
 # make test   installs what is missing and runs all checks and tests
 # make build  builds bin/evenrim with what is installed
+# make package   builds the Debian package dist/evenrim_*.deb
+# make licences  lists the modules in the program with their licences
 
 # One set of tags everywhere keeps the compiler's cache warm.
 TAGS := migrated_fynedo
@@ -9,7 +11,7 @@ COMMIT := $(shell git rev-parse --short=12 HEAD 2>/dev/null)
 LDFLAGS := -X main.commit=$(COMMIT)
 export PATH := $(PATH):/usr/local/go/bin
 
-.PHONY: run build test fmt vet packages
+.PHONY: run build test fmt vet package licences
 
 build:
 	@command -v go >/dev/null || { echo "Go is missing: install it from go.dev/dl or your package manager." >&2; exit 1; }
@@ -33,3 +35,10 @@ fmt:
 
 vet:
 	go vet -tags $(TAGS) ./...
+
+package:
+	@scripts/install-missing package
+	@scripts/make-package
+
+licences:
+	@scripts/list-licences
