@@ -185,7 +185,10 @@ func (r *Reading) screenPlusX() float64 {
 type Extreme struct {
 	AngleRad float64 // part axes
 	WidthMM  float64 // negative where the chamfer has vanished
-	Clock    string  // the same direction in the photo, in words
+	// UMM is the width's standard uncertainty there: of the mean width and of the
+	// mismatch along that direction, taken as independent.
+	UMM   float64
+	Clock string // the same direction in the photo, in words
 }
 
 // Widest and narrowest width lie along the mismatch, exactly: see
@@ -194,7 +197,9 @@ func (r *Reading) Widest() Extreme    { return r.extreme(r.Mismatch.Angle()) }
 func (r *Reading) Narrowest() Extreme { return r.extreme(wrapPi(r.Mismatch.Angle() + math.Pi)) }
 
 func (r *Reading) extreme(a float64) Extreme {
-	return Extreme{AngleRad: a, WidthMM: r.Solid().WidthAt(a), Clock: r.ClockAt(a)}
+	s, c := math.Sincos(a)
+	along := c*c*r.Cov.XX + 2*c*s*r.Cov.XY + s*s*r.Cov.YY
+	return Extreme{AngleRad: a, WidthMM: r.Solid().WidthAt(a), UMM: math.Sqrt(sq(r.WidthUMM) + math.Max(along, 0)), Clock: r.ClockAt(a)}
 }
 
 // chiSquared95 is the 95 % point of chi-squared with two degrees of freedom,

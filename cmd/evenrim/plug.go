@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"image"
+	"os/user"
 	"path/filepath"
 	"strconv"
 	"sync"
@@ -61,7 +62,43 @@ func (eye) Trace(ctx context.Context, p port.Picture, card model.JobCard, progre
 			err = faultRefusal(fault)
 		}
 	}()
-	return vision.Trace(ctx, p.(picture).photo, card.WithDefaults(), progress)
+	return vision.Trace(ctx, p.(picture).photo, finderCard(card), progress)
+}
+
+// finderCard is the card that the finder goes by. Before the bore is typed a usual
+// one stands in for it: the rims can be looked for meanwhile, and are looked for
+// again once the card is settled (state.Bench.WantsRetrace).
+func finderCard(card model.JobCard) model.JobCard {
+	card = card.WithDefaults()
+	if card.BoreMM <= 0 {
+		card.BoreMM, card.ChamferMM, card.ThicknessMM = usualBoreMM, 0, 0
+	}
+	return card
+}
+
+const usualBoreMM = 10
+
+var _ port.Helper = eye{}
+
+func (eye) TraceNear(ctx context.Context, p port.Picture, card model.JobCard, help port.Help, progress func(float64, string)) (t model.Trace, err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			err = faultRefusal(fault)
+		}
+	}()
+	photo := p.(picture).photo
+	if help.Hole == nil {
+		t, err = vision.Trace(ctx, photo, finderCard(card), progress)
+	} else {
+		t, err = vision.TraceNear(ctx, photo, finderCard(card), *help.Hole, progress)
+	}
+	if err != nil {
+		return t, err
+	}
+	if help.Candidate > 0 {
+		t.HelpedBy = "chose among places that look alike"
+	}
+	return t.Without(help.LeaveOut)
 }
 
 // shelf plugs the record into the window. When the record could not be opened,
@@ -84,15 +121,54 @@ func (s *shelf) Keep(ctx context.Context, r *model.Reading, photo port.Source) (
 	if s.err != nil {
 		return "", s.err
 	}
-	data := photo.Data
-	if data == nil {
-		var err error
-		if data, err = vision.ReadFile(photo.Path); err != nil {
-			return "", fmt.Errorf("The reading was not kept, its photo cannot be read again: %w", err)
-		}
+	data, err := photoBytes(photo)
+	if err != nil {
+		return "", err
 	}
 	id, err := s.store.Keep(ctx, r, data, record.Labels{})
 	return idText(id), err
+}
+
+var _ port.Corrector = (*shelf)(nil)
+
+func (s *shelf) Correct(ctx context.Context, of, why string, r *model.Reading, photo port.Source) (string, error) {
+	if s.err != nil {
+		return "", s.err
+	}
+	n, err := strconv.ParseInt(of, 10, 64)
+	if err != nil {
+		return "", fmt.Errorf("%q is no number of a reading.", of)
+	}
+	data, err := photoBytes(photo)
+	if err != nil {
+		return "", err
+	}
+	// What the shop wrote about the old reading holds for the new one.
+	_, old, err := s.store.Get(ctx, record.ID(n))
+	if err != nil {
+		return "", err
+	}
+	id, err := s.store.Correct(ctx, r, data, old.Labels, record.Correction{Of: record.ID(n), Who: whoAmI(), Why: why})
+	return idText(id), err
+}
+
+// whoAmI names who works at the window, for the record's corrections.
+func whoAmI() string {
+	if u, err := user.Current(); err == nil && u.Username != "" {
+		return u.Username
+	}
+	return "the bench"
+}
+
+func photoBytes(photo port.Source) ([]byte, error) {
+	if photo.Data != nil {
+		return photo.Data, nil
+	}
+	data, err := vision.ReadFile(photo.Path)
+	if err != nil {
+		return nil, fmt.Errorf("The reading was not kept, its photo cannot be read again: %w", err)
+	}
+	return data, nil
 }
 
 func (s *shelf) Last(ctx context.Context, n int) ([]port.Kept, error) {

@@ -12,7 +12,7 @@ import (
 func (p *Page) arrange() fyne.CanvasObject {
 	middle := &fyne.Container{Layout: &middleLayout{}, Objects: []fyne.CanvasObject{
 		kit.NewGround(kit.Paper, 8, p.bar.box),
-		container.NewStack(p.viewer, p.bar.progress, p.welcome.content),
+		container.NewStack(p.viewer, p.bar.progress, p.help.content, p.welcome.content),
 		kit.NewGround(kit.Paper, 8, p.strip.content),
 		p.tray.content,
 	}}
@@ -29,7 +29,7 @@ type benchLayout struct{ p *Page }
 const (
 	drawerWidth = 272
 	sheetLeast  = 340
-	sheetMost   = 560
+	sheetMost   = 820
 	photoLeast  = 400
 )
 

@@ -22,6 +22,7 @@ type bar struct {
 	box      *fyne.Container
 	chip     *kit.Line
 	rims     *widget.Button
+	hand     *widget.Button // help the finder
 	zoom     *kit.Line
 	units    *widget.Button
 	progress fyne.CanvasObject
@@ -43,9 +44,10 @@ func newBar(p *Page) *bar {
 	one := widget.NewButtonWithIcon("", look.IconOne, p.OneToOne)
 	b.zoom = kit.NewLine("", 0.85, kit.Soft).Centred()
 	b.units = widget.NewButton("mm", p.SwapUnits)
+	b.hand = widget.NewButtonWithIcon("", look.IconHand, p.ToggleHelp)
 	b.box = kit.Row(6, 1,
 		kit.Tall(open, 0, touch), kit.Tall(chip, 0, touch),
-		kit.Tall(b.rims, touch, touch), kit.Tall(fit, touch, touch), kit.Tall(one, touch, touch),
+		kit.Tall(b.hand, touch, touch), kit.Tall(b.rims, touch, touch), kit.Tall(fit, touch, touch), kit.Tall(one, touch, touch),
 		kit.Tall(b.zoom, 52, 0), kit.Tall(b.units, 54, touch))
 
 	b.track = kit.NewTrack()
@@ -68,6 +70,14 @@ func (b *bar) refresh() {
 	if b.rims.Importance != importance {
 		b.rims.Importance = importance
 		b.rims.Refresh()
+	}
+	hand := widget.LowImportance
+	if b.p.help.open {
+		hand = widget.MediumImportance
+	}
+	if b.hand.Importance != hand {
+		b.hand.Importance = hand
+		b.hand.Refresh()
 	}
 	if u := b.p.state.Units.String(); b.units.Text != u {
 		b.units.SetText(u)

@@ -120,7 +120,13 @@ func (c *cardForm) refresh() {
 	for f, w := range c.fields {
 		w.below.Set(form.Echo(f))
 		if problem := problems[f]; problem != "" {
+			tint := kit.Tint(kit.Bad)
+			if form.Asks(f) {
+				tint = kit.Setup1 // asked for, not told off
+			}
+			w.wrong.Tint = tint
 			w.wrong.Set(problem)
+			w.wrong.Refresh()
 			w.wrong.Show()
 		} else {
 			w.wrong.Hide()

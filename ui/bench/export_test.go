@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"evenrim/ui/kit"
+	"evenrim/ui/state"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -72,3 +73,17 @@ func (p *Page) walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
 		}
 	}
 }
+
+// Drag presses at the first photo point, moves over the others and lets go, with
+// the tool in hand.
+func (p *Page) Drag(at ...[2]float64) {
+	tool := p.viewer.Tool
+	tool.Press(at[0][0], at[0][1], 1)
+	for _, q := range at[1:] {
+		tool.Drag(q[0], q[1])
+	}
+	tool.Release()
+}
+
+// Type writes into a field of the job card.
+func (p *Page) Type(field, text string) { p.card.fields[state.Field(field)].entry.SetText(text) }

@@ -14,14 +14,16 @@ func (p *Page) showOverlay() {
 		p.viewer.SetOverlay(photo.Overlay{})
 		return
 	}
-	p.viewer.SetOverlay(overlayOf(s, p.state.Units))
+	o := overlayOf(s, p.state.Units)
+	p.help.over(s, &o)
+	p.viewer.SetOverlay(o)
 }
 
 func overlayOf(s *state.Photo, u state.Units) photo.Overlay {
-	var o photo.Overlay
+	o := photo.Overlay{PhotoW: s.Info.WidthPx, PhotoH: s.Info.HeightPx}
 	switch {
 	case s.Reading != nil:
-		o = readingOverlay(s.Reading, u)
+		readingOverlay(&o, s.Reading, u)
 	case s.Trace != nil:
 		paths := model.PhotoPaths(&model.Reading{Trace: *s.Trace})
 		o.Lines = traced(paths)
@@ -31,9 +33,8 @@ func overlayOf(s *state.Photo, u state.Units) photo.Overlay {
 	return o
 }
 
-func readingOverlay(r *model.Reading, u state.Units) photo.Overlay {
+func readingOverlay(o *photo.Overlay, r *model.Reading, u state.Units) {
 	paths := model.PhotoPaths(r)
-	var o photo.Overlay
 	add := func(lines [][]model.Vec, l photo.Line) {
 		for _, path := range lines {
 			l.Path = path
@@ -47,7 +48,6 @@ func readingOverlay(r *model.Reading, u state.Units) photo.Overlay {
 	for _, m := range state.Marks(r, u) {
 		o.Marks = append(o.Marks, photo.Mark{At: m.At, From: m.From, Words: m.Words, Colour: chart.PhotoSetup2})
 	}
-	return o
 }
 
 func dots(paths model.Paths) []photo.Dots {

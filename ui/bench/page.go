@@ -28,6 +28,12 @@ type Deps struct {
 	Workers int
 }
 
+// helper is the reader where it takes a person's help; nil where it doesn't.
+func (d Deps) helper() port.Helper {
+	h, _ := d.Photos.(port.Helper)
+	return h
+}
+
 // Sample is a photo that ships with the program, with its job card.
 type Sample struct {
 	Photo port.Source
@@ -53,6 +59,7 @@ type Page struct {
 	tray    *tray
 	kept    *keptList
 	welcome *welcome
+	help    *helping
 	drawer  *drawer
 	content fyne.CanvasObject
 
@@ -71,7 +78,12 @@ func New(win fyne.Window, deps Deps, card model.JobCard) *Page {
 	p := &Page{deps: deps, win: win, crew: &kit.Crew{}, state: state.NewBench(card), shelf: newShelf()}
 	p.work.init(deps.Workers)
 	p.viewer = photo.NewViewer()
-	p.viewer.OnAxes = func(rad float64, done bool) { p.apply(p.state.TurnPlusX(rad)) }
+	p.viewer.OnAxes = func(rad float64, done bool) {
+		p.apply(p.state.TurnPlusX(rad))
+		if done {
+			p.state.Pause()
+		}
+	}
 	p.bar = newBar(p)
 	p.card = newCardForm(p)
 	p.sheet = newSheet(p)
@@ -79,6 +91,7 @@ func New(win fyne.Window, deps Deps, card model.JobCard) *Page {
 	p.tray = newTray(p)
 	p.kept = newKeptList(p)
 	p.welcome = newWelcome(p)
+	p.help = newHelping(p)
 	p.drawer = newDrawer(p)
 	p.viewer.OnZoom = p.bar.showZoom
 	p.content = p.arrange()
@@ -170,6 +183,7 @@ func (p *Page) Remove() {
 // refresh brings every view in line with the state.
 func (p *Page) refresh() {
 	p.showPhoto()
+	p.help.refresh()
 	p.showOverlay()
 	p.bar.refresh()
 	p.card.refresh()

@@ -45,19 +45,28 @@ type sheet struct {
 type moveSlip struct {
 	slip  *kit.Slip
 	title *kit.Prose
+	good  *kit.Line
 	x, y  *kit.Figure
 }
 
 func newMoveSlip(wash, tint kit.Tint) *moveSlip {
-	m := &moveSlip{title: kit.NewProse("", 0.85, kit.Ink)}
-	m.x, m.y = kit.NewFigure("X", 1.15, 2), kit.NewFigure("Y", 1.15, 2)
+	m := &moveSlip{title: kit.NewProse("", 0.85, kit.Ink), good: kit.NewLine("", 0.8, kit.Soft).Cut()}
+	m.x, m.y = kit.NewFigure("X", 1.15, 3), kit.NewFigure("Y", 1.15, 3)
 	m.x.Tint, m.y.Tint = tint, tint
-	m.slip = kit.NewGround(wash, 10, kit.Column(2, m.title, container.NewGridWithColumns(2, m.x, m.y)))
+	m.slip = kit.NewGround(wash, 10, kit.Column(2, m.title, container.NewGridWithColumns(2, m.x, m.y), m.good))
 	return m
 }
 
 func (m *moveSlip) set(v state.Move, unit string) {
 	m.title.Set(v.Title)
+	m.good.Set(v.Good)
+	// An axis that can't be told from none is left alone: in words, not as a zero.
+	if v.X == "" {
+		v.X = leaveIt
+	}
+	if v.Y == "" {
+		v.Y, unit = leaveIt, ""
+	}
 	like := v.X
 	if len(v.Y) > len(like) {
 		like = v.Y
@@ -66,12 +75,14 @@ func (m *moveSlip) set(v state.Move, unit string) {
 	m.y.Set(v.Y, unit, like)
 }
 
+const leaveIt = "leave"
+
 func newSheet(p *Page) *sheet {
 	s := &sheet{p: p}
 	s.stamp = kit.NewSign(look.IconUndecided, 2.9)
 	s.verdict = kit.NewLine("", 1.75, kit.Ink).Bold().Cut()
 	s.chance = kit.NewLine("", 0.9, kit.Soft).Cut()
-	s.x, s.y = kit.NewFigure("X", 2.4, 5.6), kit.NewFigure("Y", 2.4, 5.6)
+	s.x, s.y = kit.NewFigure("X", 2.4, 9), kit.NewFigure("Y", 2.4, 9)
 	s.pm = kit.NewLine("", 1.35, kit.Ink)
 	s.summary = kit.NewProse("", 1, kit.Ink)
 	s.moves = [2]*moveSlip{newMoveSlip(kit.Wash2, kit.Setup2), newMoveSlip(kit.Wash1, kit.Setup1)}
@@ -154,8 +165,13 @@ func (s *sheet) showReading(ph *state.Photo) {
 	s.y.Set(v.Y, v.Unit, like)
 	s.pm.Set(v.PM + ", 95 %")
 	s.summary.Set(v.Summary)
-	for i, m := range v.Moves {
-		s.moves[i].set(m, v.Unit)
+	for i, slip := range s.moves {
+		if i < len(v.Moves) {
+			slip.set(v.Moves[i], v.Unit)
+			slip.slip.Show()
+		} else {
+			slip.slip.Hide()
+		}
 	}
 	s.notes.Objects = nil
 	for _, n := range v.Notes {

@@ -31,7 +31,9 @@ type traySlip struct {
 	sign  *kit.Sign
 	name  *kit.Line
 	words *kit.Line
-	track *kit.Track
+	// verdict is the answer in words, or what is wanted or wrong.
+	verdict *kit.Line
+	track   *kit.Track
 
 	shown *model.Reading
 }
@@ -47,17 +49,18 @@ func newTray(p *Page) *tray {
 
 func (t *tray) newSlip(id int) *traySlip {
 	s := &traySlip{
-		thumb: canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1))),
-		band:  kit.NewDrawing(t.p.crew, fyne.NewSize(60, 18)),
-		sign:  kit.NewSign(look.IconWaiting, 1.5),
-		name:  kit.NewLine("", 0.85, kit.Ink).Cut(),
-		words: kit.NewLine("", 0.8, kit.Soft).Cut(),
-		track: kit.NewTrack(),
+		thumb:   canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1))),
+		band:    kit.NewDrawing(t.p.crew, fyne.NewSize(60, 26)),
+		sign:    kit.NewSign(look.IconWaiting, 2),
+		name:    kit.NewLine("", 0.85, kit.Ink).Cut(),
+		words:   kit.NewLine("", 0.8, kit.Soft).Cut(),
+		verdict: kit.NewLine("", 0.9, kit.Ink).Bold().Cut(),
+		track:   kit.NewTrack(),
 	}
 	s.thumb.FillMode, s.thumb.ScaleMode = canvas.ImageFillContain, canvas.ImageScaleFastest
-	s.thumb.SetMinSize(fyne.NewSize(72, 54))
-	right := kit.Column(3, kit.Row(6, 1, s.sign, kit.Column(0, s.name, s.words)), container.NewStack(s.band, s.track))
-	s.tap = kit.NewTap(kit.Tall(kit.Row(8, 1, s.thumb, right), 216, 0), func() { t.p.Select(id) })
+	s.thumb.SetMinSize(fyne.NewSize(96, 72))
+	right := kit.Column(4, kit.Row(8, 1, s.sign, kit.Column(1, s.name, s.verdict, s.words)), container.NewStack(s.band, s.track))
+	s.tap = kit.NewTap(kit.Tall(kit.Row(10, 1, s.thumb, right), 330, 0), func() { t.p.Select(id) })
 	s.tap.Edge, s.tap.BarSide, s.tap.Pad = kit.Rule, kit.NoBar, 6
 	return s
 }
@@ -101,6 +104,12 @@ func (t *tray) fill(s *traySlip, ph *state.Photo) {
 	s.name.Set(ph.Name)
 	line := state.TrayLine(ph, t.p.state.Units)
 	s.words.Set(line.Words)
+	s.verdict.Tint = kit.Ink
+	if line.Verdict != "" {
+		_, s.verdict.Tint = verdictLook(line.Verdict)
+	}
+	s.verdict.Set(line.Head)
+	s.verdict.Refresh()
 	s.sign.Set(trayIcon(line))
 	if line.Busy {
 		s.track.Show()

@@ -9,6 +9,7 @@ import (
 
 	"evenrim/model"
 	"evenrim/ui/photo"
+	"evenrim/ui/port"
 	"evenrim/ui/state"
 
 	"fyne.io/fyne/v2"
@@ -21,6 +22,9 @@ type work struct {
 	running int
 	cancel  map[int]context.CancelFunc // by photo
 	timers  map[int]*time.Timer        // until a reading has settled
+	// keeping is which photos' readings are on their way into the record,
+	// keepAgain which of them have a newer one waiting.
+	keeping, keepAgain map[int]bool
 
 	mu      sync.Mutex
 	pending []state.SolveJob // at most one a photo; guarded by mu
@@ -33,6 +37,7 @@ func (w *work) init(slots int) {
 	}
 	w.slots = slots
 	w.cancel = map[int]context.CancelFunc{}
+	w.keeping, w.keepAgain = map[int]bool{}, map[int]bool{}
 	w.timers = map[int]*time.Timer{}
 }
 
@@ -107,7 +112,7 @@ func (p *Page) run(s *state.Photo) {
 	ctx, cancel := context.WithCancel(context.Background())
 	p.work.cancel[s.ID] = cancel
 	p.work.running++
-	id, run, src, card := s.ID, p.state.Begin(s.ID), s.Source, s.Card
+	id, run, src, card, help := s.ID, p.state.Begin(s.ID), s.Source, s.Card, s.Help
 	p.crew.Go(func() {
 		err := func() error {
 			pic, err := p.deps.Photos.Open(ctx, src)
@@ -126,7 +131,7 @@ func (p *Page) run(s *state.Photo) {
 					p.refresh()
 				}
 			})
-			trace, err := p.deps.Photos.Trace(ctx, pic, card, func(share float64, doing string) {
+			trace, err := p.trace(ctx, pic, card, help, func(share float64, doing string) {
 				p.crew.Do(func() {
 					if p.state.Advance(id, run, share, doing) {
 						p.showProgress(id)
@@ -154,6 +159,15 @@ func (p *Page) run(s *state.Photo) {
 			p.refresh()
 		})
 	})
+}
+
+// trace finds the rims, near where a person pointed if one did. What was brushed
+// out is taken away later, so that another stroke needs no tracing.
+func (p *Page) trace(ctx context.Context, pic port.Picture, card model.JobCard, help port.Help, progress func(float64, string)) (model.Trace, error) {
+	if h := p.deps.helper(); h != nil && help.Hole != nil {
+		return h.TraceNear(ctx, pic, card, port.Help{Hole: help.Hole, Candidate: help.Candidate}, progress)
+	}
+	return p.deps.Photos.Trace(ctx, pic, card, progress)
 }
 
 func (p *Page) failed(id, run int, err error) {
@@ -267,11 +281,19 @@ func (p *Page) keepNow(s *state.Photo) {
 	if p.deps.Keeper == nil || s.Reading == nil || s.Kept != "" || s.FromOld || s.Stage != state.Done {
 		return
 	}
+	if p.work.keeping[s.ID] {
+		// The one before isn't down yet, and this one takes its place: after it.
+		p.work.keepAgain[s.ID] = true
+		return
+	}
 	s.Kept = state.BeingKept
 	id, r, src := s.ID, s.Reading, s.Source
+	of, why := s.Replaces()
+	p.work.keeping[id] = true
 	p.crew.Go(func() {
-		name, err := p.deps.Keeper.Keep(context.Background(), r, src)
+		name, err := p.keep(r, src, of, why)
 		p.crew.Do(func() {
+			delete(p.work.keeping, id)
 			if err != nil {
 				p.state.WasKept(id, r, "")
 				p.sheet.keepProblem = err.Error() // the record's errors are sentences
@@ -280,7 +302,24 @@ func (p *Page) keepNow(s *state.Photo) {
 				p.sheet.keepProblem = ""
 				p.kept.reload()
 			}
+			if s := p.state.Photo(id); s != nil && p.work.keepAgain[id] {
+				delete(p.work.keepAgain, id)
+				p.keepNow(s)
+			}
 			p.refresh()
 		})
 	})
+}
+
+// keep puts a reading into the record: in the place of the photo's last one, if
+// there is one. Where that has been corrected elsewhere meanwhile, it stands for
+// itself.
+func (p *Page) keep(r *model.Reading, src port.Source, of, why string) (string, error) {
+	ctx := context.Background()
+	if c, ok := p.deps.Keeper.(port.Corrector); ok && of != "" {
+		if name, err := c.Correct(ctx, of, why, r, src); err == nil {
+			return name, nil
+		}
+	}
+	return p.deps.Keeper.Keep(ctx, r, src)
 }

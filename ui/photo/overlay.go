@@ -15,7 +15,12 @@ type Overlay struct {
 	Lines []Line
 	Dots  []Dots
 	Marks []Mark
+	Rings []Ring
+	Bands []Band
+	Edges []Edge
 	Axes  *Axes
+	// PhotoW and PhotoH are the photo's size, px: marks stay inside it; 0 = not known.
+	PhotoW, PhotoH int
 }
 
 // Line is a curve over the photo, thin enough to judge the edge under it.
@@ -81,12 +86,11 @@ func Draw(dst *image.RGBA, o Overlay, v View, k float64) {
 	for _, d := range o.Dots {
 		drawDots(dc, d, v, k, area)
 	}
+	drawHelp(dc, o, v, k)
 	if o.Axes != nil {
 		drawAxes(dc, *o.Axes, v, k)
 	}
-	for _, m := range o.Marks {
-		drawMark(dc, m, v, k)
-	}
+	drawMarks(dc, o, v, k)
 }
 
 func drawLine(dc *gg.Context, l Line, v View, k float64, area box) {
@@ -123,7 +127,7 @@ func drawLine(dc *gg.Context, l Line, v View, k float64, area box) {
 
 // drawDots shows traced points from the zoom at which they don't run together.
 func drawDots(dc *gg.Context, d Dots, v View, k float64, area box) {
-	if len(d.At) < 2 || v.Scale*d.At[0].Sub(d.At[1]).Norm() < 5*k {
+	if len(d.At) < 2 || v.Scale < 1 || v.Scale*d.At[0].Sub(d.At[1]).Norm() < 14*k {
 		return
 	}
 	dc.SetColor(d.Colour)
@@ -177,55 +181,6 @@ func stroke(dc *gg.Context, x0, y0, x1, y1 float64) {
 	dc.MoveTo(x0+0.5, y0+0.5)
 	dc.LineTo(x1+0.5, y1+0.5)
 	dc.Stroke()
-}
-
-// drawMark writes the words on a slip at the end of a short leader, pulled into
-// the picture when the place lies near its border.
-func drawMark(dc *gg.Context, m Mark, v View, k float64) {
-	x, y := v.ToDevice(m.At.X, m.At.Y)
-	fx, fy := v.ToDevice(m.From.X, m.From.Y)
-	l := math.Hypot(x-fx, y-fy)
-	if l == 0 || x < -20*k || y < -20*k || x > float64(dc.Width())+20*k || y > float64(dc.Height())+20*k {
-		return // the place itself is out of sight
-	}
-	size := 13 * k
-	w, h := measure(m.Words, size)
-	w, h = w+14*k, h+10*k
-	cx, cy := placeTag(x, y, fx, fy, w, h, 16*k, float64(dc.Width()), float64(dc.Height()), 4*k)
-	for _, pass := range []struct {
-		c color.NRGBA
-		w float64
-	}{{shade, 3.5}, {m.Colour, 1.4}} {
-		dc.SetColor(pass.c)
-		dc.SetLineWidth(pass.w * k)
-		stroke(dc, x, y, cx, cy)
-	}
-	tag(dc, m.Words, cx, cy, size, m.Colour)
-}
-
-// placeTag returns the centre of a slip of w x h for the place (x, y) on a rim
-// about (fx, fy): outwards if there is room, else swung to a side until it lies
-// inside the picture and clear of the rim, else pulled into the picture.
-func placeTag(x, y, fx, fy, w, h, gap, areaW, areaH, edge float64) (cx, cy float64) {
-	l := math.Hypot(x-fx, y-fy)
-	out := math.Atan2(y-fy, x-fx)
-	at := func(turn float64) (float64, float64) {
-		s, c := math.Sincos(out + turn)
-		// The slip's near side is gap away from the place.
-		far := gap + math.Abs(c)*w/2 + math.Abs(s)*h/2
-		return x + c*far, y + s*far
-	}
-	for _, deg := range []float64{0, 25, -25, 50, -50, 75, -75} {
-		cx, cy = at(deg * math.Pi / 180)
-		inside := cx-w/2 >= edge && cx+w/2 <= areaW-edge && cy-h/2 >= edge && cy+h/2 <= areaH-edge
-		// The slip's point nearest to the rim's centre.
-		nx, ny := min(max(fx, cx-w/2), cx+w/2), min(max(fy, cy-h/2), cy+h/2)
-		if inside && math.Hypot(nx-fx, ny-fy) > l+gap/3 {
-			return cx, cy
-		}
-	}
-	cx, cy = at(0)
-	return min(max(cx, w/2+edge), areaW-w/2-edge), min(max(cy, h/2+edge), areaH-h/2-edge)
 }
 
 // tag writes words on a dark slip with a coloured foot, centred on (x, y).

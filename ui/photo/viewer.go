@@ -2,7 +2,6 @@ package photo
 
 import (
 	"image"
-	"image/color"
 	"math"
 
 	"evenrim/ui/look"
@@ -37,6 +36,7 @@ type Viewer struct {
 	base, out *image.RGBA // the photo alone, and with the overlay
 	baseView  View
 	baseOf    *Pyramid
+	baseDark  bool
 	grab      grab
 	last      fyne.Position
 	focused   bool
@@ -171,8 +171,9 @@ func (v *Viewer) draw(w, h int) image.Image {
 			v.view = v.view.Recentre(old.X, old.Y, w, h)
 		}
 	}
-	if v.baseOf == nil || v.baseOf != v.pyramid || !v.baseView.Same(v.view) {
-		Render(v.base, v.pyramid, v.view, ground)
+	if dark := look.Now().Dark; v.baseOf == nil || v.baseOf != v.pyramid || v.baseDark != dark || !v.baseView.Same(v.view) {
+		v.baseDark = dark
+		Render(v.base, v.pyramid, v.view, look.Now().Margin)
 		v.baseOf, v.baseView = v.pyramid, v.view
 	}
 	copy(v.out.Pix, v.base.Pix)
@@ -184,10 +185,6 @@ func (v *Viewer) draw(w, h int) image.Image {
 	}
 	return v.out
 }
-
-// ground surrounds a photo: dark by day too, so that the eye judges the photo's
-// greys and not the paper's.
-var ground = color.NRGBA{0x2b, 0x28, 0x25, 0xff}
 
 func (v *Viewer) devicePerLayout() float64 {
 	if s := v.Size(); s.Width > 0 && v.w > 0 {

@@ -54,6 +54,23 @@ type Help struct {
 	Candidate int           // 1-based choice among a refusal's candidates; 0 = none
 }
 
+// Any says that there is help at all.
+func (h Help) Any() bool { return h.Hole != nil || len(h.LeaveOut) > 0 || h.Candidate != 0 }
+
+// EdgeFinder is a PhotoReader that sees straight edges of the part, the longest
+// first, px. None is no error: most photos show only the face.
+type EdgeFinder interface {
+	StraightEdges(ctx context.Context, p Picture) ([]StraightEdge, error)
+}
+
+// StraightEdge is one straight edge seen in a photo.
+type StraightEdge struct {
+	From, To model.Vec
+	// AngleRad is its direction on the screen, counter-clockwise from image-right,
+	// URad its standard uncertainty.
+	AngleRad, URad float64
+}
+
 // Solver turns rims and a job card into a reading. It is fast (milliseconds) and
 // pure; Photo, Version and MadeAt of the result are the caller's to fill in.
 type Solver func(model.Trace, model.JobCard) (*model.Reading, error)
@@ -66,6 +83,12 @@ type Keeper interface {
 	Last(ctx context.Context, n int) ([]Kept, error)
 	// Reopen returns a kept reading exactly as it was, with its photo.
 	Reopen(ctx context.Context, id string) (*model.Reading, Source, error)
+}
+
+// Corrector is a Keeper that can put a reading in the place of an older one of
+// the same photo, which stays in the record and is shown as corrected.
+type Corrector interface {
+	Correct(ctx context.Context, of, why string, r *model.Reading, photo Source) (id string, err error)
 }
 
 // Kept is a line of the record.

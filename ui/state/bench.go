@@ -42,6 +42,11 @@ type Photo struct {
 	Kept    string // the record's name for Reading; "" = not kept yet
 	FromOld bool   // reopened from the record: shown as it was
 
+	Help port.Help // what a person set by hand
+
+	keptBefore string        // the record's name of the photo's last kept reading
+	keptCard   model.JobCard // the card it was made with
+	whole      *model.Trace  // the rims before anything was brushed out; nil = Trace
 	tracedWith model.JobCard
 	run        int // of tracing: an older run's results are dropped
 	solve      int // likewise for solving
@@ -54,6 +59,9 @@ type Bench struct {
 	Units    Units
 	selected int // ID; 0 = none
 	nextID   int
+
+	undo, redo []step
+	lastKey    string // of the run of changes under way
 }
 
 // NewBench returns an empty bench with the given job card on it.
@@ -124,6 +132,7 @@ func (b *Bench) Reopen(r *model.Reading, kept string, photo port.Source) *Photo 
 	p := &Photo{
 		ID: b.nextID, Source: photo, Name: r.Photo.Name, Card: r.Job, Stage: Done,
 		Info: r.Photo, Trace: &r.Trace, Reading: r, Kept: kept, FromOld: true, tracedWith: r.Job,
+		keptBefore: kept, keptCard: r.Job,
 	}
 	b.Photos = append(b.Photos, p)
 	b.Select(p.ID)
@@ -137,6 +146,7 @@ func (b *Bench) Select(id int) {
 		return
 	}
 	b.selected = id
+	b.Pause()
 	if p.Card.BoreMM > 0 || b.Form.Clean() {
 		b.Form = FormOf(p.Card)
 		b.Form.Units = b.Units
@@ -215,8 +225,11 @@ func (b *Bench) Traced(id, run int, t model.Trace, with model.JobCard) bool {
 		return false
 	}
 	// A reading of the same photo stays in sight until Solve has the new one.
-	p.Trace, p.tracedWith, p.FromOld = &t, with, false
+	p.Trace, p.whole, p.tracedWith, p.FromOld = &t, nil, with, false
 	p.Stage, p.Progress, p.Doing = NeedsCard, 1, ""
+	if len(p.Help.LeaveOut) > 0 {
+		p.trim()
+	}
 	return true
 }
 
@@ -230,7 +243,7 @@ func (b *Bench) Fail(id, run int, reason model.Reason, sentence string, spots []
 	if reason == model.BadInput && p.Card.BoreMM <= 0 {
 		p.Stage = NeedsCard // nothing wrong with the photo: the finder wants the card first
 	}
-	p.Trace, p.Reading, p.Kept, p.FromOld = nil, nil, "", false
+	p.Trace, p.whole, p.Reading, p.Kept, p.FromOld = nil, nil, nil, "", false
 	return true
 }
 

@@ -155,6 +155,12 @@ func checkCard(j model.JobCard) error {
 	return j.Validate()
 }
 
+// Asks reports that a field isn't wrong but waits to be filled in: the bore, the
+// one thing that no reading can do without.
+func (f *CardForm) Asks(field Field) bool {
+	return field == Bore && strings.TrimSpace(f.text[Bore]) == ""
+}
+
 // Problems returns what is wrong with each field, in plain words.
 func (f *CardForm) Problems() map[Field]string {
 	out := map[Field]string{}

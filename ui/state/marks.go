@@ -22,8 +22,8 @@ func Marks(r *model.Reading, u Units) []RimMark {
 		return RimMark{At: model.Vec{X: x, Y: y}, From: model.Vec{X: fx, Y: fy}}
 	}
 	wide, narrow := place(r.Widest()), place(r.Narrowest())
-	wide.Words = "widest " + u.Format(r.Widest().WidthMM, u.Decimals(r.U95MM)) + " " + u.String() + ", " + r.Widest().Clock
-	narrow.Words = "narrowest " + u.Format(r.Narrowest().WidthMM, u.Decimals(r.U95MM)) + " " + u.String() + ", " + r.Narrowest().Clock
+	wide.Words = "widest " + extremeWords(r.Widest(), u) + ", " + r.Widest().Clock
+	narrow.Words = "narrowest " + extremeWords(r.Narrowest(), u) + ", " + r.Narrowest().Clock
 	if r.Narrowest().WidthMM <= 0 {
 		narrow.Words = "no chamfer, " + r.Narrowest().Clock
 	}

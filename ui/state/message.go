@@ -78,6 +78,7 @@ func refusalHead(r model.Reason) string {
 
 // TrayWords is what a photo's card in the tray says.
 type TrayWords struct {
+	Head                      string // the verdict, or how far it is, in a word or two
 	Words                     string
 	Verdict                   model.Verdict
 	Busy, Waiting, CardWanted bool
@@ -87,22 +88,23 @@ type TrayWords struct {
 func TrayLine(p *Photo, u Units) TrayWords {
 	switch p.Stage {
 	case Waiting:
-		return TrayWords{Words: "waiting", Waiting: true}
+		return TrayWords{Head: "waiting", Waiting: true}
 	case Working:
-		return TrayWords{Words: p.Doing, Busy: true}
+		return TrayWords{Head: "reading", Words: p.Doing, Busy: true}
 	case Cancelled:
-		return TrayWords{Words: "stopped", Waiting: true}
+		return TrayWords{Head: "stopped", Words: "look again to read it", Waiting: true}
 	case NeedsCard:
-		return TrayWords{Words: "job card wanted", CardWanted: true}
+		return TrayWords{Head: "job card wanted", Words: MessageOf(p).Text, CardWanted: true}
 	case Refused:
-		return TrayWords{Words: refusalHead(p.Reason)}
+		return TrayWords{Head: refusalHead(p.Reason), Words: p.Problem}
 	}
 	if p.Reading == nil {
-		return TrayWords{Words: "no reading"}
+		return TrayWords{Head: "no reading"}
 	}
 	r := p.Reading
 	return TrayWords{
-		Words:   "X " + signed(u, r.Mismatch.X, r.U95MM) + "  Y " + signed(u, r.Mismatch.Y, r.U95MM),
+		Head:    string(r.Verdict),
+		Words:   "X " + signed(u, r.Mismatch.X, r.U95MM) + "  Y " + signed(u, r.Mismatch.Y, r.U95MM) + "  " + plusMinus(u, r.U95MM),
 		Verdict: r.Verdict,
 	}
 }

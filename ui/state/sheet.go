@@ -3,6 +3,7 @@ package state
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"evenrim/model"
@@ -22,11 +23,14 @@ type Sheet struct {
 	Facts   []Fact
 }
 
-// Move is one way to put the machine right: add X and Y to a work offset.
+// Move is one way to put the machine right: add X and Y to a work offset. An axis
+// whose mismatch is smaller than its own uncertainty is left alone: its figure is
+// "" then.
 type Move struct {
 	Setup int // 1 or 2
 	Title string
 	X, Y  string
+	Good  string // what the figures are good to, 95 %
 	Why   string // how it follows from the mismatch
 }
 
@@ -74,6 +78,17 @@ func summary(r *model.Reading, u Units) string {
 }
 
 func moves(r *model.Reading, u Units) []Move {
+	x, y := worthMoving(r)
+	if !x && !y {
+		return nil
+	}
+	figure := func(worth bool, mm float64) string {
+		if !worth {
+			return ""
+		}
+		return signed(u, mm, r.U95MM)
+	}
+	good := "Good to " + plusMinus(u, r.U95MM) + " " + u.String() + ", 95 %."
 	side := "end for end, about Y"
 	why := "The flip mirrors X: old offset + (−dx, dy)."
 	if r.Job.Flip == model.FlipAboutX {
@@ -81,12 +96,25 @@ func moves(r *model.Reading, u Units) []Move {
 	}
 	return []Move{
 		{Setup: 2, Title: "Add to setup 2's work offset",
-			X: signed(u, r.Correction.Setup2.X, r.U95MM), Y: signed(u, r.Correction.Setup2.Y, r.U95MM),
+			X: figure(x, r.Correction.Setup2.X), Y: figure(y, r.Correction.Setup2.Y), Good: good,
 			Why: "Setup 2 lies at +d of setup 1: old offset − d."},
 		{Setup: 1, Title: "or to setup 1's, part turned " + side,
-			X: signed(u, r.Correction.Setup1.X, r.U95MM), Y: signed(u, r.Correction.Setup1.Y, r.U95MM),
+			X: figure(x, r.Correction.Setup1.X), Y: figure(y, r.Correction.Setup1.Y), Good: good,
 			Why: why},
 	}
+}
+
+// worthMoving says which axes have a mismatch that can be told from none, by the
+// same rule as the part's advice.
+func worthMoving(r *model.Reading) (x, y bool) {
+	if r.IsEven() {
+		return false, false
+	}
+	for _, m := range model.Advise(r.Mismatch, r.Cov, r.Job, model.Machine{Inch: r.Job.ShowInch}).Setup2 {
+		x = x || m.Axis == model.AxisX
+		y = y || m.Axis == model.AxisY
+	}
+	return x, y
 }
 
 func notes(r *model.Reading, u Units) []Note {
@@ -95,12 +123,22 @@ func notes(r *model.Reading, u Units) []Note {
 	case r.IsEven():
 		n = append(n, Note{Caution, "Leave the offsets alone: the mismatch is smaller than what this reading can tell."})
 	default:
-		n = append(n, Note{Caution, "Move one setup only. One hole cannot tell a shift from a turned part: read a second hole first."})
+		x, y := worthMoving(r)
+		axis := map[[2]bool]string{{true, false}: "Y", {false, true}: "X"}[[2]bool{x, y}]
+		switch {
+		case !x && !y:
+			n = append(n, Note{Caution, "Leave the offsets alone: neither X nor Y is larger than its own uncertainty."})
+		case axis != "":
+			n = append(n, Note{Caution, axis + " is smaller than its own uncertainty: no correction there."})
+		}
+		if x || y {
+			n = append(n, Note{Caution, "Move one setup only. One hole cannot tell a shift from a turned part: read a second hole first."})
+		}
 	}
 	if r.View.How == model.FromFlattening || r.View.How == model.Assumed {
 		n = append(n, Note{Caution, "The camera's tilt is only guessed here. Light the far end of the bore, or turn the part half a turn and take a second photo."})
 	}
-	if r.Trace.HelpedBy != "" {
+	if r.Trace.HelpedBy != "" && !slices.ContainsFunc(r.Warnings, func(w string) bool { return strings.HasPrefix(w, "A person helped") }) {
 		n = append(n, Note{Warning, "A person helped: " + r.Trace.HelpedBy + "."})
 	}
 	if r.VanishedRad > 0 {
@@ -134,11 +172,11 @@ func damage(r *model.Reading, d model.Damage, u Units) string {
 func facts(r *model.Reading, u Units) []Fact {
 	f := []Fact{{"Chamfer width", length(u, r.WidthMM, 2*r.WidthUMM) + " " + plusMinus(u, 2*r.WidthUMM)}}
 	if !r.IsEven() {
-		f = append(f, Fact{"Widest, narrowest", length(u, r.Widest().WidthMM, r.U95MM) + ", " + length(u, max(r.Narrowest().WidthMM, 0), r.U95MM)})
+		f = append(f, Fact{"Widest, narrowest", extremeWords(r.Widest(), u) + ", " + extremeWords(r.Narrowest(), u)})
 	}
 	f = append(f,
-		Fact{"Camera's tilt", fmt.Sprintf("%s, %s", Degrees(math.Atan(math.Hypot(r.View.SlopeX, r.View.SlopeY)), 1), viewWords(r.View.How))},
-		Fact{"Scale", fmt.Sprintf("%s px/mm, a pixel is %s µm", plain(r.Camera.PxPerMM, 1), plain(1000/r.Camera.PxPerMM, 1))},
+		Fact{"Camera's tilt", tiltWords(r.View)},
+		Fact{"Scale", scaleWords(r)},
 		Fact{"Traced", tracedWords(r)},
 		Fact{"Photo", fmt.Sprintf("%s, %d × %d", r.Photo.Name, r.Photo.WidthPx, r.Photo.HeightPx)},
 	)
@@ -149,6 +187,34 @@ func facts(r *model.Reading, u Units) []Fact {
 		f = append(f, Fact{"Made", r.MadeAt.Local().Format("2 Jan 2006, 15:04") + ", version " + r.Version})
 	}
 	return f
+}
+
+// extremeWords says a width with its 95 % uncertainty.
+func extremeWords(e model.Extreme, u Units) string {
+	if e.WidthMM <= 0 {
+		return "no chamfer at " + e.Clock
+	}
+	return u.Format(e.WidthMM, u.Decimals(2*e.UMM)) + " " + plusMinus(u, 2*e.UMM) + " " + u.String()
+}
+
+func tiltWords(v model.View) string {
+	// Of the two slopes' uncertainties, the one along the tilt.
+	t := math.Hypot(v.SlopeX, v.SlopeY)
+	su := math.Hypot(v.SlopeUX, v.SlopeUY) / math.Sqrt2
+	if t > 0 {
+		su = math.Hypot(v.SlopeX*v.SlopeUX, v.SlopeY*v.SlopeUY) / t
+	}
+	return fmt.Sprintf("%s ± %s, %s", Degrees(math.Atan(t), 2), Degrees(2*su, 2), viewWords(v.How))
+}
+
+// scaleWords says the scale; it is as good as the bore diameter.
+func scaleWords(r *model.Reading) string {
+	for _, l := range r.Budget {
+		if l.Source == model.SourceBore && l.U > 0 && l.Unit == "mm" && r.Job.BoreMM > 0 {
+			return fmt.Sprintf("%s ± %s px/mm, a pixel is %s µm", plain(r.Camera.PxPerMM, 1), plain(math.Max(2*l.U/r.Job.BoreMM*r.Camera.PxPerMM, 0.1), 1), plain(1000/r.Camera.PxPerMM, 1))
+		}
+	}
+	return fmt.Sprintf("%s px/mm by the bore's diameter, a pixel is %s µm", plain(r.Camera.PxPerMM, 1), plain(1000/r.Camera.PxPerMM, 1))
 }
 
 func viewWords(v model.ViewSource) string {

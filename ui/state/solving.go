@@ -3,8 +3,11 @@ package state
 import (
 	"errors"
 	"math"
+	"slices"
+	"strings"
 
 	"evenrim/model"
+	"evenrim/model/chart"
 )
 
 // Effects are the jobs a change of the card calls for.
@@ -17,15 +20,18 @@ type Effects struct {
 // photo shown and for those that wait for a usable card; the others keep theirs
 // (UseForAll gives it to all).
 func (b *Bench) Edit(field Field, text string) Effects {
-	if !b.Form.Set(field, text) {
+	if b.Form.Text(field) == text {
 		return Effects{}
 	}
+	b.remember("type " + string(field))
+	b.Form.Set(field, text)
 	return b.formChanged()
 }
 
 // TurnPlusX takes +X as dragged on the photo shown, rad. It counts for that photo
 // alone.
 func (b *Bench) TurnPlusX(rad float64) Effects {
+	b.remember("turn")
 	b.Form.SetPlusX(rad)
 	return b.formChanged()
 }
@@ -107,7 +113,7 @@ func (e *Effects) give(p *Photo, card model.JobCard, withPlusX bool) {
 	switch {
 	case p.Stage == Waiting || p.Stage == Working && p.Trace == nil:
 		// Its run will take the card as it stands when it gets there.
-	case p.Trace != nil:
+	case p.Trace != nil || p.whole != nil:
 		if cardDiffers(before, card) || before.PlusX != card.PlusX || p.Reading == nil {
 			e.Solve = append(e.Solve, p.ID)
 		}
@@ -147,7 +153,7 @@ func ratio(j model.JobCard) float64 {
 // might have led the finder elsewhere. Rims that a person set stay.
 func (b *Bench) WantsRetrace(id int) bool {
 	p := b.Photo(id)
-	return p != nil && p.Trace != nil && !p.FromOld && p.Stage == Done && p.Trace.HelpedBy == "" && rimsMayDiffer(p.tracedWith, p.Card)
+	return p != nil && p.Trace != nil && !p.FromOld && p.Stage == Done && !p.Help.Any() && p.Trace.HelpedBy == "" && rimsMayDiffer(p.tracedWith, p.Card)
 }
 
 // SolveJob is a fit to run off the UI goroutine.
@@ -174,7 +180,12 @@ func (b *Bench) Ask(id int) (job SolveJob, ok bool) {
 	if p.Reading == nil || p.Stage == NeedsCard {
 		p.Stage, p.Doing = Working, "fitting"
 	}
-	return SolveJob{ID: id, Run: p.solve, Trace: *p.Trace, Card: card, Info: p.Info}, true
+	t := *p.Trace
+	t.Warnings = slices.DeleteFunc(slices.Clone(t.Warnings), func(w string) bool { return strings.HasPrefix(w, model.HelpedPrefix) })
+	if w := t.HelpWarning(); w != "" {
+		t.Warnings = append(t.Warnings, w)
+	}
+	return SolveJob{ID: id, Run: p.solve, Trace: t, Card: card, Info: p.Info}, true
 }
 
 // Solved takes the result of a SolveJob; it is false when a newer one is under way.
@@ -196,9 +207,61 @@ func (b *Bench) Solved(job SolveJob, r *model.Reading, err error) bool {
 // WasKept notes the record's name for a reading; a reading that has been replaced
 // meanwhile stays in the record all the same.
 func (b *Bench) WasKept(id int, r *model.Reading, kept string) {
-	if p := b.Photo(id); p != nil && p.Reading == r {
+	p := b.Photo(id)
+	if p == nil {
+		return
+	}
+	if kept != "" {
+		p.keptBefore, p.keptCard = kept, r.Job
+	}
+	if p.Reading == r {
 		p.Kept = kept
 	}
+}
+
+// Replaces says which kept reading of the same photo a new one takes the place
+// of, and why, in words for the record; "" when it is the photo's first.
+func (p *Photo) Replaces() (of, why string) {
+	if p.keptBefore == "" {
+		return "", ""
+	}
+	if p.Trace != nil && p.Trace.HelpedBy != "" {
+		return p.keptBefore, "a person helped: " + p.Trace.HelpedBy
+	}
+	return p.keptBefore, cardChange(p.keptCard, p.Card)
+}
+
+// cardChange says in what two cards differ.
+func cardChange(a, b model.JobCard) string {
+	a, b = a.WithDefaults(), b.WithDefaults()
+	u := chart.UnitOf(b.ShowInch)
+	var parts []string
+	length := func(name string, x, y float64) {
+		if x != y {
+			parts = append(parts, name+" "+u.Plain(x)+" to "+u.Plain(y))
+		}
+	}
+	length("bore", a.BoreMM, b.BoreMM)
+	length("chamfer", a.ChamferMM, b.ChamferMM)
+	length("thickness", a.ThicknessMM, b.ThicknessMM)
+	length("tolerance", a.ToleranceMM, b.ToleranceMM)
+	angle := func(name string, x, y float64) {
+		if x != y {
+			parts = append(parts, name+" "+Degrees(x, 2)+" to "+Degrees(y, 2))
+		}
+	}
+	angle("half-angle", a.HalfAngle, b.HalfAngle)
+	angle("+X", a.PlusX, b.PlusX)
+	if a.Zone != b.Zone {
+		parts = append(parts, "zone "+string(a.Zone)+" to "+string(b.Zone))
+	}
+	if a.Flip != b.Flip {
+		parts = append(parts, "flip "+string(a.Flip)+" to "+string(b.Flip))
+	}
+	if len(parts) == 0 {
+		return "read again"
+	}
+	return "job card changed: " + strings.Join(parts, ", ")
 }
 
 // Unkept returns the photos whose reading isn't in the record yet.

@@ -113,6 +113,23 @@ type Record struct {
 	rows []model.Reading
 	srcs []port.Source
 	Full error // when set, Keep fails with it
+	// Corrections are the reasons given, by the name of the reading replaced.
+	Corrections map[string]string
+}
+
+// Correct implements port.Corrector.
+func (r *Record) Correct(ctx context.Context, of, why string, reading *model.Reading, photo port.Source) (string, error) {
+	r.mu.Lock()
+	if r.Corrections == nil {
+		r.Corrections = map[string]string{}
+	}
+	if r.Corrections[of] != "" {
+		r.mu.Unlock()
+		return "", errors.New("That reading has been corrected already.")
+	}
+	r.Corrections[of] = why
+	r.mu.Unlock()
+	return r.Keep(ctx, reading, photo)
 }
 
 // Keep implements port.Keeper.
