@@ -1,0 +1,231 @@
+// Package accuracy judges readings by photos whose truth is known: how large
+// their errors are, whether the uncertainty they state is true, and whether the
+// probability they give for the tolerance zone is.
+package accuracy
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"evenrim/model"
+)
+
+// Case is one photo of known truth and what was read in it.
+type Case struct {
+	Photo          string
+	Light, Backing string
+	WidthPx        float64 // true chamfer width in the photo
+	UmPerPx        float64
+	HasHole        bool
+	Refused        model.Reason // "" when there is a reading
+
+	// Of the reading, when there is one.
+	View            model.ViewSource
+	ErrMM, U95MM    float64
+	Off             model.Vec // read less true mismatch, mm
+	Covered         bool      // the stated 95 % region holds the truth
+	PWithin         float64   // stated
+	Within          bool      // the truth lies in the tolerance zone
+	Seconds, Decode float64
+}
+
+// ErrPx is the error in the photo's own pixels.
+func (c Case) ErrPx() float64 { return 1000 * c.ErrMM / c.UmPerPx }
+
+// Judge fills in what a reading is worth against the true mismatch.
+func (c *Case) Judge(r *model.Reading, truth model.Vec) {
+	c.Off = r.Mismatch.Sub(truth)
+	c.ErrMM, c.U95MM, c.View, c.PWithin = c.Off.Norm(), r.U95MM, r.View.How, r.PWithin
+	k := model.CoverageFactor(model.EffectiveDOF(r.Budget))
+	c.Covered = r.Cov.Mahalanobis2(c.Off) <= k*k
+	c.Within = truth.Norm() <= r.Job.ToleranceMM
+	if r.Job.Zone == model.SquareZone {
+		c.Within = math.Max(math.Abs(truth.X), math.Abs(truth.Y)) <= r.Job.ToleranceMM
+	}
+}
+
+// Share is k of n with its 95 % interval.
+type Share struct {
+	K, N   int
+	Lo, Hi float64
+}
+
+// Of is the share itself; NaN of nothing.
+func (s Share) Of() float64 { return float64(s.K) / float64(s.N) }
+
+// NewShare returns k of n with the interval of Clopper & Pearson (Biometrika 26,
+// 1934, from memory), which never claims more than it holds.
+func NewShare(k, n int) Share {
+	s := Share{K: k, N: n, Lo: 0, Hi: 1}
+	if n == 0 {
+		return s
+	}
+	if k > 0 {
+		s.Lo = distuv.Beta{Alpha: float64(k), Beta: float64(n - k + 1)}.Quantile(0.025)
+	}
+	if k < n {
+		s.Hi = distuv.Beta{Alpha: float64(k + 1), Beta: float64(n - k)}.Quantile(0.975)
+	}
+	return s
+}
+
+// Quantile returns the smallest value that a share p of x does not exceed; NaN of
+// nothing. x is left alone.
+func Quantile(x []float64, p float64) float64 {
+	if len(x) == 0 {
+		return math.NaN()
+	}
+	t := slices.Clone(x)
+	slices.Sort(t)
+	return t[min(max(int(math.Ceil(p*float64(len(t))))-1, 0), len(t)-1)]
+}
+
+// Row sums up a group of cases.
+type Row struct {
+	Name             string
+	Readings         int
+	Refused          int
+	MedianUM, P95UM  float64
+	MedianPx, P95Px  float64
+	Covered          Share
+	MeanU95UM        float64
+	WronglyWithout   int // readings of photos that hold none
+	RefusedReasons   map[model.Reason]int
+	SecondsPerDecode float64 // of the middle photo
+}
+
+// Sum sums up cases under a name.
+func Sum(name string, cases []Case) Row {
+	r := Row{Name: name, RefusedReasons: map[model.Reason]int{}}
+	var um, px, ratio []float64
+	covered := 0
+	for _, c := range cases {
+		switch {
+		case c.Refused != "":
+			r.Refused++
+			r.RefusedReasons[c.Refused]++
+			continue
+		case !c.HasHole:
+			r.WronglyWithout++
+			continue
+		}
+		um, px = append(um, 1000*c.ErrMM), append(px, c.ErrPx())
+		r.MeanU95UM += 1000 * c.U95MM
+		if c.Covered {
+			covered++
+		}
+		if c.Decode > 0 {
+			ratio = append(ratio, c.Seconds/c.Decode)
+		}
+	}
+	r.Readings = len(um)
+	r.MeanU95UM /= float64(r.Readings)
+	r.MedianUM, r.P95UM, r.MedianPx, r.P95Px = Quantile(um, 0.5), Quantile(um, 0.95), Quantile(px, 0.5), Quantile(px, 0.95)
+	r.Covered = NewShare(covered, r.Readings)
+	r.SecondsPerDecode = Quantile(ratio, 0.5)
+	return r
+}
+
+// GroupBy sums up cases by a name each has, in the order of the names given;
+// others follow by the alphabet. Groups without a case are left out.
+func GroupBy(cases []Case, name func(Case) string, order ...string) []Row {
+	by := map[string][]Case{}
+	var names []string
+	for _, c := range cases {
+		n := name(c)
+		if by[n] == nil {
+			names = append(names, n)
+		}
+		by[n] = append(by[n], c)
+	}
+	at := func(n string) int {
+		if i := slices.Index(order, n); i >= 0 {
+			return i
+		}
+		return len(order)
+	}
+	slices.SortFunc(names, func(a, b string) int {
+		if d := at(a) - at(b); d != 0 {
+			return d
+		}
+		if a < b {
+			return -1
+		}
+		return 1
+	})
+	var out []Row
+	for _, n := range names {
+		out = append(out, Sum(n, by[n]))
+	}
+	return out
+}
+
+// Bin is a range of a number with its name, for GroupBy.
+type Bin struct {
+	Below float64
+	Name  string
+}
+
+// In names the bin that x falls into.
+func In(x float64, bins []Bin) string {
+	for _, b := range bins {
+		if x < b.Below {
+			return b.Name
+		}
+	}
+	return "beyond"
+}
+
+// The bins of a bench table.
+var (
+	WidthBins = []Bin{{8, "under 8 px"}, {15, "8 to 15 px"}, {25, "15 to 25 px"}, {40, "25 to 40 px"}, {math.Inf(1), "over 40 px"}}
+	PixelBins = []Bin{{10, "under 10 um"}, {15, "10 to 15 um"}, {25, "15 to 25 um"}, {math.Inf(1), "over 25 um"}}
+)
+
+// Names of bins in order.
+func Names(bins []Bin) []string {
+	var out []string
+	for _, b := range bins {
+		out = append(out, b.Name)
+	}
+	return out
+}
+
+// Trust compares a stated probability with what was true.
+type Trust struct {
+	From, To float64 // stated probabilities of this line
+	Stated   float64 // their mean
+	True     Share   // of them, whose truth lay within the zone
+}
+
+// trustEdges are finer where verdicts are made.
+var trustEdges = []float64{0, 0.05, 0.25, 0.5, 0.75, 0.95, 1}
+
+// Reliability tells, by ranges of the stated probability of lying within the
+// tolerance zone, how often the truth did.
+func Reliability(cases []Case) []Trust {
+	var out []Trust
+	for i := range len(trustEdges) - 1 {
+		t := Trust{From: trustEdges[i], To: trustEdges[i+1]}
+		n, k := 0, 0
+		for _, c := range cases {
+			last := i == len(trustEdges)-2
+			if c.Refused != "" || !c.HasHole || c.PWithin < t.From || c.PWithin > t.To || (c.PWithin == t.To && !last) {
+				continue
+			}
+			n++
+			t.Stated += c.PWithin
+			if c.Within {
+				k++
+			}
+		}
+		if n > 0 {
+			t.Stated /= float64(n)
+		}
+		t.True = NewShare(k, n)
+		out = append(out, t)
+	}
+	return out
+}
