@@ -6,6 +6,7 @@ import (
 	"evenrim/ui/bench"
 	"evenrim/ui/kit"
 	"evenrim/ui/look"
+	"evenrim/ui/planner"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -43,7 +44,15 @@ func (w *Window) leaves() []*leaf {
 		{name: "Bench", icon: look.IconBench, make: func() page { return benchLeaf{w.bench, w} }},
 		{name: "Batches", icon: look.IconBatches, make: w.makeBatches},
 		{name: "Apprentice", icon: look.IconApprentice, make: func() page { return apprentice.New(w.win, w.deps.Apprentice) }},
+		{name: "Planner", icon: look.IconPlanner, make: w.makePlanner},
 	}
+}
+
+// makePlanner makes the Planner page, which remembers what was typed.
+func (w *Window) makePlanner() page {
+	deps := w.deps.Planner
+	deps.Prefs = w.app.Preferences()
+	return planner.New(w.win, deps)
 }
 
 // makeBatches makes the Batches page, from which a reading goes back to the bench.

@@ -13,6 +13,7 @@ import (
 	"evenrim/ui/batches"
 	"evenrim/ui/bench"
 	"evenrim/ui/look"
+	"evenrim/ui/planner"
 	"evenrim/ui/port"
 
 	"fyne.io/fyne/v2"
@@ -23,6 +24,7 @@ type Deps struct {
 	bench.Deps
 	Batches    batches.Deps // Reopen is the window's own
 	Apprentice apprentice.Deps
+	Planner    planner.Deps // Prefs is the window's own
 	Cameras    port.Cameras // nil = no live camera
 }
 

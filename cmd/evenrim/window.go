@@ -20,6 +20,7 @@ import (
 	"evenrim/ui/apprentice"
 	"evenrim/ui/batches"
 	"evenrim/ui/bench"
+	"evenrim/ui/planner"
 	"evenrim/ui/port"
 	"evenrim/vision"
 )
@@ -94,6 +95,7 @@ func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
 		Batches: batches.Deps{Archives: records, Photos: eye{}, Version: versionText()},
 		Apprentice: apprentice.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Studio: studio{}, Diary: diary{keeper},
 			Lessons: assets.Lessons(), Samples: samples(), Version: versionText(), Inch: v.job.ShowInch},
+		Planner: planner.Deps{Eyes: diary{keeper}, Version: versionText(), Inch: v.job.ShowInch},
 	}, opening)
 	return nil
 }

@@ -22,6 +22,7 @@ const (
 	IconPart       Icon = "part"
 	IconBatches    Icon = "batches"
 	IconApprentice Icon = "apprentice"
+	IconPlanner    Icon = "planner"
 	IconOpen       Icon = "open"
 	IconSample     Icon = "sample"
 	IconCamera     Icon = "camera"

@@ -71,6 +71,9 @@ func (d *Draft) People(list []practice.Threshold) {
 	}
 }
 
+// Tested are the people whose eyes were tested.
+func (d *Draft) Tested() []practice.Threshold { return d.people }
+
 // Fields are a section's fields as they stand, people filled in.
 func (d *Draft) Fields(s Section) []Field {
 	fs := Fields(s)

@@ -200,10 +200,10 @@ func Fields(s Section) []Field {
 	return []Field{
 		side("Face A, finished", "a-side", string(plan.Rear)),
 		at("Face A, finished", "a-at", "Its X or Y on the drawing", 40, "X of a left or right face, Y of a front or rear one."),
-		touched("Face A, finished", "a-touches", "105 242.05\n130 242.1\n155 242.15"),
+		touched("Face A, finished", "a-touches", "105 242.051\n130 242.098\n155 242.152"),
 		side("Face B, finished", "b-side", string(plan.Left)),
 		at("Face B, finished", "b-at", "Its X or Y on the drawing", 0, "As for A."),
-		touched("Face B, finished", "b-touches", "97.99 210\n97.95 230"),
+		touched("Face B, finished", "b-touches", "97.991 210\n97.948 230"),
 		choice("How it was touched", "included", "The numbers are the", "Ball's centre: the radius is added here. Point of contact: the control has done it.", ballCentre, contactPoint),
 		{Key: "stylus", Name: "Ball, diameter", Group: "How it was touched", MM: 4, Why: "Of the stylus that touched: as measured, or as stamped on it."},
 		length("How it was touched", "probe", "Probe repeats to, 1 sd", u.ProbeSDMM),

@@ -1,0 +1,345 @@
+// Package planner is the page for deciding before the cut and before the photo: will
+// this flip hold, which chamfer shows it, how to photograph, picking up again. What
+// is asked and answered is package draft's; this package lays it out and runs the
+// work.
+package planner
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"evenrim/model/chart"
+	"evenrim/model/practice"
+	"evenrim/model/report"
+	"evenrim/ui/kit"
+	"evenrim/ui/look"
+	"evenrim/ui/planner/draft"
+	"evenrim/ui/port"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+	"fyne.io/fyne/v2/widget"
+)
+
+// Deps is what the page works with.
+type Deps struct {
+	Eyes    port.Threshold // nil = nobody was tested
+	Version string
+	Inch    bool // units to begin with
+	// Prefs remembers what was typed; nil = nothing is.
+	Prefs fyne.Preferences
+	Now   func() time.Time // nil = time.Now
+}
+
+const touch = 44
+
+// Preferences: what was typed, never results.
+const (
+	typedPref = "planner.typed"
+	inchPref  = "planner.inch"
+)
+
+// Page is the Planner page. All methods are for the UI goroutine.
+type Page struct {
+	deps  Deps
+	win   fyne.Window
+	crew  *kit.Crew
+	draft *draft.Draft
+
+	section draft.Section
+	tabs    map[draft.Section]*kit.Tap
+	units   *widget.Button
+	form    *form
+	answer  *answerView
+	notice  *kit.Prose
+	content fyne.CanvasObject
+
+	busy, closed bool
+	wish         int // generations of what is asked for
+	// OnChange is told when the title may differ.
+	OnChange func()
+}
+
+// New builds the page.
+func New(win fyne.Window, deps Deps) *Page {
+	if deps.Now == nil {
+		deps.Now = time.Now
+	}
+	p := &Page{deps: deps, win: win, crew: &kit.Crew{}, draft: draft.New(), section: draft.Flip}
+	p.draft.Units = chart.UnitOf(deps.Inch)
+	p.restore()
+	p.form = newForm(p)
+	p.answer = newAnswerView(p)
+	p.notice = kit.NewProse("", 0.9, kit.Ink)
+	p.notice.Hide()
+	p.content = p.arrange()
+	p.turnTo(draft.Flip)
+	return p
+}
+
+// Content is the page's view.
+func (p *Page) Content() fyne.CanvasObject { return p.content }
+
+// Title names what the page shows.
+func (p *Page) Title() string { return "Planner" }
+
+// Show is called each time that the page comes into view: eyes may have been tested
+// since.
+func (p *Page) Show() {
+	if p.deps.Eyes == nil {
+		return
+	}
+	p.crew.Go(func() {
+		list, err := p.deps.Eyes.Thresholds(context.Background())
+		p.crew.Do(func() { p.eyes(list, err) })
+	})
+}
+
+func (p *Page) eyes(list []practice.Threshold, err error) {
+	if err != nil {
+		p.say("What the eyes in the shop catch could not be looked up: " + err.Error())
+		return
+	}
+	p.draft.People(list)
+	if p.section == draft.Chamfer {
+		p.form.show(p.section)
+		p.plan()
+	}
+}
+
+// Typed is a plain letter: 1 to 4 turn to a section, U swaps units, P prints.
+func (p *Page) Typed(r rune) {
+	switch r {
+	case '1', '2', '3', '4':
+		p.turnTo(draft.Sections[r-'1'])
+	case 'u', 'U':
+		p.swapUnits()
+	case 'p', 'P':
+		p.askSheet()
+	}
+}
+
+// TypedKey is another key.
+func (p *Page) TypedKey(k fyne.KeyName) {
+	at := 0
+	for i, s := range draft.Sections {
+		if s == p.section {
+			at = i
+		}
+	}
+	switch k {
+	case fyne.KeyPageDown:
+		at++
+	case fyne.KeyPageUp:
+		at--
+	default:
+		return
+	}
+	p.turnTo(draft.Sections[(at+len(draft.Sections))%len(draft.Sections)])
+}
+
+// Close ends the page's work and remembers what was typed.
+func (p *Page) Close() {
+	if p.closed {
+		return
+	}
+	p.closed = true
+	p.remember()
+	p.crew.Wait()
+}
+
+func (p *Page) remember() {
+	if p.deps.Prefs == nil {
+		return
+	}
+	if b, err := json.Marshal(p.draft.Typed()); err == nil {
+		p.deps.Prefs.SetString(typedPref, string(b))
+	}
+	p.deps.Prefs.SetBool(inchPref, p.draft.Units == chart.Inch)
+}
+
+func (p *Page) restore() {
+	if p.deps.Prefs == nil {
+		return
+	}
+	p.draft.Units = chart.UnitOf(p.deps.Prefs.BoolWithFallback(inchPref, p.deps.Inch))
+	var typed map[string]string
+	if json.Unmarshal([]byte(p.deps.Prefs.String(typedPref)), &typed) == nil {
+		p.draft.Restore(typed)
+	}
+}
+
+// turnTo shows a section.
+func (p *Page) turnTo(s draft.Section) {
+	p.section = s
+	for k, t := range p.tabs {
+		t.Select(k == s)
+	}
+	p.say("")
+	p.answer.clear()
+	p.form.show(s)
+	p.plan()
+}
+
+// edit takes what was typed into a field.
+func (p *Page) edit(key, text string) {
+	p.draft.Set(key, text)
+	p.form.edited(key)
+	p.plan()
+}
+
+func (p *Page) swapUnits() {
+	u := chart.Inch
+	if p.draft.Units == chart.Inch {
+		u = chart.MM
+	}
+	p.draft.ShowIn(u)
+	p.units.SetText(unitWords(u))
+	p.form.show(p.section)
+	p.plan()
+}
+
+func unitWords(u chart.Unit) string {
+	if u == chart.Inch {
+		return "Inches: show mm"
+	}
+	return "mm: show inches"
+}
+
+// plan makes the section's plan, off the UI goroutine, one at a time, the newest
+// wish last.
+func (p *Page) plan() {
+	p.wish++
+	m, err := p.draft.Prepare(p.section)
+	p.form.problems(p.draft.Problems(p.section))
+	if err != nil {
+		p.answer.problem(err)
+		return
+	}
+	if p.busy || p.closed {
+		return
+	}
+	p.busy = true
+	gen := p.wish
+	p.crew.Go(func() {
+		made, err := m()
+		p.crew.Do(func() {
+			p.busy = false
+			switch {
+			case p.closed:
+			case gen != p.wish:
+				p.plan()
+			case err != nil:
+				var all draft.Problems
+				if errors.As(err, &all) {
+					p.form.problems(map[string]string{all[0].Key: all[0].Sentence})
+				}
+				p.answer.problem(err)
+			default:
+				p.answer.show(made)
+			}
+		})
+	})
+}
+
+// askSheet asks where to write the setup sheet.
+func (p *Page) askSheet() {
+	d := dialog.NewFileSave(func(f fyne.URIWriteCloser, err error) {
+		if err != nil || f == nil {
+			return
+		}
+		path := f.URI().Path()
+		f.Close() // made empty by the dialog; the sheet is written whole beside it
+		p.saveSheet(path)
+	}, p.win)
+	d.SetFileName("setup-sheet.pdf")
+	d.SetFilter(storage.NewExtensionFileFilter([]string{".pdf"}))
+	if c := p.win.Canvas(); c != nil {
+		s := c.Size()
+		d.Resize(fyne.NewSize(s.Width*0.9, s.Height*0.9))
+	}
+	d.Show()
+}
+
+// saveSheet writes all sections whose fields can be read as one PDF.
+func (p *Page) saveSheet(path string) {
+	at := p.deps.Now()
+	d := draft.New()
+	d.Units = p.draft.Units
+	d.Restore(p.draft.Typed())
+	d.People(p.draft.Tested())
+	p.say("Writing the setup sheet…")
+	p.crew.Go(func() {
+		pages, err := d.Sheets(p.deps.Version, at)
+		if err == nil {
+			err = report.Save(path, report.PaperFor(d.Units), pages...)
+		}
+		p.crew.Do(func() {
+			if err != nil {
+				p.say("The setup sheet could not be written: " + err.Error())
+				return
+			}
+			words := "Setup sheet written: " + filepath.Base(path) + "."
+			if n := len(draft.Sections) - len(pages); n > 0 {
+				words += " Sections with something left to mend are not on it."
+			}
+			p.say(words)
+		})
+	})
+}
+
+func (p *Page) say(words string) {
+	if p.notice == nil {
+		return
+	}
+	p.notice.Set(words)
+	if strings.TrimSpace(words) == "" {
+		p.notice.Hide()
+	} else {
+		p.notice.Show()
+	}
+	if p.content != nil {
+		p.content.Refresh()
+	}
+}
+
+// arrange lays the page out: questions on top, fields left, answer right.
+func (p *Page) arrange() fyne.CanvasObject {
+	p.tabs = map[draft.Section]*kit.Tap{}
+	var row []fyne.CanvasObject
+	for i, s := range draft.Sections {
+		t := kit.NewTap(kit.NewProse(string(rune('1'+i))+"  "+s.Short(), 1, kit.Ink).Centred(), func() { p.turnTo(s) })
+		t.BarSide, t.Pad = kit.BarTop, 11
+		p.tabs[s] = t
+		row = append(row, kit.Tall(t, 0, touch))
+	}
+	p.units = widget.NewButton(unitWords(p.draft.Units), p.swapUnits)
+	p.units.Importance = widget.LowImportance
+	sheet := widget.NewButtonWithIcon("Setup sheet (PDF)", look.IconReport, p.askSheet)
+	tabs := kit.NewGround(kit.Margin, 0, container.NewGridWithColumns(len(row), row...))
+	foot := kit.NewGround(kit.Margin, 6, kit.Column(4, p.notice, kit.Flow(8, kit.Tall(sheet, 0, touch), kit.Tall(p.units, 0, touch))))
+	body := &fyne.Container{Layout: sides{}, Objects: []fyne.CanvasObject{p.form.content, kit.NewGround(kit.Rule, 0, container.NewStack()), p.answer.content}}
+	return kit.NewGround(kit.Paper, 0, container.NewBorder(tabs, foot, nil, nil, body))
+}
+
+// sides gives the form what its fields need and the answer the rest.
+type sides struct{}
+
+func (sides) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	z := look.Zoom()
+	form := min(max(s.Width*0.34, 360*z), s.Width*0.46)
+	o[0].Move(fyne.NewPos(0, 0))
+	o[0].Resize(fyne.NewSize(form, s.Height))
+	o[1].Move(fyne.NewPos(form, 0))
+	o[1].Resize(fyne.NewSize(1, s.Height))
+	o[2].Move(fyne.NewPos(form+1, 0))
+	o[2].Resize(fyne.NewSize(s.Width-form-1, s.Height))
+}
+
+func (sides) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(760, 420) }
