@@ -54,14 +54,15 @@ const maxU95MM = 0.15
 // carries refuses a fit whose evidence is too thin for a number.
 func (f *rimFit) carries(r *Reading) error {
 	for k := outerRim; k <= boreRim; k++ {
-		used := 0.0
-		for _, p := range f.points[k] {
-			used += p.weight
-		}
+		used := f.used(k)
 		if used < minPoints || used < 0.35*float64(len(f.points[k])) {
 			return &Refusal{Reason: Unsure, Cause: fmt.Errorf("model: %s: weight %.0f of %d points", k, used, len(f.points[k])),
 				Sentence: fmt.Sprintf("The %s does not follow a circle, so there is no sure reading: clean the edge, light it from all sides and take the photo again, or mark the hole by hand.", k)}
 		}
+	}
+	if seen, whole := f.used(outerRim), float64(len(f.points[boreRim]))*(1-r.VanishedRad/(2*math.Pi)); seen < leastOuter*whole {
+		return &Refusal{Reason: Unsure, Cause: fmt.Errorf("model: outer edge: weight %.0f where the bore edge has %.0f points", seen, whole),
+			Sentence: "The outer edge shows on less than half of the hole, so there is no sure reading: light it from all sides, focus on the chamfer and take the photo again, or mark the hole by hand."}
 	}
 	if !(r.U95MM > 0) || r.U95MM > maxU95MM || !r.Mismatch.IsFinite() {
 		return &Refusal{Reason: Unsure, Cause: fmt.Errorf("model: 95 %% uncertainty %.3f mm", r.U95MM),
@@ -71,6 +72,19 @@ func (f *rimFit) carries(r *Reading) error {
 		return Refuse(NoChamfer, "No chamfer is to be seen round the bore: check that this is the face that lay up in setup 2.")
 	}
 	return nil
+}
+
+// leastOuter is the share of the hole on which the outer edge must show: with less,
+// what was traced may as well be marks of the mill.
+const leastOuter = 0.5
+
+// used is the sum of the robust weights of rim k's points.
+func (f *rimFit) used(k rimKind) float64 {
+	sum := 0.0
+	for _, p := range f.points[k] {
+		sum += p.weight
+	}
+	return sum
 }
 
 // view returns the view direction and how it is known.
