@@ -66,6 +66,7 @@ func (w *Window) menu(samples int) *fyne.MainMenu {
 			item("Job card", ctrl(fyne.KeyJ), w.onBench(b.ToggleCard)),
 			item("Use the card for all photos", ctrlShift(fyne.KeyJ), w.onBench(b.UseCardForAll)),
 		),
+		w.batchMenu(),
 		fyne.NewMenu("View",
 			item("Rims on or off", ctrl(fyne.KeyE), w.onBench(b.ToggleRims)),
 			item("Whole photo", ctrl(fyne.Key0), w.onBench(b.Fit)),

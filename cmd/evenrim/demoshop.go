@@ -71,9 +71,6 @@ func demoScene(i int, d model.Vec) synth.Scene {
 		Light: synth.Ring, Backing: synth.Paper, BackingLevel: 0.6, FaceLevel: 0.3, RoundMM: 0.004, RoughMM: 0.001, BlurPx: between(0.9, 1.2),
 		FullWellE: 24000, ReadE: 4, Vignette: 0.1, Quality: 90, Cast: [3]float64{1, 0.97, 0.9},
 	}
-	if i%4 == 2 {
-		s.Light = synth.Dome
-	}
 	s.Face = synth.Finish{MarkSlope: 0.05, FineSlope: 0.02, RadiusMM: 25, Direction: between(-3, 3), Grain: 0.03}
 	return s
 }

@@ -71,7 +71,8 @@ func (p *Page) large(d *dialog.FileDialog) {
 	d.Show()
 }
 
-func (p *Page) askList() {
+// AskList asks for a readings.csv to read.
+func (p *Page) AskList() {
 	p.askOpen("Open a list of photos", []string{".csv", ".CSV"}, p.OpenList)
 }
 
@@ -124,7 +125,8 @@ func (p *Page) Report(path string) {
 	})
 }
 
-func (p *Page) askExport() {
+// AskExport asks where to write what is found.
+func (p *Page) AskExport() {
 	p.askSave("Export what is found: a table (.csv), or whole with photos (.zip)", "readings.zip", p.Export)
 }
 
@@ -157,7 +159,8 @@ func (p *Page) Export(path string) {
 	})
 }
 
-func (p *Page) askImport() {
+// AskImport asks for a file of readings.
+func (p *Page) AskImport() {
 	p.askOpen("Import a table or a zip of readings", []string{".csv", ".zip", ".CSV", ".ZIP"}, p.Import)
 }
 
@@ -197,7 +200,8 @@ func (p *Page) Import(path string) {
 	})
 }
 
-func (p *Page) askBackup() {
+// AskBackup asks where to back up everything.
+func (p *Page) AskBackup() {
 	p.askSave("Back up everything to one new file", "evenrim-backup-"+time.Now().Format("2006-01-02")+".zip", p.Backup)
 }
 
@@ -216,8 +220,8 @@ func (p *Page) Backup(path string) {
 	})
 }
 
-// askRestore takes two steps: which backup, into which new folder.
-func (p *Page) askRestore() {
+// AskRestore takes two steps: which backup, into which new folder.
+func (p *Page) AskRestore() {
 	p.askOpen("Restore: choose the backup", []string{".zip", ".ZIP"}, func(path string) {
 		d := dialog.NewFolderOpen(func(l fyne.ListableURI, err error) {
 			if err != nil || l == nil {

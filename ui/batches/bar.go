@@ -38,7 +38,7 @@ func newBar(p *Page) *bar {
 	b := &bar{p: p, fields: map[string]*widget.Entry{}}
 	b.source = widget.NewButtonWithIcon("Your record", look.IconKept, b.askSource)
 	b.search = widget.NewEntry()
-	b.search.SetPlaceHolder("Search part, batch, note, person, tag")
+	b.search.SetPlaceHolder("Search")
 	b.search.OnChanged = func(s string) { b.typed(func(f *ledger.Filter) { f.Text = s }) }
 	b.filter = widget.NewButton("Narrow", b.toggleFilter)
 	b.report = widget.NewButtonWithIcon("Report", look.IconReport, p.AskReport)
@@ -170,18 +170,18 @@ func (b *bar) askSource() {
 	b.menu(b.source,
 		fyne.NewMenuItem("Your record", p.OpenOwn),
 		fyne.NewMenuItem("Demo shop (apart from your record)", p.OpenDemo),
-		fyne.NewMenuItem("Photos of a list…", p.askList))
+		fyne.NewMenuItem("Photos of a list…", p.AskList))
 }
 
 // askMore offers what can be done with the record shown.
 func (b *bar) askMore() {
 	p := b.p
 	items := []*fyne.MenuItem{
-		fyne.NewMenuItem("Export what is found…", p.askExport),
-		fyne.NewMenuItem("Import a table or zip…", p.askImport),
+		fyne.NewMenuItem("Export what is found…", p.AskExport),
+		fyne.NewMenuItem("Import a table or zip…", p.AskImport),
 		fyne.NewMenuItemSeparator(),
-		fyne.NewMenuItem("Back up everything…", p.askBackup),
-		fyne.NewMenuItem("Restore a backup into a new folder…", p.askRestore),
+		fyne.NewMenuItem("Back up everything…", p.AskBackup),
+		fyne.NewMenuItem("Restore a backup into a new folder…", p.AskRestore),
 		fyne.NewMenuItem("Check every reading and photo", p.Check),
 	}
 	if p.archive != nil {

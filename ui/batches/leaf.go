@@ -31,7 +31,7 @@ type askFor struct {
 
 func newAskFor() *askFor {
 	a := &askFor{words: kit.NewProse("", 1.1, kit.Soft).Centred()}
-	a.box = container.NewCenter(kit.Tall(a.words, 380, 0))
+	a.box = middled(a.words)
 	return a
 }
 
@@ -66,6 +66,26 @@ func (p *Page) wanted(n int, why string) string {
 		return words
 	}
 	return ""
+}
+
+// middled puts something to read in the middle of its place, no wider than can be
+// read; where it is higher than the place it scrolls.
+func middled(o fyne.CanvasObject) *fyne.Container {
+	return container.NewStack(container.NewVScroll(&fyne.Container{Layout: middle{}, Objects: []fyne.CanvasObject{o}}))
+}
+
+type middle struct{}
+
+func (middle) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	w := max(min(s.Width-32, 520*look.Zoom()), 0)
+	o[0].Resize(fyne.NewSize(w, o[0].MinSize().Height))
+	h := o[0].MinSize().Height
+	o[0].Resize(fyne.NewSize(w, h))
+	o[0].Move(fyne.NewPos((s.Width-w)/2, max((s.Height-h)/2, 0)))
+}
+
+func (middle) MinSize(o []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(160, o[0].MinSize().Height)
 }
 
 // lines fills a column with sentences.

@@ -39,6 +39,7 @@ type Page struct {
 	archive port.Archive // nil = not open yet
 	ctx     context.Context
 	stop    context.CancelFunc
+	turns   int // generation of the record shown
 	asked   int // generation of the search
 	loading int // generation of the loading of batches
 	cancel  context.CancelFunc
@@ -167,7 +168,7 @@ func (p *Page) Typed(r rune) {
 	case r >= '1' && int(r-'1') < len(ledger.Views):
 		p.Turn(ledger.Views[r-'1'].View)
 	case r == '/' || r == 's' || r == 'S':
-		p.win.Canvas().Focus(p.bar.search)
+		p.FocusSearch()
 	case r == 'f' || r == 'F':
 		p.bar.toggleFilter()
 	case r == 'u' || r == 'U':
@@ -192,6 +193,9 @@ func (p *Page) TypedKey(k fyne.KeyName) {
 		p.notice.hide()
 	}
 }
+
+// FocusSearch puts the cursor into the search field.
+func (p *Page) FocusSearch() { p.win.Canvas().Focus(p.bar.search) }
 
 // SwapUnits changes between mm and inches.
 func (p *Page) SwapUnits() {

@@ -45,7 +45,7 @@ func newTable(p *Page) *table {
 	t.older = widget.NewButton("Show older ones", p.more)
 	t.words = kit.NewProse("", 1.1, kit.Ink)
 	demo := widget.NewButtonWithIcon("Show the demo shop", look.IconSample, p.OpenDemo)
-	t.empty = container.NewCenter(kit.Tall(kit.Column(16, t.words, kit.Row(10, -1, kit.Tall(demo, 0, touch))), 460, 0))
+	t.empty = middled(kit.Column(16, t.words, kit.Row(10, -1, kit.Tall(demo, 0, touch))))
 	t.labels = newLabels(p)
 	body := container.NewBorder(kit.NewGround(kit.Paper, 6, t.head), kit.NewGround(kit.Paper, 6, kit.Row(8, 0, t.found, kit.Tall(t.older, 0, touch))), nil, nil,
 		container.NewStack(t.list, t.empty))

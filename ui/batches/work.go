@@ -17,9 +17,14 @@ func (p *Page) openOwn() {
 	if p.deps.Archives == nil {
 		return
 	}
+	p.turns++
+	turn := p.turns
 	p.crew.Go(func() {
 		a, err := p.deps.Archives.Own(p.ctx)
 		p.crew.Do(func() {
+			if turn != p.turns {
+				return // another was asked for meanwhile
+			}
 			if err != nil {
 				p.notice.say(err.Error())
 				return
@@ -75,6 +80,7 @@ func (p *Page) long(what string, work func(context.Context, func(float64, string
 	if p.deps.Archives == nil {
 		return
 	}
+	p.turns++
 	if p.cancel != nil {
 		p.notice.say("Something is being done already: stop it first.")
 		return
