@@ -64,6 +64,15 @@ type Move struct {
 	Words               string
 }
 
+// Amount writes what to add, or how far to turn, with its sign and unit.
+func (m Move) Amount(at Machine) string {
+	at = at.withDefaults()
+	if m.Axis == AxisTurn {
+		return strings.Replace(fmt.Sprintf("%+.3f°", degrees(m.AmountRad)), "-", "−", 1)
+	}
+	return strings.Replace(at.Length(m.AmountMM), "-", "−", 1)
+}
+
 // Advice is what to do at the machine, and what is left after it.
 type Advice struct {
 	// Setup2 and Setup1 are two ways to do the same: one of them, never both. Both

@@ -228,6 +228,10 @@ func (w Wall) mirrored(flip FlipAxis) Wall {
 
 func isGap(r rune) bool { return r == ' ' || r == ';' || r == '\t' || r == '\u00a0' }
 
+// ParseHeights reads indicator readings separated by spaces or semicolons, mm; the
+// last one's unit serves for all that have none. Errors are sentences.
+func ParseHeights(s string) ([]float64, error) { return parseHeights(strings.FieldsFunc(s, isGap)) }
+
 // parseHeights reads lengths of which all but the last may lack the unit.
 func parseHeights(words []string) ([]float64, error) {
 	// "12 um" comes as two words.

@@ -6,6 +6,7 @@ import (
 	"evenrim/ui/bench"
 	"evenrim/ui/kit"
 	"evenrim/ui/look"
+	"evenrim/ui/part"
 	"evenrim/ui/planner"
 
 	"fyne.io/fyne/v2"
@@ -42,6 +43,7 @@ type leaf struct {
 func (w *Window) leaves() []*leaf {
 	return []*leaf{
 		{name: "Bench", icon: look.IconBench, make: func() page { return benchLeaf{w.bench, w} }},
+		{name: "Part", icon: look.IconPart, make: w.makePart},
 		{name: "Batches", icon: look.IconBatches, make: w.makeBatches},
 		{name: "Apprentice", icon: look.IconApprentice, make: func() page { return apprentice.New(w.win, w.deps.Apprentice) }},
 		{name: "Planner", icon: look.IconPlanner, make: w.makePlanner},
@@ -53,6 +55,13 @@ func (w *Window) makePlanner() page {
 	deps := w.deps.Planner
 	deps.Prefs = w.app.Preferences()
 	return planner.New(w.win, deps)
+}
+
+// makePart makes the Part page.
+func (w *Window) makePart() page {
+	p := part.New(w.win, w.deps.Part)
+	p.OnChange = w.titled
+	return p
 }
 
 // makeBatches makes the Batches page, from which a reading goes back to the bench.
@@ -150,6 +159,12 @@ func (l benchLeaf) Typed(r rune) {
 		b.ToggleCard()
 	case 'k', 'K':
 		b.ToggleKept()
+	case 'g', 'G':
+		b.ToggleHelp()
+	case 't', 'T':
+		b.StartTurns()
+	case '?':
+		l.w.showKeys()
 	case '0', 'f', 'F':
 		b.Fit()
 	case '1':
@@ -168,6 +183,6 @@ func (l benchLeaf) TypedKey(k fyne.KeyName) {
 	case fyne.KeyPageUp:
 		l.Step(-1)
 	case fyne.KeyEscape:
-		l.Cancel()
+		l.Escape()
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"evenrim/ui/batches"
 	"evenrim/ui/bench"
 	"evenrim/ui/look"
+	"evenrim/ui/part"
 	"evenrim/ui/planner"
 	"evenrim/ui/port"
 
@@ -22,6 +23,7 @@ import (
 // Deps is what the window works with; see package port.
 type Deps struct {
 	bench.Deps
+	Part       part.Deps
 	Batches    batches.Deps // Reopen is the window's own
 	Apprentice apprentice.Deps
 	Planner    planner.Deps // Prefs is the window's own

@@ -7,6 +7,7 @@ import (
 	"evenrim/ui/bench"
 	"evenrim/ui/live"
 	"evenrim/ui/look"
+	"evenrim/ui/part"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -60,6 +61,10 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 		max(float32(p.FloatWithFallback(widthPref, 1440)), minWidth),
 		max(float32(p.FloatWithFallback(heightPref, 900)), minHeight)))
 	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) {
+		if p, ok := w.now().(*part.Page); ok {
+			p.OpenURIs(uris)
+			return
+		}
 		w.onBench(func() { w.bench.OpenURIs(uris) })()
 	})
 	w.win.SetCloseIntercept(w.close)

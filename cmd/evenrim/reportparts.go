@@ -107,8 +107,10 @@ func (b *partBook) partPage(a *app, name string, p *partPages) report.Page {
 		a.say("Part %s: %s.", name, err)
 		return nil
 	}
+	advice := model.AdvisePart(f, holes[0].Job, model.Machine{Inch: holes[0].Job.ShowInch})
+	causes, _ := model.Causes(model.Evidence{Part: f})
 	return &report.PartPage{
-		Fit: f, Job: holes[0].Job, Version: versionText(),
+		Fit: f, Job: holes[0].Job, Version: versionText(), Advice: &advice, Causes: causes,
 		Photo: func(r *model.Reading) *image.RGBA {
 			if load := b.load[r]; load != nil {
 				return load()

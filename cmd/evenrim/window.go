@@ -20,6 +20,7 @@ import (
 	"evenrim/ui/apprentice"
 	"evenrim/ui/batches"
 	"evenrim/ui/bench"
+	"evenrim/ui/part"
 	"evenrim/ui/planner"
 	"evenrim/ui/port"
 	"evenrim/vision"
@@ -92,6 +93,7 @@ func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
 	ui.Run(window, ui.Deps{
 		Deps:    bench.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Samples: samples(), Version: versionText()},
 		Cameras: cameras{},
+		Part:    part.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Sample: samplePart(), Version: versionText(), Inch: v.job.ShowInch},
 		Batches: batches.Deps{Archives: records, Photos: eye{}, Version: versionText()},
 		Apprentice: apprentice.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Studio: studio{}, Diary: diary{keeper},
 			Lessons: assets.Lessons(), Samples: samples(), Version: versionText(), Inch: v.job.ShowInch},

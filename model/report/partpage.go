@@ -15,9 +15,13 @@ import (
 
 // PartPage is a part with its holes and walls on one page.
 type PartPage struct {
-	Fit     *model.PartFit
-	Job     model.JobCard // names, units and flip; the holes have their own sizes
-	Outline []model.Vec   // of the part, mm; nil = a box round what was read
+	Fit *model.PartFit
+	Job model.JobCard // names, units and flip; the holes have their own sizes
+	// Advice is what the correction stands on where it was worked out, as everywhere
+	// else in the program; nil = worded from the fit alone. Causes are the likely ones.
+	Advice  *model.Advice
+	Causes  []model.Cause
+	Outline []model.Vec // of the part, mm; nil = a box round what was read
 	// Photo gives the upright photo of a reading, nil where it isn't at hand; nil
 	// = no unrolled rims in the table.
 	Photo   func(*model.Reading) *image.RGBA
@@ -212,12 +216,30 @@ func (p *PartPage) words(k *pen, u chart.Unit, holes, walls int, warnings []stri
 		k.gap(6)
 	}
 	k.heading("Correction")
-	for _, l := range PartCorrectionWords(f, p.Job.Flip, u) {
+	lines, cautions := PartCorrectionWords(f, p.Job.Flip, u), Cautions
+	if p.Advice != nil {
+		lines = AdviceWords(*p.Advice)
+		if len(p.Advice.Cautions) > 0 {
+			cautions = p.Advice.Cautions
+		}
+	}
+	for _, l := range lines {
 		k.para(chart.Regular, bodySize, k.s.Ink, l)
 	}
 	k.gap(3)
-	for _, l := range Cautions {
+	for _, l := range cautions {
 		k.item(7.8, k.s.Soft, l)
+	}
+	if len(p.Causes) > 0 {
+		k.gap(4)
+		k.heading("Likely causes")
+		for _, c := range p.Causes[:min(len(p.Causes), 2)] {
+			tied := ""
+			if c.Tied {
+				tied = " (tied)"
+			}
+			k.item(7.8, k.s.Ink, fmt.Sprintf("%d%s: %s. %s To be sure: %s", c.Rank, tied, c.Title, strings.Join(c.Evidence, " "), c.Check))
+		}
 	}
 	if len(f.Warnings) > 0 {
 		k.gap(4)

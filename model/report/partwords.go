@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenrim/model"
 	"evenrim/model/chart"
@@ -124,4 +125,27 @@ func signed3(v float64) string {
 		s = "−" + s[1:]
 	}
 	return s
+}
+
+// AdviceWords are a part's corrections as sentences, minus signs true.
+func AdviceWords(a model.Advice) []string {
+	sign := func(s string) string { return strings.ReplaceAll(s, " -", " −") }
+	var out []string
+	if a.Empty() {
+		out = append(out, "None.")
+	}
+	for _, m := range a.Setup2 {
+		out = append(out, sign(m.Words))
+	}
+	for i, m := range a.Setup1 {
+		words := sign(m.Words)
+		if i == 0 {
+			words = "Or instead: " + words
+		}
+		out = append(out, words)
+	}
+	for _, s := range a.LeftAlone {
+		out = append(out, sign(s))
+	}
+	return out
 }

@@ -1,0 +1,330 @@
+package part
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"evenrim/model"
+	"evenrim/model/chart"
+	"evenrim/model/report"
+	"evenrim/ui/bench"
+	"evenrim/ui/kit"
+	"evenrim/ui/part/worksheet"
+	"evenrim/ui/port"
+	"evenrim/ui/state"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+)
+
+// maxList is the largest list that is opened.
+const maxList = model.MaxListBytes
+
+// OpenSample lays the part that ships with the program on the page.
+func (p *Page) OpenSample() {
+	if p.deps.Sample == nil {
+		return
+	}
+	p.files = p.deps.Sample.Photos
+	err := p.state.OpenReadings(p.deps.Sample.Readings, "", "sample", p.files)
+	if err == nil {
+		err = p.state.OpenWalls(p.deps.Sample.Walls)
+	}
+	p.opened(err)
+}
+
+func (p *Page) opened(err error) {
+	p.notice.hide()
+	switch {
+	case err != nil:
+		p.notice.say(model.AsRefusal(err).Sentence)
+	case len(p.state.Notes) > 0:
+		notes := p.state.Notes
+		words := strings.Join(notes[:min(len(notes), 4)], "\n")
+		if len(notes) > 4 {
+			words += fmt.Sprintf("\nand %d more.", len(notes)-4)
+		}
+		p.notice.say(words)
+	}
+	p.changed()
+}
+
+// OpenList lays a list on the page: of photos, or of walls beside what is there.
+func (p *Page) OpenList(path string) {
+	data, err := readList(path)
+	if err != nil {
+		p.notice.say(err.Error())
+		return
+	}
+	p.state.Notes = nil
+	if worksheet.IsWalls(data) {
+		p.opened(p.state.OpenWalls(data))
+		return
+	}
+	p.files = nil
+	p.opened(p.state.OpenReadings(data, filepath.Dir(path), strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)), nil))
+}
+
+func readList(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s cannot be read: check the name and the permissions.", filepath.Base(path))
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, maxList+1))
+	if err != nil {
+		return nil, fmt.Errorf("%s cannot be read: %w.", filepath.Base(path), err)
+	}
+	if len(data) > maxList {
+		return nil, fmt.Errorf("%s is larger than any list of photos.", filepath.Base(path))
+	}
+	return data, nil
+}
+
+// OpenURIs takes lists, and photos as one hole each, from a drop.
+func (p *Page) OpenURIs(uris []fyne.URI) {
+	var photos []string
+	for _, u := range uris {
+		if u == nil || u.Scheme() != "file" {
+			continue
+		}
+		path := filepath.FromSlash(strings.TrimPrefix(u.Path(), "//"))
+		if strings.EqualFold(filepath.Ext(path), ".csv") {
+			p.OpenList(path)
+		} else {
+			photos = append(photos, path)
+		}
+	}
+	for _, path := range photos {
+		h := p.state.Hole()
+		if h == nil || len(h.Photos) > 0 {
+			h = p.state.AddHole()
+		}
+		p.state.AddPhoto(h, port.Source{Path: path})
+	}
+	p.changed()
+}
+
+// AskOpen asks for a list.
+func (p *Page) AskOpen() {
+	p.askFile("Open a list of photos (readings.csv) or of walls (walls.csv)", []string{".csv", ".CSV"}, p.OpenList)
+}
+
+// AskPhoto asks for a photo of a hole.
+func (p *Page) AskPhoto(h *worksheet.Hole) {
+	p.askFile("Open a photo of hole "+h.Name, bench.Extensions, func(path string) {
+		p.state.AddPhoto(h, port.Source{Path: path})
+		p.changed()
+	})
+}
+
+func (p *Page) askFile(title string, endings []string, then func(path string)) {
+	d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
+		if err != nil {
+			p.notice.say("That file cannot be opened: " + err.Error())
+			return
+		}
+		if f == nil {
+			return // thought better of it
+		}
+		path := filepath.FromSlash(f.URI().Path())
+		f.Close() // only its place is wanted
+		then(path)
+	}, p.win)
+	d.SetTitleText(title)
+	d.SetFilter(storage.NewExtensionFileFilter(endings))
+	p.large(d)
+}
+
+func (p *Page) askSave(title, name string, then func(path string)) {
+	d := dialog.NewFileSave(func(f fyne.URIWriteCloser, err error) {
+		if err != nil {
+			p.notice.say("That file cannot be written: " + err.Error())
+			return
+		}
+		if f == nil {
+			return
+		}
+		path := filepath.FromSlash(f.URI().Path())
+		f.Close()
+		then(path)
+	}, p.win)
+	d.SetTitleText(title)
+	d.SetFileName(name)
+	p.large(d)
+}
+
+func (p *Page) large(d *dialog.FileDialog) {
+	size := p.win.Canvas().Size()
+	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
+	d.Show()
+}
+
+// AskKept offers the readings kept last for a hole.
+func (p *Page) AskKept(h *worksheet.Hole) {
+	p.crew.Go(func() {
+		kept, err := p.deps.Keeper.Last(p.ctx, 100)
+		p.crew.Do(func() {
+			if err != nil {
+				p.notice.say(err.Error())
+				return
+			}
+			if len(kept) == 0 {
+				p.notice.say("Nothing has been kept yet: what the Bench page reads comes into the record by itself.")
+				return
+			}
+			var d *dialog.CustomDialog
+			column := kit.Column(2)
+			for _, k := range kept {
+				icon, _ := verdictLook(k.Verdict)
+				l := state.KeptLine(k, p.state.Units)
+				t := kit.NewTap(kit.Tall(kit.Row(10, 1, kit.NewSign(icon, 1.5), kit.Column(1, kit.NewLine(l.Name, 1, kit.Ink).Cut(), kit.NewLine(l.Words, 0.9, kit.Soft).Cut())), 0, touch-16), func() {
+					d.Hide()
+					p.TakeKept(h, k.ID)
+				})
+				t.Edge = kit.Rule
+				column.Add(t)
+			}
+			d = dialog.NewCustom("A reading for hole "+h.Name, "Close", newPaper(column).box, p.win)
+			size := p.win.Canvas().Size()
+			d.Resize(fyne.NewSize(size.Width*0.6, size.Height*0.7))
+			d.Show()
+		})
+	})
+}
+
+// TakeKept gives a hole a reading from the record.
+func (p *Page) TakeKept(h *worksheet.Hole, id string) {
+	p.crew.Go(func() {
+		r, src, err := p.deps.Keeper.Reopen(p.ctx, id)
+		p.crew.Do(func() {
+			if err != nil {
+				p.notice.say(err.Error())
+				return
+			}
+			p.state.AddReading(h, r, src, id)
+			p.state.WorkOut()
+			p.changed()
+		})
+	})
+}
+
+// AskSave asks where to write the part as lists.
+func (p *Page) AskSave() {
+	if !p.state.Empty() {
+		p.askSave("Save the part: lists that can be opened again", p.state.FileBase()+".csv", p.Save)
+	}
+}
+
+// Save writes the part as lists: NAME.csv of photos, NAME-walls.csv of walls,
+// NAME-results.csv of what was worked out; and photos that are in no folder into
+// NAME-photos.
+func (p *Page) Save(path string) {
+	stem := strings.TrimSuffix(path, filepath.Ext(path))
+	folder := stem + "-photos"
+	type file struct {
+		path string
+		data []byte
+	}
+	var files []file
+	taken := map[string]bool{}
+	list := p.state.ReadingsCSV(func(ph *worksheet.Photo) string {
+		if ph.Source.Data == nil {
+			if abs, err := filepath.Abs(ph.Source.Path); err == nil {
+				return abs
+			}
+			return ph.Source.Path
+		}
+		name := filepath.Base(ph.Name())
+		for n := 2; taken[name]; n++ {
+			name = fmt.Sprintf("%d-%s", n, filepath.Base(ph.Name()))
+		}
+		taken[name] = true
+		files = append(files, file{filepath.Join(folder, name), ph.Source.Data})
+		return filepath.Base(folder) + "/" + name
+	})
+	said := []string{filepath.Base(stem + ".csv")}
+	if len(p.state.Photos()) > 0 {
+		files = append(files, file{stem + ".csv", list})
+	} else {
+		said = nil
+	}
+	for ending, data := range map[string][]byte{"-walls.csv": p.state.WallsCSV(), "-results.csv": p.state.ResultsCSV()} {
+		if data != nil {
+			files = append(files, file{stem + ending, data})
+			said = append(said, filepath.Base(stem+ending))
+		}
+	}
+	p.crew.Go(func() {
+		var err error
+		for _, f := range files {
+			if err = errors.Join(os.MkdirAll(filepath.Dir(f.path), 0o755), os.WriteFile(f.path, f.data, 0o644)); err != nil {
+				break
+			}
+		}
+		p.crew.Do(func() {
+			if err != nil {
+				p.notice.say("The part could not be saved: check the disk and the folder. " + err.Error())
+				return
+			}
+			p.notice.say("Saved: " + strings.Join(said, ", ") + " in " + filepath.Dir(stem) + ".")
+		})
+	})
+}
+
+// AskReport asks where to write the part's page.
+func (p *Page) AskReport() {
+	if p.state.Report != nil {
+		p.askSave("Write the part as a page to print", p.state.FileBase()+".pdf", p.Report)
+	}
+}
+
+// Report writes the part as a page to print.
+func (p *Page) Report(path string) {
+	s := p.state
+	if s.Report == nil {
+		return
+	}
+	if !strings.EqualFold(filepath.Ext(path), ".pdf") {
+		path = strings.TrimSuffix(path, filepath.Ext(path)) + ".pdf"
+	}
+	sources := map[string]port.Source{}
+	for _, ph := range s.Photos() {
+		if ph.Reading != nil {
+			sources[ph.Reading.Photo.SHA256] = ph.Source
+		}
+	}
+	page := &report.PartPage{Fit: s.Report.Fit, Job: s.Report.Job, Outline: s.Outline(), Version: p.deps.Version, Labels: report.Labels{Part: s.Name}, Advice: &s.Report.Advice, Causes: s.Report.Causes}
+	p.crew.Go(func() {
+		shots := map[string]*image.RGBA{}
+		page.Photo = func(r *model.Reading) *image.RGBA {
+			if shot, done := shots[r.Photo.SHA256]; done {
+				return shot
+			}
+			var shot *image.RGBA
+			if src, ok := sources[r.Photo.SHA256]; ok {
+				if pic, err := p.deps.Photos.Open(context.WithoutCancel(p.ctx), src); err == nil {
+					shot = pic.RGBA()
+					pic.Close()
+				}
+			}
+			shots[r.Photo.SHA256] = shot // a photo that is gone leaves its place empty
+			return shot
+		}
+		err := report.Save(path, report.PaperFor(chart.UnitOf(page.Job.ShowInch)), page)
+		p.crew.Do(func() {
+			if err != nil {
+				p.notice.say("The report could not be written: check the disk and the folder. " + err.Error())
+				return
+			}
+			p.notice.say("Written: " + path)
+		})
+	})
+}

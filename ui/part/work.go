@@ -1,0 +1,184 @@
+package part
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"evenrim/model"
+	"evenrim/ui/part/worksheet"
+	"evenrim/ui/port"
+)
+
+// work is the reading of photos in the background.
+type work struct {
+	running int
+	shares  map[int]float64 // of photos being read
+	cancel  context.CancelFunc
+	ctx     context.Context
+}
+
+func (w *work) init() { w.shares = map[int]float64{} }
+
+// pump begins to read photos while there are some waiting and cores free.
+func (p *Page) pump() {
+	w := &p.work
+	for _, ph := range p.state.Waiting() {
+		if w.running >= p.deps.Workers {
+			return
+		}
+		if w.ctx == nil || w.ctx.Err() != nil {
+			w.ctx, w.cancel = context.WithCancel(p.ctx)
+		}
+		w.running++
+		ph.Stage = worksheet.Reading
+		w.shares[ph.ID] = 0
+		p.read(w.ctx, ph)
+	}
+}
+
+func (p *Page) read(ctx context.Context, ph *worksheet.Photo) {
+	id, src, card := ph.ID, ph.Source, ph.Card.WithDefaults()
+	card.Flip, card.ShowInch = p.state.Flip, p.state.Card.ShowInch
+	p.crew.Go(func() {
+		var told time.Time
+		r, err := p.readOne(ctx, src, card, func(share float64, _ string) {
+			if time.Since(told) < 80*time.Millisecond {
+				return
+			}
+			told = time.Now()
+			p.crew.Do(func() {
+				if _, on := p.work.shares[id]; on {
+					p.work.shares[id] = share
+					p.bar.progress()
+				}
+			})
+		})
+		p.crew.Do(func() {
+			p.work.running--
+			delete(p.work.shares, id)
+			if ctx.Err() != nil && err != nil {
+				if ph := p.state.Photo(id); ph != nil {
+					ph.Stage = worksheet.Stopped
+				}
+			} else {
+				p.state.Finish(id, r, err)
+			}
+			p.refresh()
+		})
+	})
+}
+
+func (p *Page) readOne(ctx context.Context, src port.Source, card model.JobCard, tell func(float64, string)) (*model.Reading, error) {
+	start := time.Now()
+	pic, err := p.deps.Photos.Open(ctx, src)
+	if err != nil {
+		return nil, err
+	}
+	defer pic.Close()
+	if card.BoreMM <= 0 {
+		return nil, model.Refuse(model.BadInput, "Type the bore's diameter.")
+	}
+	t, err := p.deps.Photos.Trace(ctx, pic, card, tell)
+	if err != nil {
+		return nil, err
+	}
+	r, err := p.deps.Solve(t, card)
+	if err != nil {
+		return nil, err
+	}
+	r.Photo, r.Version, r.MadeAt, r.Seconds = pic.Info(), p.deps.Version, time.Now(), time.Since(start).Seconds()
+	return r, nil
+}
+
+// Cancel stops reading; what is read stays.
+func (p *Page) Cancel() {
+	if p.work.cancel != nil {
+		p.work.cancel()
+	}
+	for _, ph := range p.state.Waiting() {
+		ph.Stage = worksheet.Stopped
+	}
+	p.refresh()
+}
+
+// Again looks again at what was stopped.
+func (p *Page) Again() {
+	for _, ph := range p.state.Photos() {
+		if ph.Stage == worksheet.Stopped {
+			ph.Stage = worksheet.Waiting
+		}
+	}
+	p.refresh()
+}
+
+// share is how far all of the reading has come.
+func (p *Page) share() float64 {
+	done, all := p.state.Progress()
+	sum := float64(done)
+	for _, s := range p.work.shares {
+		sum += s
+	}
+	return sum / float64(max(all, 1))
+}
+
+// Keep puts every reading that is not there yet into the record, with the names of
+// part and hole where the record takes them.
+func (p *Page) Keep() {
+	if p.deps.Keeper == nil {
+		return
+	}
+	type job struct {
+		id     int
+		r      *model.Reading
+		src    port.Source
+		labels port.PartLabels
+	}
+	var jobs []job
+	for _, h := range p.state.Holes {
+		for _, ph := range h.Photos {
+			if ph.Reading != nil && ph.Kept == "" {
+				l := port.PartLabels{Part: p.state.Name, Hole: h.Name, TurnRad: ph.Turn}
+				if h.Placed {
+					at := h.At
+					l.HoleAt = &at
+				}
+				jobs = append(jobs, job{ph.ID, ph.Reading, ph.Source, l})
+			}
+		}
+	}
+	p.crew.Go(func() {
+		n := 0
+		var failed error
+		for _, j := range jobs {
+			var id string
+			var err error
+			if k, ok := p.deps.Keeper.(port.PartKeeper); ok {
+				id, err = k.KeepOfPart(context.WithoutCancel(p.ctx), j.r, j.src, j.labels)
+			} else {
+				id, err = p.deps.Keeper.Keep(context.WithoutCancel(p.ctx), j.r, j.src)
+			}
+			if err != nil {
+				failed = err
+				break
+			}
+			n++
+			p.crew.Do(func() {
+				if ph := p.state.Photo(j.id); ph != nil && ph.Reading == j.r {
+					ph.Kept = id
+				}
+			})
+		}
+		p.crew.Do(func() {
+			switch {
+			case failed != nil:
+				p.notice.say(failed.Error())
+			case n == 1:
+				p.notice.say("1 reading is in the record now.")
+			default:
+				p.notice.say(fmt.Sprintf("%d readings are in the record now.", n))
+			}
+			p.refresh()
+		})
+	})
+}

@@ -1,0 +1,218 @@
+package worksheet
+
+import (
+	"errors"
+	"math"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"evenrim/model"
+	"evenrim/ui/state"
+)
+
+// Field is something to type: its text as it stands, and what takes another. Set's
+// error is a sentence to stand beside it; the value is then left as it was.
+type Field struct {
+	Label, Hint, Text string
+	Set               func(text string) error
+}
+
+func base(path string) string { return filepath.Base(path) }
+
+// mm understands a length; a bare number counts in the units shown.
+func (s *Sheet) mm(text string) (float64, error) {
+	text = strings.TrimSpace(strings.ReplaceAll(text, "−", "-"))
+	if _, err := strconv.ParseFloat(text, 64); err == nil {
+		text += s.Units.String()
+	}
+	return model.ParseLength(text)
+}
+
+func (s *Sheet) plain(mm float64) string {
+	return strings.TrimSuffix(s.Units.Plain(mm), " "+s.Units.String())
+}
+
+func angleText(rad float64) string {
+	return strings.Replace(strconv.FormatFloat(math.Round(rad*180/math.Pi*1000)/1000+0, 'f', -1, 64), "-", "−", 1)
+}
+
+func angle(text string) (float64, error) {
+	return model.ParseAngleDeg(strings.ReplaceAll(text, "−", "-"))
+}
+
+// length is a field of one length that takes effect at once.
+func (s *Sheet) length(label, hint string, v float64, known bool, set func(float64), check func(float64) error) Field {
+	f := Field{Label: label, Hint: hint}
+	if known {
+		f.Text = s.plain(v)
+	}
+	f.Set = func(text string) error {
+		v, err := s.mm(text)
+		if err == nil && check != nil {
+			err = check(v)
+		}
+		if err != nil {
+			return err
+		}
+		set(v)
+		s.WorkOut()
+		return nil
+	}
+	return f
+}
+
+// HoleFields are the fields of a hole.
+func (s *Sheet) HoleFields(h *Hole) []Field {
+	place := func(to *float64) func(float64) {
+		return func(v float64) { *to, h.Placed = v, true }
+	}
+	f := []Field{
+		{Label: "Name", Text: h.Name, Set: func(text string) error {
+			text = strings.TrimSpace(text)
+			for _, o := range s.Holes {
+				if o != h && o.Name == text && text != "" {
+					return errors.New("Another hole has this name.")
+				}
+			}
+			h.Name = text
+			s.WorkOut()
+			return nil
+		}},
+		s.length("X from part zero", "0", h.At.X, h.Placed, place(&h.At.X), nil),
+		s.length("Y from part zero", "0", h.At.Y, h.Placed, place(&h.At.Y), nil),
+	}
+	for i, p := range h.Photos {
+		label := "+X in the photo, °"
+		if len(h.Photos) > 1 {
+			label = "+X in photo " + strconv.Itoa(i+1) + ", °"
+		}
+		f = append(f, Field{Label: label, Text: angleText(p.Card.PlusX), Set: func(text string) error {
+			a, err := angle(text)
+			if err == nil {
+				p.Card.PlusX = a
+				s.WorkOut()
+			}
+			return err
+		}})
+	}
+	return f
+}
+
+// WallFields are the fields of a wall.
+func (s *Sheet) WallFields(w *Wall) []Field {
+	v := &w.Wall
+	return []Field{
+		{Label: "Name", Text: v.Name, Set: func(text string) error {
+			v.Name = strings.TrimSpace(text)
+			s.WorkOut()
+			return nil
+		}},
+		s.length("X of its middle", "0", v.At.X, true, func(x float64) { v.At.X = x }, nil),
+		s.length("Y of its middle", "0", v.At.Y, true, func(y float64) { v.At.Y = y }, nil),
+		{Label: "Faces, ° from +X", Text: angleText(v.NormalRad), Set: func(text string) error {
+			a, err := angle(text)
+			if err == nil {
+				v.NormalRad = a
+				s.WorkOut()
+			}
+			return err
+		}},
+		{Label: "Readings, + = setup 2's half proud", Hint: "0.2 0.3 0.2 thou", Text: s.heights(w), Set: func(text string) error {
+			h, err := s.parseHeights(text)
+			if err != nil {
+				return err
+			}
+			gap := s.spacing(w)
+			w.Seam, v.StepMM, v.AlongMM = nil, h, nil
+			s.space(w, gap)
+			s.WorkOut()
+			return nil
+		}},
+		s.length("Apart along the wall", "0", s.spacing(w), true, func(gap float64) { s.space(w, gap) }, nil),
+		s.length("One division", "0.0005in", v.ResolutionMM, v.ResolutionMM > 0, func(d float64) { v.ResolutionMM = d }, func(d float64) error {
+			if d <= 0 || d > 1 {
+				return errors.New("One division of the indicator is more than zero and less than a millimetre.")
+			}
+			return nil
+		}),
+	}
+}
+
+// heights writes the readings as typed: in the units shown, one unit at the end.
+func (s *Sheet) heights(w *Wall) string {
+	if len(w.Wall.StepMM) == 0 {
+		return ""
+	}
+	digits := 4
+	if s.Units == state.Inch {
+		digits = 5
+	}
+	var words []string
+	for _, h := range w.Wall.StepMM {
+		t := strconv.FormatFloat(s.Units.Of(h), 'f', digits, 64)
+		words = append(words, strings.TrimSuffix(t, "0"))
+	}
+	return strings.Join(words, "  ") + " " + s.Units.String()
+}
+
+// parseHeights understands readings separated by gaps; the last one's unit serves
+// all that have none.
+func (s *Sheet) parseHeights(text string) ([]float64, error) {
+	text = strings.ReplaceAll(text, "−", "-")
+	if f := strings.Fields(text); len(f) > 0 {
+		if _, err := strconv.ParseFloat(f[len(f)-1], 64); err == nil {
+			text += " " + s.Units.String()
+		}
+	}
+	return model.ParseHeights(text)
+}
+
+func (s *Sheet) spacing(w *Wall) float64 {
+	if a := w.Wall.AlongMM; len(a) > 1 {
+		return math.Abs(a[1] - a[0])
+	}
+	return 0
+}
+
+// space lays the readings out along the wall, counter-clockwise round the part.
+func (s *Sheet) space(w *Wall, gap float64) {
+	n := len(w.Wall.StepMM)
+	w.Wall.AlongMM = nil
+	if gap == 0 {
+		return
+	}
+	for i := range n {
+		w.Wall.AlongMM = append(w.Wall.AlongMM, gap*(float64(i)-float64(n-1)/2))
+	}
+}
+
+// CardFields are the fields of the part as a whole.
+func (s *Sheet) CardFields() []Field {
+	positive := func(v float64) error {
+		if v <= 0 {
+			return errors.New("This must be more than zero.")
+		}
+		return nil
+	}
+	all := func(set func(*model.JobCard, float64)) func(float64) {
+		return func(v float64) {
+			set(&s.Card, v)
+			for _, p := range s.Photos() {
+				if p.Kept == "" {
+					set(&p.Card, v)
+				}
+			}
+		}
+	}
+	c := s.Card
+	return []Field{
+		{Label: "Part", Text: s.Name, Set: func(text string) error { s.Name = strings.TrimSpace(text); s.WorkOut(); return nil }},
+		s.length("Bore", "10mm", c.BoreMM, c.BoreMM > 0, all(func(j *model.JobCard, v float64) { j.BoreMM = v }), positive),
+		s.length("Chamfer", "0.25mm", c.ChamferMM, c.ChamferMM > 0, all(func(j *model.JobCard, v float64) { j.ChamferMM = v }), positive),
+		s.length("Thickness", "12mm", c.ThicknessMM, c.ThicknessMM > 0, all(func(j *model.JobCard, v float64) { j.ThicknessMM = v }), positive),
+		s.length("Tolerance", "0.001in", c.ToleranceMM, c.ToleranceMM > 0, all(func(j *model.JobCard, v float64) { j.ToleranceMM = v }), positive),
+		s.length("Part's size in X", "for the drawing", s.Size.X, s.Size.X > 0, func(v float64) { s.Size.X = v }, positive),
+		s.length("Part's size in Y", "for the drawing", s.Size.Y, s.Size.Y > 0, func(v float64) { s.Size.Y = v }, positive),
+	}
+}
