@@ -44,6 +44,10 @@ func (w *Window) menu(samples int) *fyne.MainMenu {
 			camera,
 			item("Kept readings", ctrl(fyne.KeyK), w.onBench(b.ToggleKept)),
 			fyne.NewMenuItemSeparator(),
+			item("Report as PDF…", ctrl(fyne.KeyP), w.onBench(b.SaveReport)),
+			item("Pictures as PNG…", ctrlShift(fyne.KeyS), w.onBench(b.SavePlots)),
+			item("Keep the job card", ctrl(fyne.KeyS), w.onBench(b.KeepCard)),
+			fyne.NewMenuItemSeparator(),
 			item("Quit", ctrl(fyne.KeyQ), w.close),
 		),
 		fyne.NewMenu("Edit",
@@ -65,6 +69,8 @@ func (w *Window) menu(samples int) *fyne.MainMenu {
 			fyne.NewMenuItemSeparator(),
 			item("Job card", ctrl(fyne.KeyJ), w.onBench(b.ToggleCard)),
 			item("Use the card for all photos", ctrlShift(fyne.KeyJ), w.onBench(b.UseCardForAll)),
+			fyne.NewMenuItemSeparator(),
+			item("Turn set", ctrl(fyne.KeyT), w.onBench(b.StartTurns)),
 		),
 		w.batchMenu(),
 		fyne.NewMenu("View",
@@ -86,7 +92,43 @@ func (w *Window) menu(samples int) *fyne.MainMenu {
 			item("Larger text", ctrlShift(fyne.KeyEqual), func() { w.stepText(1) }),
 			item("Smaller text", ctrlShift(fyne.KeyMinus), func() { w.stepText(-1) }),
 		),
+		fyne.NewMenu("Help",
+			item("Keys (? or F1)", nil, w.showKeys),
+			item("Words, with drawings", nil, b.ShowGlossary),
+			fyne.NewMenuItemSeparator(),
+			item("Where X and Y come from", nil, w.onBench(func() { b.Explain(state.AboutMismatch) })),
+			item("Where the ± comes from", nil, w.onBench(func() { b.Explain(state.AboutUncertainty) })),
+			item("Where the verdict comes from", nil, w.onBench(func() { b.Explain(state.AboutVerdict) })),
+			item("Where the correction comes from", nil, w.onBench(func() { b.Explain(state.AboutMoves) })),
+		),
 	)
+}
+
+// showKeys lists every key that a menu has, and the bench's own.
+func (w *Window) showKeys() {
+	var keys [][2]string
+	for _, m := range w.win.MainMenu().Items {
+		for _, i := range m.Items {
+			if k, ok := i.Shortcut.(fyne.KeyboardShortcut); ok && i.Shortcut != nil {
+				keys = append(keys, [2]string{keyWords(k), i.Label})
+			}
+		}
+	}
+	w.bench.ShowKeys(keys)
+}
+
+func keyWords(k fyne.KeyboardShortcut) string {
+	s := ""
+	if k.Mod()&fyne.KeyModifierShortcutDefault != 0 {
+		s += "Ctrl+"
+	}
+	if k.Mod()&fyne.KeyModifierShift != 0 {
+		s += "Shift+"
+	}
+	if k.Mod()&fyne.KeyModifierAlt != 0 {
+		s += "Alt+"
+	}
+	return s + string(k.Key())
 }
 
 // pageItems turn to the pages.

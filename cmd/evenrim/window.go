@@ -91,7 +91,7 @@ func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
 	window := fyneapp.NewWithID(ui.ID)
 	defer context.AfterFunc(cmd.Context(), func() { fyne.Do(window.Quit) })()
 	ui.Run(window, ui.Deps{
-		Deps:    bench.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Samples: samples(), Version: versionText()},
+		Deps:    bench.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Cards: newCardFile(store, err), Samples: samples(), Version: versionText()},
 		Cameras: cameras{},
 		Part:    part.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Sample: samplePart(), Version: versionText(), Inch: v.job.ShowInch},
 		Batches: batches.Deps{Archives: records, Photos: eye{}, Version: versionText()},

@@ -12,7 +12,7 @@ import (
 func (p *Page) arrange() fyne.CanvasObject {
 	middle := &fyne.Container{Layout: &middleLayout{}, Objects: []fyne.CanvasObject{
 		kit.NewGround(kit.Paper, 8, p.bar.box),
-		container.NewStack(p.viewer, p.bar.progress, p.help.content, p.welcome.content),
+		container.NewStack(p.viewer, p.bar.progress, p.help.content, p.guide.content, p.welcome.content),
 		kit.NewGround(kit.Paper, 8, p.strip.content),
 		p.tray.content,
 	}}

@@ -50,13 +50,16 @@ func newCardForm(p *Page) *cardForm {
 	}
 	c.forAll = widget.NewButton("Use for all photos", p.UseCardForAll)
 	c.forAll.Hide()
+	name := c.field(state.CardName, "Card's name", "for example the part's")
 	c.content = container.NewVScroll(kit.NewGround(kit.Paper, 12, kit.Column(10,
 		bore, chamfer, angle, thick, tol,
 		container.NewGridWithColumns(2, c.zones[model.RoundZone], c.zones[model.SquareZone]),
 		plusX,
-		kit.NewLine("Part turned over between setups", 0.85, kit.Soft),
+		c.fieldName(state.FlipField, "Part turned over"),
 		container.NewGridWithColumns(2, c.flips[model.FlipAboutY], c.flips[model.FlipAboutX]),
 		c.forAll,
+		widget.NewSeparator(),
+		name, p.shelfOfCards.content,
 	)))
 	c.reload()
 	return c
@@ -73,7 +76,7 @@ func (c *cardForm) field(f state.Field, name, hint string) fyne.CanvasObject {
 		}
 	}
 	e.OnSubmitted = func(string) { c.settle() }
-	head := kit.Row(8, 0, kit.NewLine(name, 0.85, kit.Soft).Cut(), w.below)
+	head := kit.Row(8, 0, c.fieldName(f, name), w.below)
 	w.box = kit.Column(2, head, kit.Tall(e, 0, touch), w.wrong)
 	c.fields[f] = w
 	return w.box

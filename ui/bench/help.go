@@ -262,3 +262,17 @@ func (t *handTool) Release() {
 		t.h.p.showOverlay()
 	}
 }
+
+// Escape takes back what is in the way: an explanation, a tool, a run.
+func (p *Page) Escape() {
+	switch {
+	case p.shut != nil:
+		p.shut()
+	case p.help.kind != noTool:
+		p.help.take(noTool)
+	case p.help.open:
+		p.ToggleHelp()
+	default:
+		p.Cancel()
+	}
+}

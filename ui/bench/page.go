@@ -20,6 +20,7 @@ type Deps struct {
 	Photos  port.PhotoReader
 	Solve   port.Solver
 	Keeper  port.Keeper // nil = nothing is kept
+	Cards   port.Cards  // nil = no job cards are kept
 	Samples []Sample
 	Version string
 	// Settle is how long a reading must stand unchanged before it is kept; 0 = 1.5 s.
@@ -60,8 +61,12 @@ type Page struct {
 	kept    *keptList
 	welcome *welcome
 	help    *helping
-	drawer  *drawer
-	content fyne.CanvasObject
+	guide   *guide
+	// shelfOfCards is where job cards are kept; shelf is the pictures'.
+	shelfOfCards *cardShelf
+	shut         func() // closes the explanation in view
+	drawer       *drawer
+	content      fyne.CanvasObject
 
 	shown  int // ID of the photo in the viewer; 0 = none
 	closed bool
@@ -85,6 +90,7 @@ func New(win fyne.Window, deps Deps, card model.JobCard) *Page {
 		}
 	}
 	p.bar = newBar(p)
+	p.shelfOfCards = newCardShelf(p)
 	p.card = newCardForm(p)
 	p.sheet = newSheet(p)
 	p.strip = newStrip(p)
@@ -92,11 +98,13 @@ func New(win fyne.Window, deps Deps, card model.JobCard) *Page {
 	p.kept = newKeptList(p)
 	p.welcome = newWelcome(p)
 	p.help = newHelping(p)
+	p.guide = newGuide(p)
 	p.drawer = newDrawer(p)
 	p.viewer.OnZoom = p.bar.showZoom
 	p.content = p.arrange()
 	p.refresh()
 	p.kept.reload()
+	p.shelfOfCards.reload()
 	return p
 }
 
@@ -184,6 +192,7 @@ func (p *Page) Remove() {
 func (p *Page) refresh() {
 	p.showPhoto()
 	p.help.refresh()
+	p.guide.refresh()
 	p.showOverlay()
 	p.bar.refresh()
 	p.card.refresh()

@@ -1,6 +1,9 @@
 package bench
 
 import (
+	"fmt"
+	"slices"
+
 	"evenrim/model"
 	"evenrim/ui/kit"
 	"evenrim/ui/look"
@@ -27,6 +30,7 @@ type sheet struct {
 	facts   *fyne.Container
 	target  *kit.Drawing
 	kept    *kit.Line
+	of      *kit.Line // "Turn set of 2 photos"; hidden for one photo
 
 	result  *fyne.Container // all of the above
 	message *fyne.Container // instead of it
@@ -89,14 +93,21 @@ func newSheet(p *Page) *sheet {
 	s.notes, s.facts = kit.Column(6), kit.Column(4)
 	s.target = kit.NewDrawing(p.crew, fyne.NewSize(240, 260))
 	s.kept = kit.NewLine("", 0.85, kit.Soft).Cut()
+	s.of = kit.NewLine("", 1, kit.Ink).Bold().Cut()
+	s.of.Hide()
+	pdf := widget.NewButtonWithIcon("Report…", look.IconReport, p.SaveReport)
+	png := widget.NewButton("Pictures…", p.SavePlots)
+	turns := widget.NewButtonWithIcon("Turn set", look.IconTurn, p.StartTurns)
+	actions := container.NewGridWithColumns(3, kit.Tall(turns, 0, touch), kit.Tall(pdf, 0, touch), kit.Tall(png, 0, touch))
 
 	s.result = kit.Column(10,
-		kit.Row(12, 1, s.stamp, kit.Column(0, s.verdict, s.chance)),
+		s.of,
+		s.about(state.AboutVerdict, kit.Row(12, 1, s.stamp, kit.Column(0, s.verdict, s.chance))),
 		widget.NewSeparator(),
-		kit.Column(0, s.x, s.y),
-		s.pm, s.summary,
-		kit.Column(6, s.moves[0].slip, s.moves[1].slip),
-		s.notes, s.target, widget.NewSeparator(), s.facts, s.kept)
+		s.about(state.AboutMismatch, kit.Column(0, s.x, s.y)),
+		s.about(state.AboutUncertainty, s.pm), s.about(state.AboutMismatch, s.summary),
+		s.about(state.AboutMoves, kit.Column(6, s.moves[0].slip, s.moves[1].slip)),
+		s.notes, s.target, actions, widget.NewSeparator(), s.facts, s.kept)
 
 	s.msgSign = kit.NewSign(look.IconWaiting, 2.9)
 	s.msgHead = kit.NewLine("", 1.75, kit.Ink).Bold().Cut()
@@ -149,7 +160,8 @@ func verdictLook(v model.Verdict) (look.Icon, kit.Tint) {
 }
 
 func (s *sheet) showReading(ph *state.Photo) {
-	r, u := ph.Reading, s.p.state.Units
+	r, set := s.inView()
+	u := s.p.state.Units
 	v := state.SheetOf(r, u)
 	icon, tint := verdictLook(v.Verdict)
 	s.stamp.Set(icon)
@@ -179,16 +191,43 @@ func (s *sheet) showReading(ph *state.Photo) {
 	}
 	s.facts.Objects = nil
 	for _, f := range v.Facts {
-		s.facts.Add(factRow(f))
+		row := factRow(f)
+		if f.About != "" {
+			row = s.about(f.About, row)
+		}
+		s.facts.Add(row)
 	}
 	s.kept.Set(s.keptWords(ph))
 	if s.shown != r || s.shownUnits != u {
 		s.shown, s.shownUnits = r, u
-		s.target.Paint(targetPainter(r, u))
+		if set != nil {
+			s.target.Paint(turnPainter(set, s.p.state.Turns.Used, r, u))
+		} else {
+			s.target.Paint(targetPainter(r, u))
+		}
+	}
+	if set != nil {
+		s.of.Set(fmt.Sprintf("Turn set of %d photos, joined", len(set.Turns)))
+		s.of.Show()
+	} else {
+		s.of.Hide()
 	}
 	s.message.Hide()
 	s.result.Show()
 	s.content.Refresh()
+}
+
+// inView is the reading that the sheet shows: the photo's own, or what its turn
+// set says together.
+func (s *sheet) inView() (*model.Reading, *model.TurnSet) {
+	ph := s.p.state.Selected()
+	if ph == nil || ph.Reading == nil {
+		return nil, nil
+	}
+	if t := s.p.state.Turns; t != nil && t.Joined != nil && slices.Contains(t.Photos, ph.ID) {
+		return t.Joined, t.Set
+	}
+	return ph.Reading, nil
 }
 
 func (s *sheet) keptWords(ph *state.Photo) string {

@@ -44,6 +44,7 @@ type Photo struct {
 
 	Help port.Help // what a person set by hand
 
+	follows    bool          // the card being typed is this photo's too, until a reading is kept
 	keptBefore string        // the record's name of the photo's last kept reading
 	keptCard   model.JobCard // the card it was made with
 	whole      *model.Trace  // the rims before anything was brushed out; nil = Trace
@@ -59,6 +60,8 @@ type Bench struct {
 	Units    Units
 	selected int // ID; 0 = none
 	nextID   int
+
+	Turns *Turns // the turn set under way; nil = none
 
 	undo, redo []step
 	lastKey    string // of the run of changes under way
@@ -100,6 +103,7 @@ func (b *Bench) Add(sources ...port.Source) []*Photo {
 			p = &Photo{ID: b.nextID, Source: src, Name: src.Name, Card: card, Doing: "waiting"}
 			b.Photos = append(b.Photos, p)
 			added = append(added, p)
+			b.joinTurn(p)
 		}
 		if show == 0 {
 			show = p.ID

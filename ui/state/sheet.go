@@ -50,7 +50,10 @@ type Note struct {
 }
 
 // Fact is a line of small print: what was measured besides the mismatch.
-type Fact struct{ Name, Value string }
+type Fact struct {
+	Name, Value string
+	About       Topic // what says where it comes from; "" = nothing
+}
 
 // SheetOf words a reading. It never changes r.
 func SheetOf(r *model.Reading, u Units) Sheet {
@@ -170,21 +173,21 @@ func damage(r *model.Reading, d model.Damage, u Units) string {
 }
 
 func facts(r *model.Reading, u Units) []Fact {
-	f := []Fact{{"Chamfer width", length(u, r.WidthMM, 2*r.WidthUMM) + " " + plusMinus(u, 2*r.WidthUMM)}}
+	f := []Fact{{"Chamfer width", length(u, r.WidthMM, 2*r.WidthUMM) + " " + plusMinus(u, 2*r.WidthUMM), AboutWidth}}
 	if !r.IsEven() {
-		f = append(f, Fact{"Widest, narrowest", extremeWords(r.Widest(), u) + ", " + extremeWords(r.Narrowest(), u)})
+		f = append(f, Fact{"Widest, narrowest", extremeWords(r.Widest(), u) + ", " + extremeWords(r.Narrowest(), u), AboutWidth})
 	}
 	f = append(f,
-		Fact{"Camera's tilt", tiltWords(r.View)},
-		Fact{"Scale", scaleWords(r)},
-		Fact{"Traced", tracedWords(r)},
-		Fact{"Photo", fmt.Sprintf("%s, %d × %d", r.Photo.Name, r.Photo.WidthPx, r.Photo.HeightPx)},
+		Fact{"Camera's tilt", tiltWords(r.View), AboutView},
+		Fact{"Scale", scaleWords(r), AboutScale},
+		Fact{"Traced", tracedWords(r), AboutRims},
+		Fact{"Photo", fmt.Sprintf("%s, %d × %d", r.Photo.Name, r.Photo.WidthPx, r.Photo.HeightPx), ""},
 	)
 	if r.Seconds > 0 {
-		f = append(f, Fact{"Read in", plain(r.Seconds, 2) + " s"})
+		f = append(f, Fact{"Read in", plain(r.Seconds, 2) + " s", ""})
 	}
 	if !r.MadeAt.IsZero() {
-		f = append(f, Fact{"Made", r.MadeAt.Local().Format("2 Jan 2006, 15:04") + ", version " + r.Version})
+		f = append(f, Fact{"Made", r.MadeAt.Local().Format("2 Jan 2006, 15:04") + ", version " + r.Version, ""})
 	}
 	return f
 }

@@ -53,13 +53,19 @@ func (b *Bench) formChanged() Effects {
 	for _, p := range b.Photos {
 		shown := p.ID == b.selected
 		if problem != nil {
-			if shown {
+			if shown || p.follows {
 				p.blockedBy(problem)
 			}
 			continue
 		}
-		if shown || p.Stage == NeedsCard {
-			e.give(p, card, shown)
+		switch before := p.Card.PlusX; {
+		case shown:
+			e.give(p, card, true)
+			e = e.and(b.turnsFollow(p, before))
+		case p.Stage == NeedsCard || p.follows || p.Card.BoreMM <= 0 && !p.FromOld:
+			// It has none of its own yet: it follows what is being typed.
+			p.follows = true
+			e.give(p, card, false)
 		}
 	}
 	return e
@@ -201,6 +207,7 @@ func (b *Bench) Solved(job SolveJob, r *model.Reading, err error) bool {
 		return true
 	}
 	p.Stage, p.Reading, p.Problem, p.Reason = Done, r, "", ""
+	b.joinTurns()
 	return true
 }
 
@@ -212,7 +219,7 @@ func (b *Bench) WasKept(id int, r *model.Reading, kept string) {
 		return
 	}
 	if kept != "" {
-		p.keptBefore, p.keptCard = kept, r.Job
+		p.keptBefore, p.keptCard, p.follows = kept, r.Job, false
 	}
 	if p.Reading == r {
 		p.Kept = kept

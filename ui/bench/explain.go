@@ -1,0 +1,149 @@
+package bench
+
+import (
+	"evenrim/model/drawing"
+	"evenrim/ui/kit"
+	"evenrim/ui/look"
+	"evenrim/ui/state"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/dialog"
+)
+
+// about makes a number something to press: it then says where it comes from.
+func (s *sheet) about(topic state.Topic, o fyne.CanvasObject) *kit.Tap {
+	t := kit.NewTap(o, func() { s.p.Explain(topic) })
+	t.Pad, t.BarSide = 0, kit.NoBar
+	return t
+}
+
+// Explain says where a number of the result comes from.
+func (p *Page) Explain(topic state.Topic) {
+	r, set := p.sheet.inView()
+	if r == nil {
+		return
+	}
+	p.showExplanation(state.WhereFrom(r, set, topic, p.state.Units))
+}
+
+// ExplainField says what a field of the job card means.
+func (p *Page) ExplainField(f state.Field) { p.showExplanation(state.FieldHelp(f)) }
+
+// showExplanation lays a sheet of explanation over the page.
+func (p *Page) showExplanation(e state.Explanation) {
+	if e.Title == "" {
+		return
+	}
+	body := kit.Column(12)
+	if e.Drawing != "" {
+		body.Add(container.NewCenter(p.explaining(e.Drawing, 400)))
+	}
+	for _, w := range e.Words {
+		body.Add(kit.NewProse(w, 1, kit.Ink))
+	}
+	if len(e.Formula) > 0 {
+		lines := kit.Column(6)
+		for _, f := range e.Formula {
+			l := kit.NewProse(f, 1.1, kit.Ink)
+			l.Style.Bold = true
+			lines.Add(l)
+		}
+		body.Add(kit.NewGround(kit.Margin, 10, lines))
+	}
+	if len(e.Rows) > 0 {
+		body.Add(table(e.Head, e.Rows))
+	}
+	p.dialog(e.Title, body)
+}
+
+func (p *Page) dialog(title string, body fyne.CanvasObject) {
+	size := p.win.Canvas().Size()
+	w, h := min(size.Width*0.92, 860*look.Zoom()), size.Height*0.86
+	d := dialog.NewCustom(title, "Close", container.NewVScroll(kit.NewGround(kit.Raised, 14, body)), p.win)
+	d.Resize(fyne.NewSize(w, min(h, body.MinSize().Height+260)))
+	p.shut = d.Hide
+	d.SetOnClosed(func() { p.shut = nil })
+	d.Show()
+	// Wrapped text tells its height only once it has its width.
+	d.Resize(fyne.NewSize(w, min(h, body.MinSize().Height+160)))
+}
+
+// explaining is one of our drawings at a width.
+func (p *Page) explaining(name string, width float32) fyne.CanvasObject {
+	d := kit.NewDrawing(p.crew, fyne.NewSize(width, width/float32(drawing.Aspect)))
+	d.Paint(drawingPainter(name))
+	return d
+}
+
+// table is a table of words: the first column wide, figures beside it.
+func table(head []string, rows [][]string) fyne.CanvasObject {
+	out := kit.Column(5)
+	add := func(cells []string, tint kit.Tint, bold bool) {
+		line := &fyne.Container{Layout: tableRow{}}
+		for _, c := range cells {
+			l := kit.NewProse(c, 0.9, tint)
+			l.Style.Bold = bold
+			line.Add(l)
+		}
+		out.Add(line)
+	}
+	add(head, kit.Soft, false)
+	for _, r := range rows {
+		add(r, kit.Ink, false)
+	}
+	return out
+}
+
+// tableRow gives the first cell twice the room of each other.
+type tableRow struct{}
+
+func (tableRow) cell(i, n int, width float32) (x, w float32) {
+	unit := (width - 10*float32(n-1)) / (float32(n) + 0.8)
+	if i == 0 {
+		return 0, 1.8 * unit
+	}
+	return 1.8*unit + 10 + float32(i-1)*(unit+10), unit
+}
+
+func (t tableRow) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	for i, c := range o {
+		x, w := t.cell(i, len(o), s.Width)
+		c.Move(fyne.NewPos(x, 0))
+		c.Resize(fyne.NewSize(w, s.Height))
+	}
+}
+
+func (t tableRow) MinSize(o []fyne.CanvasObject) (m fyne.Size) {
+	for _, c := range o {
+		m.Height = max(m.Height, c.MinSize().Height)
+	}
+	return fyne.NewSize(float32(len(o))*40, m.Height)
+}
+
+// ShowGlossary lists the words of the trade with our drawings.
+func (p *Page) ShowGlossary() {
+	body := kit.Column(16)
+	for _, t := range state.Glossary {
+		words := kit.Column(2, kit.NewLine(t.Word, 1.1, kit.Ink).Bold().Cut(), kit.NewProse(t.Meaning, 1, kit.Ink))
+		if t.Drawing == "" {
+			body.Add(words)
+			continue
+		}
+		body.Add(kit.Row(14, 1, p.explaining(t.Drawing, 210), words))
+	}
+	p.dialog("Words", body)
+}
+
+// ShowKeys lists every key: those of the menus and those of the bench.
+func (p *Page) ShowKeys(menu [][2]string) {
+	body := kit.Column(6)
+	for _, list := range [][][2]string{state.Keys, menu} {
+		var rows [][]string
+		for _, k := range list {
+			rows = append(rows, []string{k[1], k[0]})
+		}
+		body.Add(table([]string{"What", "Key"}, rows))
+	}
+	p.dialog("Keys", body)
+}

@@ -1,0 +1,131 @@
+package bench
+
+import (
+	"image"
+
+	"evenrim/model"
+	"evenrim/model/chart"
+	"evenrim/model/drawing"
+	"evenrim/ui/kit"
+	"evenrim/ui/look"
+	"evenrim/ui/state"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+)
+
+// guide walks through a turn set: photo, turn, photo, joined.
+type guide struct {
+	p       *Page
+	head    *kit.Line
+	text    *kit.Prose
+	picture *kit.Drawing
+	open    *widget.Button
+	two     *kit.Tap
+	four    *kit.Tap
+	content fyne.CanvasObject
+
+	shown any
+}
+
+func newGuide(p *Page) *guide {
+	g := &guide{p: p}
+	g.head = kit.NewLine("", 1.35, kit.Ink).Bold().Cut()
+	g.text = kit.NewProse("", 1, kit.Ink)
+	g.picture = kit.NewDrawing(p.crew, fyne.NewSize(190, 140))
+	g.open = widget.NewButtonWithIcon("Open it", look.IconOpen, p.AskOpen)
+	choice := func(words string, n int) *kit.Tap {
+		t := kit.NewTap(kit.NewLine(words, 0.9, kit.Ink).Centred(), func() { p.setTurns(n) })
+		t.Edge, t.BarSide, t.Pad = kit.Rule, kit.NoBar, 10
+		return t
+	}
+	g.two, g.four = choice("2 photos", 2), choice("4 photos", 4)
+	end := widget.NewButtonWithIcon("", look.IconCancel, p.EndTurns)
+	end.Importance = widget.LowImportance
+	slip := kit.NewSlip(kit.Row(12, 1, g.picture, kit.Column(8,
+		kit.Row(6, 0, g.head, kit.Tall(g.two, 0, touch-6), kit.Tall(g.four, 0, touch-6), kit.Tall(end, touch-6, touch-6)),
+		g.text, container.NewHBox(kit.Tall(g.open, 130, touch)))))
+	slip.Pad = 10
+	g.content = container.NewVBox(container.NewPadded(slip))
+	g.content.Hide()
+	return g
+}
+
+// StartTurns begins a turn set of two photos, the one shown being the first.
+func (p *Page) StartTurns() {
+	if p.state.Turns != nil {
+		p.EndTurns()
+		return
+	}
+	p.help.open, p.help.kind = false, noTool
+	p.setTurns(2)
+}
+
+func (p *Page) setTurns(n int) {
+	var first int
+	if t := p.state.Turns; t != nil && len(t.Photos) > 0 {
+		first = t.Photos[0]
+	}
+	if first != 0 {
+		p.state.Select(first)
+		p.card.reload()
+	}
+	p.state.StartTurns(n)
+	p.refresh()
+}
+
+// EndTurns puts the guide away.
+func (p *Page) EndTurns() {
+	p.state.EndTurns()
+	p.refresh()
+}
+
+func (g *guide) refresh() {
+	t := g.p.state.Turns
+	if t == nil {
+		g.content.Hide()
+		g.shown = nil
+		return
+	}
+	w := g.p.state.GuideWords()
+	g.head.Set(w.Head)
+	g.text.Set(w.Text)
+	g.two.Select(t.N == 2)
+	g.four.Select(t.N == 4)
+	if w.Want {
+		g.open.Show()
+	} else {
+		g.open.Hide()
+	}
+	// What the turn took out, as a picture; before that, which way to turn.
+	if t.Joined != nil {
+		if g.shown != any(t.Joined) {
+			g.shown = t.Joined
+			g.picture.Paint(turnPainter(t.Set, t.Used, t.Joined, g.p.state.Units))
+		}
+	} else if g.shown != any("turn-set") {
+		g.shown = "turn-set"
+		g.picture.Paint(drawingPainter("turn-set"))
+	}
+	g.content.Show()
+	g.content.Refresh()
+}
+
+func turnPainter(t *model.TurnSet, used []*model.Reading, r *model.Reading, u state.Units) kit.Painter {
+	return func(w, h int, k float64, p look.Palette) *image.RGBA {
+		f := chart.TurnMap(t, used, zoneOf(r), chart.MapOptions{Style: p.Style, Unit: u})
+		return chart.Render(f, w, h, plotDPI*k)
+	}
+}
+
+// drawingPainter draws one of our explaining drawings.
+func drawingPainter(name string) kit.Painter {
+	return func(w, h int, k float64, p look.Palette) *image.RGBA {
+		d, ok := drawing.Get(name)
+		if !ok {
+			return nil
+		}
+		return chart.Render(d.Figure(p.Style), w, h, plotDPI*k)
+	}
+}

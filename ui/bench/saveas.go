@@ -1,0 +1,129 @@
+package bench
+
+import (
+	"image"
+	"path/filepath"
+	"strings"
+
+	"evenrim/model"
+	"evenrim/model/chart"
+	"evenrim/model/report"
+	"evenrim/ui/state"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+)
+
+// shownReading is the reading in view with its photo's pixels, which may be nil.
+func (p *Page) shownReading() (*state.Photo, *model.Reading, *image.RGBA) {
+	s := p.state.Selected()
+	if s == nil || s.Reading == nil {
+		return nil, nil, nil
+	}
+	var src *image.RGBA
+	if pyramid := p.shelf.pictures[s.ID]; pyramid != nil {
+		src = pyramid.Photo()
+	}
+	return s, s.Reading, src
+}
+
+// baseName is a file name without its ending.
+func baseName(name string) string {
+	b := filepath.Base(name)
+	return strings.TrimSuffix(b, filepath.Ext(b))
+}
+
+// SaveReport asks where to and writes the reading as one page to print.
+func (p *Page) SaveReport() {
+	s, r, src := p.shownReading()
+	if r == nil {
+		p.tell("Report", "There is no reading to print yet.")
+		return
+	}
+	d := dialog.NewFileSave(func(f fyne.URIWriteCloser, err error) {
+		if err != nil {
+			p.tell("Report", "The report could not be written there: "+err.Error())
+			return
+		}
+		if f == nil {
+			return
+		}
+		path := f.URI().Path()
+		f.Close() // only its place is wanted: the page is moved there whole
+		p.writeReport(path, s, r, src)
+	}, p.win)
+	d.SetFileName(baseName(s.Name) + ".pdf")
+	d.SetFilter(storage.NewExtensionFileFilter([]string{".pdf"}))
+	p.showFileDialog(d)
+}
+
+func (p *Page) writeReport(path string, s *state.Photo, r *model.Reading, src *image.RGBA) {
+	labels := report.Labels{}
+	if s.Kept != "" && s.Kept != state.BeingKept {
+		labels.Record = s.Kept
+	}
+	paper := report.PaperFor(p.state.Units)
+	rr := *r
+	rr.Job.ShowInch = p.state.Units == state.Inch
+	p.crew.Go(func() {
+		err := report.Save(path, paper, &report.ReadingPage{Reading: &rr, Photo: src, Labels: labels})
+		p.crew.Do(func() { p.written(err, "Report", "The report is in "+path+".") })
+	})
+}
+
+// SavePlots asks for a folder and writes each picture of the reading there.
+func (p *Page) SavePlots() {
+	s, r, src := p.shownReading()
+	if r == nil {
+		p.tell("Pictures", "There is no reading to draw yet.")
+		return
+	}
+	d := dialog.NewFolderOpen(func(dir fyne.ListableURI, err error) {
+		if err != nil {
+			p.tell("Pictures", "That folder could not be opened: "+err.Error())
+			return
+		}
+		if dir != nil {
+			p.writePlots(dir.Path(), s, r, src)
+		}
+	}, p.win)
+	d.SetTitleText("Save the pictures in a folder")
+	p.showFileDialog(d)
+}
+
+func (p *Page) writePlots(dir string, s *state.Photo, r *model.Reading, src *image.RGBA) {
+	base := baseName(s.Name)
+	rr := *r
+	rr.Job.ShowInch = p.state.Units == state.Inch
+	p.crew.Go(func() {
+		paths, err := report.SavePlots(dir, base, report.Plots(&rr, src, chart.Print()), chart.PNG)
+		var names []string
+		for _, path := range paths {
+			names = append(names, filepath.Base(path))
+		}
+		p.crew.Do(func() {
+			p.written(err, "Pictures", "In "+dir+":\n"+strings.Join(names, "\n"))
+		})
+	})
+}
+
+func (p *Page) written(err error, title, words string) {
+	if err != nil {
+		words = "It could not be written: " + err.Error() + ". Choose another folder."
+	}
+	p.tell(title, words)
+}
+
+func (p *Page) tell(title, words string) { dialog.ShowInformation(title, words, p.win) }
+
+func (p *Page) showFileDialog(d *dialog.FileDialog) {
+	if dir := fyne.CurrentApp().Preferences().String(folderPref); dir != "" {
+		if l, err := storage.ListerForURI(storage.NewFileURI(dir)); err == nil {
+			d.SetLocation(l)
+		}
+	}
+	size := p.win.Canvas().Size()
+	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
+	d.Show()
+}

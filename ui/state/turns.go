@@ -1,0 +1,162 @@
+package state
+
+import (
+	"fmt"
+	"math"
+
+	"evenrim/model"
+)
+
+// Turns is a turn set under way: which photos, and what they say together.
+type Turns struct {
+	N      int   // photos in the set: 2, half a turn apart, or 4, a quarter
+	Photos []int // IDs so far, the first as clamped
+	// What the photos say together once all have a reading.
+	Joined *model.Reading
+	Set    *model.TurnSet
+	Used   []*model.Reading // that Joined was made from, in order
+	Faulty string           // why they can't be joined
+}
+
+// StartTurns begins a turn set with the photo shown as its first.
+func (b *Bench) StartTurns(n int) {
+	b.Turns = &Turns{N: n}
+	if p := b.Selected(); p != nil {
+		b.Turns.Photos = []int{p.ID}
+	}
+	b.joinTurns()
+}
+
+// EndTurns lays the guide away; the photos stay.
+func (b *Bench) EndTurns() { b.Turns = nil }
+
+// turnOf is how far photo k is turned from the first, rad, counter-clockwise seen
+// from above.
+func (t *Turns) turnOf(k int) float64 { return 2 * math.Pi * float64(k) / float64(t.N) }
+
+// joinTurn makes a photo that is laid on the bench the set's next one. Turned
+// counter-clockwise seen from above, +X turns counter-clockwise on the screen.
+func (b *Bench) joinTurn(p *Photo) {
+	t := b.Turns
+	if t == nil || len(t.Photos) >= t.N {
+		return
+	}
+	if first := b.first(); first != nil {
+		p.Card.PlusX = math.Remainder(first.Card.PlusX+t.turnOf(len(t.Photos)), 2*math.Pi)
+	}
+	t.Photos = append(t.Photos, p.ID)
+}
+
+func (b *Bench) first() *Photo {
+	if b.Turns == nil || len(b.Turns.Photos) == 0 {
+		return nil
+	}
+	return b.Photo(b.Turns.Photos[0])
+}
+
+// turnsFollow keeps +X of the later photos in step with the first one's, unless
+// it was set by hand there.
+func (b *Bench) turnsFollow(changed *Photo, before float64) (e Effects) {
+	t := b.Turns
+	if t == nil || changed != b.first() || changed.Card.PlusX == before {
+		return e
+	}
+	for k, id := range t.Photos[1:] {
+		p := b.Photo(id)
+		if p == nil || math.Abs(math.Remainder(p.Card.PlusX-before-t.turnOf(k+1), 2*math.Pi)) > 1e-6 {
+			continue
+		}
+		card := p.Card
+		card.PlusX = math.Remainder(changed.Card.PlusX+t.turnOf(k+1), 2*math.Pi)
+		e.give(p, card, true)
+	}
+	return e
+}
+
+// joinTurns says what the photos say together, once they all have a reading.
+func (b *Bench) joinTurns() {
+	t := b.Turns
+	if t == nil {
+		return
+	}
+	var used []*model.Reading
+	turns := make([]float64, 0, t.N)
+	for k, id := range t.Photos {
+		p := b.Photo(id)
+		if p == nil || p.Reading == nil || p.Stage != Done {
+			continue
+		}
+		used = append(used, p.Reading)
+		turns = append(turns, t.turnOf(k))
+	}
+	if len(used) < t.N {
+		t.Joined, t.Set, t.Used, t.Faulty = nil, nil, nil, ""
+		return
+	}
+	if sameReadings(used, t.Used) {
+		return
+	}
+	t.Joined, t.Set, t.Used, t.Faulty = nil, nil, used, ""
+	h, err := model.JoinHole("", nil, used, turns)
+	if err != nil {
+		t.Faulty = "These photos cannot be joined: they must show one hole under one job card."
+		return
+	}
+	r := *used[0]
+	r.Mismatch, r.Cov, r.U95MM, r.Verdict, r.PWithin = h.Mismatch, h.Cov, h.Set.U95MM, h.Verdict, h.PWithin
+	r.WidthMM, r.WidthUMM = h.WidthMM, h.WidthUMM
+	r.View.How = model.FromTurnSet
+	r.Correction = model.Correct(h.Mismatch, r.Job.Flip)
+	r.Warnings, r.Damage, r.Budget = h.Set.Warnings, nil, nil
+	t.Joined, t.Set = &r, h.Set
+}
+
+func sameReadings(a, b []*model.Reading) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		if a[i] != b[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// TurnWords is what the guide says.
+type TurnWords struct {
+	Head, Text string
+	Want       bool // another photo
+	Result     string
+}
+
+// GuideWords words a turn set under way.
+func (b *Bench) GuideWords() TurnWords {
+	t := b.Turns
+	if t == nil {
+		return TurnWords{}
+	}
+	n := len(t.Photos)
+	turn := "half a turn"
+	if t.N == 4 {
+		turn = "a quarter turn"
+	}
+	u := b.Units
+	switch {
+	case n == 0:
+		return TurnWords{Head: fmt.Sprintf("Photo 1 of %d", t.N), Text: "Open the first photo, with the part as it lies. Then leave camera and light as they are.", Want: true}
+	case n < t.N:
+		return TurnWords{Head: fmt.Sprintf("Photo %d of %d", n+1, t.N),
+			Text: "Leave camera and light as they are. Turn the part by " + turn + ", counter-clockwise seen from above, the hole at the same place. Take the photo and open it. Spindle stopped, part at rest.", Want: true}
+	case t.Faulty != "":
+		return TurnWords{Head: "Not joined", Text: t.Faulty}
+	case t.Joined == nil:
+		return TurnWords{Head: fmt.Sprintf("All %d photos are here", t.N), Text: "Each of them needs a reading: look at its card in the tray."}
+	}
+	bias := t.Set.CameraBias
+	text := fmt.Sprintf("Turning took out what camera and light had wrong: %s %s.", length(u, bias.Norm(), t.Set.U95MM), plusMinus(u, model.U95(t.Set.CameraBiasCov)))
+	if t.Set.Gain > 1.05 {
+		text += fmt.Sprintf(" Together the photos are %.1f times as sure as one.", t.Set.Gain)
+	}
+	return TurnWords{Head: "Joined", Text: text}
+}

@@ -1,0 +1,64 @@
+package state_test
+
+import (
+	"math"
+	"testing"
+
+	"evenrim/model"
+	"evenrim/ui/port"
+	"evenrim/ui/state"
+	"evenrim/ui/uitest"
+)
+
+// A camera that leans in a way nobody knows shifts every photo the same way in its
+// own axes; turning the part tells it from the mismatch.
+func TestTheGuideJoinsATurnSet(t *testing.T) {
+	b := state.NewBench(uitest.Bracket().Card())
+	p := readPhoto(t, b, "one.jpg")
+	solve(t, b, p.ID)
+	b.StartTurns(2)
+	if w := b.GuideWords(); w.Head != "Photo 2 of 2" || !w.Want {
+		t.Fatalf("guide says %+v", w)
+	}
+	s := uitest.Bracket()
+	s.Camera.PlusX = math.Pi
+	s.Solid.Mismatch = uitest.Bracket().Solid.Mismatch
+	q := b.Add(port.Source{Path: "/photos/two.jpg"})[0]
+	if got := math.Abs(math.Remainder(q.Card.PlusX-p.Card.PlusX-math.Pi, 2*math.Pi)); got > 1e-9 {
+		t.Fatalf("the second photo's +X is off by %g rad", got)
+	}
+	run := b.Begin(q.ID)
+	b.Opened(q.ID, run, model.Photo{Name: "two.jpg", WidthPx: s.W, HeightPx: s.H}, nil)
+	b.Traced(q.ID, run, s.Trace(), q.Card)
+	solve(t, b, q.ID)
+	if b.Turns.Joined == nil {
+		t.Fatalf("not joined: %q %q", q.Problem, b.Turns.Faulty)
+	}
+	r := b.Turns.Joined
+	want := uitest.Bracket().Solid.Mismatch
+	if d := r.Mismatch.Sub(want).Norm(); d > 3*r.U95MM || r.U95MM <= 0 {
+		t.Errorf("joined mismatch %v ± %.4f, want %v", r.Mismatch, r.U95MM, want)
+	}
+	if w := b.GuideWords(); w.Head != "Joined" {
+		t.Errorf("guide says %+v", w)
+	}
+	// Turning +X of the first turns the second with it.
+	b.Select(p.ID)
+	e := b.TurnPlusX(0.1)
+	if len(e.Solve) != 2 || math.Abs(math.Remainder(q.Card.PlusX-0.1-math.Pi, 2*math.Pi)) > 1e-6 {
+		t.Errorf("effects %+v, second +X %.4f", e, q.Card.PlusX)
+	}
+}
+
+func TestPhotosWithoutACardFollowWhatIsTyped(t *testing.T) {
+	b := state.NewBench(model.JobCard{})
+	one := readPhoto(t, b, "one.jpg")
+	two := b.Add(port.Source{Path: "/photos/two.jpg"})[0] // still waiting
+	b.Select(one.ID)
+	for _, s := range []string{"1", "10", "10m", "10mm"} {
+		b.Edit(state.Bore, s)
+	}
+	if one.Card.BoreMM != 10 || two.Card.BoreMM != 10 {
+		t.Errorf("bores %g and %g mm, want 10 in both", one.Card.BoreMM, two.Card.BoreMM)
+	}
+}
