@@ -12,11 +12,21 @@ import (
 // the hole: enough to see a hole that fills a tenth of the picture.
 const searchSide = 400
 
-// gradientPixel is a pixel of the search picture with a strong enough gradient.
+// gradientPixel is a pixel of the search picture where the gradient is strong and
+// at its steepest along itself: one pixel of each edge, not its whole slope.
 type gradientPixel struct {
-	x, y   float64
-	nx, ny float64 // unit gradient
-	mag    float64
+	x, y   float32
+	nx, ny float32 // unit gradient
+	weight float32 // of its vote, 0 to 1
+}
+
+// holeGuess is a place where a hole may be.
+type holeGuess struct {
+	circle model.Circle
+	cover  float64 // share of the directions in which there is an edge of that circle
+	// excess is by how much cover is more than that of other radii about the same
+	// centre: turned or milled marks make circles of every radius.
+	excess float64
 }
 
 // findHoles returns the places that look most like round edges, best first, in
@@ -27,85 +37,134 @@ func findHoles(p *Photo) []holeGuess {
 	f := max(1, (max(p.W, p.H)+searchSide-1)/searchSide)
 	pl := p.reduce(f).smooth(1)
 	edges := gradientPixels(pl)
+	centres := voteCentres(pl, edges, mostCentres)
+	guesses := make([]holeGuess, len(centres))
+	spread(len(centres), func(lo, hi int) {
+		c := newCoverage(pl, edges)
+		for i := lo; i < hi; i++ {
+			guesses[i] = c.best(centres[i][0], centres[i][1])
+		}
+	})
 	var out []holeGuess
-	for _, c := range voteCentres(pl, edges, 6) {
-		if g, ok := bestRadius(pl, edges, c[0], c[1]); ok {
-			g.circle.X, g.circle.Y = pl.toPhoto(g.circle.X), pl.toPhoto(g.circle.Y)
-			g.circle.R *= float64(f)
+	for _, g := range guesses {
+		if g.cover >= leastCover {
+			g.circle = model.Circle{X: pl.toPhoto(g.circle.X), Y: pl.toPhoto(g.circle.Y), R: g.circle.R * float64(f)}
 			out = append(out, g)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b holeGuess) int { return cmp.Compare(b.cover, a.cover) })
+	slices.SortStableFunc(out, func(a, b holeGuess) int { return cmp.Compare(b.excess, a.excess) })
 	return out
 }
 
-// holeGuess is a place where a hole may be.
-type holeGuess struct {
-	circle model.Circle
-	cover  float64 // share of the directions in which there is an edge of that circle
-}
-
-// gradientPixels keeps the steeper third of the picture.
+// gradientPixels keeps the steepest pixels among the steeper third of the picture.
 func gradientPixels(pl *plane) []gradientPixel {
 	n := (pl.w - 2) * (pl.h - 2)
 	if n <= 0 {
 		return nil
 	}
-	mags := make([]float64, 0, n)
-	all := make([]gradientPixel, 0, n)
+	gx, gy, mag := make([]float32, len(pl.pix)), make([]float32, len(pl.pix)), make([]float32, len(pl.pix))
+	// Ranks are read off a histogram of the square root of the gradient, whose
+	// small values are many.
+	var count [1024]int
 	for y := 1; y < pl.h-1; y++ {
 		for x := 1; x < pl.w-1; x++ {
 			i := y*pl.w + x
-			gx := float64(pl.pix[i+1]-pl.pix[i-1]) / 2
-			gy := float64(pl.pix[i+pl.w]-pl.pix[i-pl.w]) / 2
-			m := math.Hypot(gx, gy)
-			mags = append(mags, m)
-			if m > 1e-4 {
-				all = append(all, gradientPixel{float64(x), float64(y), gx / m, gy / m, m})
-			}
+			u := (pl.pix[i+1] - pl.pix[i-1]) / 2
+			v := (pl.pix[i+pl.w] - pl.pix[i-pl.w]) / 2
+			m := float32(math.Sqrt(float64(u*u + v*v)))
+			gx[i], gy[i], mag[i] = u, v, m
+			count[min(int(1024*math.Sqrt(float64(m))), 1023)]++
 		}
 	}
-	slices.Sort(mags)
-	floor, cap := mags[n*2/3], mags[n*97/100]
-	out := all[:0]
-	for _, e := range all {
-		if e.mag > floor {
-			e.mag = math.Min(e.mag, cap) / cap
-			out = append(out, e)
+	rank := func(k int) float32 {
+		for v, c := range count {
+			if k -= c; k < 0 {
+				s := (float32(v) + 0.5) / 1024
+				return s * s
+			}
+		}
+		return 1
+	}
+	floor, top := max(rank(n*2/3), 1e-4), rank(n*97/100)
+	out := make([]gradientPixel, 0, n/8)
+	for y := 1; y < pl.h-1; y++ {
+		for x := 1; x < pl.w-1; x++ {
+			i := y*pl.w + x
+			m := mag[i]
+			if m <= floor {
+				continue
+			}
+			nx, ny := gx[i]/m, gy[i]/m
+			// The neighbours along the gradient, of the eight.
+			step := int(math.Round(float64(nx))) + pl.w*int(math.Round(float64(ny)))
+			if mag[i+step] > m || mag[i-step] >= m {
+				continue
+			}
+			out = append(out, gradientPixel{float32(x), float32(y), nx, ny, min(m/top, 1)})
 		}
 	}
 	return out
 }
 
+const (
+	// votePitch is the side of the squares of search pixels that votes are counted in.
+	votePitch = 2
+	// broadVote is the sd in squares beyond which a heap of votes is no centre.
+	broadVote = 6
+	// mostCentres is how many peaks of the vote are looked at.
+	mostCentres = 8
+)
+
 // voteCentres returns up to n peaks of the vote, strongest first, as plane pixels.
 func voteCentres(pl *plane, edges []gradientPixel, n int) [][2]float64 {
-	acc := &plane{w: pl.w, h: pl.h, f: pl.f, pix: make([]float32, len(pl.pix))}
-	rMin, rMax := 0.04*float64(max(pl.w, pl.h)), 0.55*float64(max(pl.w, pl.h))
-	for _, e := range edges {
-		for _, s := range [2]float64{1, -1} {
-			for r := rMin; r < rMax; r++ {
-				x, y := int(e.x+s*r*e.nx+0.5), int(e.y+s*r*e.ny+0.5)
-				if x < 0 || y < 0 || x >= pl.w || y >= pl.h {
-					break
+	side := float64(max(pl.w, pl.h))
+	rMin, rMax := float32(0.04*side/votePitch), float32(0.55*side/votePitch)
+	w, h := (pl.w+votePitch-1)/votePitch, (pl.h+votePitch-1)/votePitch
+	// Inwards and outwards apart, for two processors; the sum doesn't depend on it.
+	var votes [2][]float32
+	spread(2, func(lo, hi int) {
+		for k := lo; k < hi; k++ {
+			votes[k] = make([]float32, w*h)
+			sign := float32(1 - 2*k)
+			for i := range edges {
+				e := &edges[i]
+				dx, dy := sign*e.nx, sign*e.ny
+				x, y := e.x/votePitch+0.5+rMin*dx, e.y/votePitch+0.5+rMin*dy
+				for r := rMin; r < rMax; r++ {
+					u, v := int(x), int(y)
+					if x < 0 || y < 0 || u >= w || v >= h {
+						break
+					}
+					votes[k][v*w+u] += e.weight
+					x += dx
+					y += dy
 				}
-				acc.pix[y*pl.w+x] += float32(e.mag)
 			}
 		}
+	})
+	acc := &plane{w: w, h: h, pix: votes[0]}
+	for i, v := range votes[1] {
+		acc.pix[i] += v
 	}
-	acc = acc.smooth(2)
+	// A hole's centre is a sharp peak; marks vote for broad ridges and fields.
+	sharp, broad := acc.smooth(1), acc.smooth(broadVote)
+	for i, v := range broad.pix {
+		sharp.pix[i] -= v
+	}
+	acc = sharp
 	var peaks [][3]float64
 	for y := 1; y < acc.h-1; y++ {
 		for x := 1; x < acc.w-1; x++ {
 			i := y*acc.w + x
 			v := acc.pix[i]
 			if v >= acc.pix[i-1] && v > acc.pix[i+1] && v >= acc.pix[i-acc.w] && v > acc.pix[i+acc.w] {
-				peaks = append(peaks, [3]float64{float64(x), float64(y), float64(v)})
+				peaks = append(peaks, [3]float64{float64(x * votePitch), float64(y * votePitch), float64(v)})
 			}
 		}
 	}
 	slices.SortFunc(peaks, func(a, b [3]float64) int { return cmp.Compare(b[2], a[2]) })
 	var out [][2]float64
-	apart := 0.06 * float64(max(pl.w, pl.h))
+	apart := 0.06 * side
 next:
 	for _, p := range peaks {
 		for _, q := range out {
@@ -118,56 +177,4 @@ next:
 		}
 	}
 	return out
-}
-
-// coverBins is how many directions a search circle is checked in.
-const coverBins = 96
-
-// bestRadius finds the circle about (cx, cy), give or take a few pixels, with
-// edges square to it in the most directions.
-func bestRadius(pl *plane, edges []gradientPixel, cx, cy float64) (holeGuess, bool) {
-	best := holeGuess{}
-	for dy := -3.0; dy <= 3; dy += 3 {
-		for dx := -3.0; dx <= 3; dx += 3 {
-			if g := coverage(pl, edges, cx+dx, cy+dy); g.cover > best.cover {
-				best = g
-			}
-		}
-	}
-	return best, best.cover >= 0.4
-}
-
-// coverage returns the radius about (cx, cy) with edges in the most directions.
-func coverage(pl *plane, edges []gradientPixel, cx, cy float64) holeGuess {
-	rMax := int(0.56 * float64(max(pl.w, pl.h)))
-	seen := make([]bool, (rMax+2)*coverBins)
-	for _, e := range edges {
-		x, y := e.x-cx, e.y-cy
-		r2 := x*x + y*y
-		if r2 < 64 || r2 >= float64(rMax*rMax) {
-			continue
-		}
-		if along := x*e.nx + y*e.ny; along*along < 0.88*r2 { // within 20 degrees of radial
-			continue
-		}
-		r := math.Sqrt(r2)
-		bin := min(int((math.Atan2(y, x)/(2*math.Pi)+0.5)*coverBins), coverBins-1)
-		i := int(r + 0.5)
-		for k := max(i-1, 0); k <= i+1; k++ {
-			seen[k*coverBins+bin] = true
-		}
-	}
-	best := holeGuess{}
-	for r := 8; r <= rMax; r++ {
-		n := 0
-		for _, s := range seen[r*coverBins:][:coverBins] {
-			if s {
-				n++
-			}
-		}
-		if c := float64(n) / coverBins; c > best.cover {
-			best = holeGuess{model.Circle{X: cx, Y: cy, R: float64(r)}, c}
-		}
-	}
-	return best
 }

@@ -13,25 +13,29 @@ const ringRadius = 450
 
 // locate reads the ring round a guess as the rims of a hole.
 func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
-	f := max(1, int(guess.R/ringRadius))
-	pl := p.reduce(f).shadows()
-	g := newRing(pl, model.Circle{X: pl.fromPhoto(guess.X), Y: pl.fromPhoto(guess.Y), R: guess.R / float64(f)}, 2.5)
+	s := newStrip(p, guess, max(1, int(guess.R/ringRadius)))
+	if s.n < leastSamples {
+		return hole{}, false
+	}
+	g := newRing(s, 2.5)
 	cs := g.circles()
-	e := expect(job)
 	if len(cs) == 0 {
 		return hole{}, false
 	}
-	m := newRegionMap(g, 0.55*g.r, 1.4*g.r, sparkleSD)
-	best, score := m.best(cs, e)
+	e := expect(job)
+	best, score := newRegionMap(s, s.even, g).best(cs, e)
 	// A wall that sparkles ends where the sparkle does: not smoothed for this.
-	exits := newRegionMap(g, 0.55*g.r, 1.4*g.r, 0).sharpestExits(best, e)
-	h := best.circles(pl)
+	exits := newRegionMap(s, s.fine, g).sharpestExits(best, e)
+	h := best.circles(s)
 	h.score = score
 	for _, x := range exits {
-		h.exits = append(h.exits, exitPlace{x.g.circles(pl).exit, x.sharp})
+		h.exits = append(h.exits, exitPlace{x.g.circles(s).exit, x.sharp})
 	}
 	return h, true
 }
+
+// leastSamples is the least width of a ring that rims can be told apart in.
+const leastSamples = 12
 
 // circles finds the circles in the ring one after another: each takes its ridges
 // with it, so that the next search sees what is left.

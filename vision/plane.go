@@ -1,17 +1,19 @@
 package vision
 
-import (
-	"math"
-	"sync"
-)
+import "math"
 
 // plane is a small picture of encoded (not linear) grey values, 0 to 1: edges in
-// the dark of a bore count as much there as edges on the bright face.
+// the dark of a bore count as much there as edges on the bright face. The hole is
+// looked for in it.
 type plane struct {
 	w, h int
 	f    int // side of the square of photo pixels that one pixel averages
 	pix  []float32
 }
+
+// mostRows is how many of the rows of a square of photo pixels are averaged: more
+// would only cost time, as the search picture is smoothed anyway.
+const mostRows = 4
 
 // reduce averages squares of f x f photo pixels; a rest at the right and lower
 // border is left out. Working pixel (x, y) is centred on photo pixel
@@ -19,29 +21,26 @@ type plane struct {
 func (p *Photo) reduce(f int) *plane {
 	out := &plane{w: p.W / f, h: p.H / f, f: f}
 	out.pix = make([]float32, out.w*out.h)
-	// Two halves: the whole of a large photo passes through here once.
-	var wg sync.WaitGroup
-	for _, part := range [2][2]int{{0, out.h / 2}, {out.h / 2, out.h}} {
-		wg.Go(func() {
-			if p.Gray16 != nil {
-				reduceRows(p.Gray16, p.W, out, part[0], part[1], 1.0/65535)
-			} else {
-				reduceRows(p.Gray8, p.W, out, part[0], part[1], 1.0/255)
-			}
-		})
-	}
-	wg.Wait()
+	spread(out.h, func(lo, hi int) {
+		if p.Gray16 != nil {
+			reduceRows(p.Gray16, p.W, out, lo, hi, 1.0/65535)
+		} else {
+			reduceRows(p.Gray8, p.W, out, lo, hi, 1.0/255)
+		}
+	})
 	return out
 }
 
 func reduceRows[T uint8 | uint16](src []T, stride int, out *plane, y0, y1 int, unit float64) {
 	f := out.f
-	scale := float32(unit / float64(f*f))
+	rows := min(f, mostRows)
+	scale := float32(unit / float64(f*rows))
 	sums := make([]uint32, out.w)
 	for y := y0; y < y1; y++ {
 		clear(sums)
-		for j := range f {
-			row := src[(y*f+j)*stride:][:out.w*f]
+		for j := range rows {
+			// Evenly about the square's middle.
+			row := src[(y*f+((2*j+1)*f)/(2*rows))*stride:][:out.w*f]
 			for x := range sums {
 				s := uint32(0)
 				for _, v := range row[x*f : x*f+f] {
@@ -57,64 +56,32 @@ func reduceRows[T uint8 | uint16](src []T, stride int, out *plane, y0, y1 int, u
 	}
 }
 
-// toPhoto and fromPhoto convert positions between the plane and the photo.
-func (p *plane) toPhoto(x float64) float64   { return x*float64(p.f) + float64(p.f-1)/2 }
-func (p *plane) fromPhoto(x float64) float64 { return (x - float64(p.f-1)/2) / float64(p.f) }
-
-// at interpolates bilinearly; outside the plane the border's value goes on.
-func (p *plane) at(x, y float64) float32 {
-	x = math.Min(math.Max(x, 0), float64(p.w-1))
-	y = math.Min(math.Max(y, 0), float64(p.h-1))
-	x0, y0 := min(int(x), p.w-2), min(int(y), p.h-2)
-	fx, fy := float32(x-float64(x0)), float32(y-float64(y0))
-	i := y0*p.w + x0
-	a := p.pix[i] + fx*(p.pix[i+1]-p.pix[i])
-	b := p.pix[i+p.w] + fx*(p.pix[i+p.w+1]-p.pix[i+p.w])
-	return a + fy*(b-a)
-}
+// toPhoto converts a position in the plane to the photo.
+func (p *plane) toPhoto(x float64) float64 { return x*float64(p.f) + float64(p.f-1)/2 }
 
 // smooth returns the plane after a Gaussian of the given sd in pixels.
 func (p *plane) smooth(sd float64) *plane {
 	k := gaussKernel(sd)
-	n := len(k) / 2
+	half := len(k) / 2
 	tmp := make([]float32, len(p.pix))
 	out := &plane{w: p.w, h: p.h, f: p.f, pix: make([]float32, len(p.pix))}
-	for y := range p.h {
-		row := p.pix[y*p.w:][:p.w]
-		for x := range p.w {
-			s := float32(0)
+	spread(p.h, func(lo, hi int) {
+		padded := make([]float32, p.w+2*half)
+		for y := lo; y < hi; y++ {
+			copy(padded[half:], p.pix[y*p.w:][:p.w])
+			smoothRow(padded, k, tmp[y*p.w:][:p.w])
+		}
+	})
+	spread(p.h, func(lo, hi int) {
+		for y := lo; y < hi; y++ {
+			dst := out.pix[y*p.w:][:p.w]
 			for i, w := range k {
-				s += w * row[min(max(x+i-n, 0), p.w-1)]
-			}
-			tmp[y*p.w+x] = s
-		}
-	}
-	for y := range p.h {
-		dst := out.pix[y*p.w:][:p.w]
-		for i, w := range k {
-			row := tmp[min(max(y+i-n, 0), p.h-1)*p.w:][:p.w]
-			for x, v := range row {
-				dst[x] += w * v
+				for x, v := range tmp[min(max(y+i-half, 0), p.h-1)*p.w:][:p.w] {
+					dst[x] += w * v
+				}
 			}
 		}
-	}
-	return out
-}
-
-// shadows returns the plane on a scale of equal ratios, 0 to 1: a bore's wall and
-// end in the dark differ by as much there as face and chamfer in the light, and
-// sparkle is of one size everywhere.
-func (p *plane) shadows() *plane {
-	out := &plane{w: p.w, h: p.h, f: p.f, pix: make([]float32, len(p.pix))}
-	var table [1025]float32
-	for i := range table {
-		table[i] = float32(shadowOf(float64(i) / 1024))
-	}
-	for i, v := range p.pix {
-		t := min(max(v, 0), 1) * 1024
-		k := min(int(t), 1023)
-		out.pix[i] = table[k] + (t-float32(k))*(table[k+1]-table[k])
-	}
+	})
 	return out
 }
 

@@ -13,17 +13,29 @@ type scoredGuess struct {
 
 func byScore(a, b scoredGuess) int { return cmp.Compare(a.s, b.s) }
 
+const (
+	// coarse is one sector in how many is looked at while there are many guesses.
+	coarse = 2
+	// mostStarts is how many guesses are followed up.
+	mostStarts = 14
+	// mostKept is how many with an exit rim, and how many without, go on then.
+	mostKept = 3
+)
+
 // best starts from each circle as each rim and returns the rims that explain the
 // ring best.
 func (m *regionMap) best(anchors []rimCircle, e expectation) (rimGuess, float64) {
-	pool := distinct(m.starts(anchors, e), 14)
+	pool := m.climbAll(distinct(m.starts(anchors, e), mostStarts), e)
 	if len(pool) == 0 {
 		return rimGuess{}, math.Inf(1)
 	}
-	for i := range pool {
-		pool[i].g, pool[i].s = m.climb(pool[i].g, e, 0.02, 0.004)
+	// Rims are easily taken for the next one further in or out: what was climbed to
+	// gets a second chance, one rim further in.
+	var outers []rimGuess
+	for _, p := range distinct(pool, 3) {
+		outers = append(outers, p.g, rimGuess{bx: p.g.bx, by: p.g.by, br: p.g.br})
 	}
-	slices.SortStableFunc(pool, byScore)
+	pool = distinct(append(pool, m.climbAll(m.bores(outers, e), e)...), mostStarts)
 	// A wrong pair with an exit rim in hand outdoes the right pair without, so the
 	// best without go on too.
 	var final []scoredGuess
@@ -31,23 +43,33 @@ func (m *regionMap) best(anchors []rimCircle, e expectation) (rimGuess, float64)
 	for _, p := range pool {
 		if p.g.er > 0 {
 			with++
-			if with > 3 {
+			if with > mostKept {
 				continue
 			}
 		} else {
 			without++
-			if without > 3 {
+			if without > mostKept {
 				continue
 			}
 		}
 		final = append(final, p)
-		if x := m.exits(p.g, e, 1); len(x) > 0 {
-			g, s := m.climb(x[0].g, e, 0.02, 0.004)
-			final = append(final, scoredGuess{g, s})
-		}
 	}
+	more := make([]scoredGuess, len(final))
+	spread(len(final), func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			more[i].s = math.Inf(1)
+			if x := m.exits(final[i].g, e, 3); len(x) > 0 {
+				more[i].g, more[i].s = m.climb(x[0].g, e, climbing{from: 0.02, to: 0.004, every: coarse})
+			}
+		}
+	})
+	final = distinct(append(final, more...), 4)
+	spread(len(final), func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			final[i].g, final[i].s = m.climb(final[i].g, e, climbing{from: 0.008, to: 0.0008, every: 1})
+		}
+	})
 	top := slices.MinFunc(final, byScore)
-	top.g, top.s = m.climb(top.g, e, 0.004, 0.0008)
 	return top.g, top.s
 }
 
@@ -76,7 +98,7 @@ type exitGuess struct {
 // costs at least.
 func (m *regionMap) sharpness(g rimGuess, e expectation) float64 {
 	const moved = 6.0
-	at, least := m.score(g, e), math.Inf(1)
+	at, least := m.score(g, e, 1), math.Inf(1)
 	for k := range 3 {
 		for _, s := range [2]float64{moved / g.br, -moved / g.br} {
 			t := g
@@ -88,7 +110,7 @@ func (m *regionMap) sharpness(g rimGuess, e expectation) float64 {
 			case 2:
 				t.ey += s
 			}
-			least = math.Min(least, m.score(t, e)-at)
+			least = math.Min(least, m.score(t, e, 1)-at)
 		}
 	}
 	return least
@@ -98,7 +120,7 @@ func (m *regionMap) sharpness(g rimGuess, e expectation) float64 {
 // circles as rims of one hole.
 func (m *regionMap) starts(anchors []rimCircle, e expectation) []scoredGuess {
 	var pool []scoredGuess
-	add := func(g rimGuess) { pool = append(pool, scoredGuess{g, m.score(g, e)}) }
+	add := func(g rimGuess) { pool = append(pool, scoredGuess{g, m.score(g, e, coarse)}) }
 	w0 := e.ratio - 1
 	mid := (e.minExit + e.maxExit) / 2
 	widths := []float64{0.5 * w0, 0.7 * w0, w0, 1.4 * w0, 2 * w0}
@@ -132,10 +154,48 @@ func (m *regionMap) starts(anchors []rimCircle, e expectation) []scoredGuess {
 	return pool
 }
 
+// climbAll climbs from each guess and returns where it led, best first.
+func (m *regionMap) climbAll(pool []scoredGuess, e expectation) []scoredGuess {
+	spread(len(pool), func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			pool[i].g, pool[i].s = m.climb(pool[i].g, e, climbing{from: 0.02, to: 0.004, every: coarse})
+		}
+	})
+	slices.SortStableFunc(pool, byScore)
+	return pool
+}
+
+// bores keeps the outer edge of each guess and looks for the bore edge all over
+// where it may be: against a bright wall or a backing like the face it need not
+// show as a circle of its own. A guess of no width stands for its bore edge.
+func (m *regionMap) bores(outers []rimGuess, e expectation) []scoredGuess {
+	const rings = 4
+	w0 := e.ratio - 1
+	var pool []scoredGuess
+	for _, o := range outers {
+		ox, oy, or := o.bx+o.dx*o.br, o.by+o.dy*o.br, o.br*(1+o.w)
+		for _, w := range [...]float64{0.5 * w0, 0.7 * w0, w0, 1.4 * w0, 2 * w0} {
+			r := or / (1 + w)
+			far := math.Min(e.maxOffset, 1.5*w)
+			for ring := range rings {
+				off := far * float64(ring) / (rings - 1)
+				for j := range max(1, 6*ring) {
+					sn, co := math.Sincos(2 * math.Pi * float64(j) / float64(max(1, 6*ring)))
+					g := rimGuess{bx: ox - off*co*r, by: oy - off*sn*r, br: r, dx: off * co, dy: off * sn, w: w}
+					pool = append(pool, scoredGuess{g, m.score(g, e, coarse)})
+				}
+			}
+		}
+	}
+	return distinct(pool, mostStarts/2)
+}
+
 // exits returns up to n places for the exit rim of g's outer and bore edge, looked
 // for all over where the view may have put it.
 func (m *regionMap) exits(g rimGuess, e expectation, n int) []scoredGuess {
-	var pool []scoredGuess
+	var v tally
+	m.judge(&v, g, e, coarse, wholeHole)
+	pool := make([]scoredGuess, 0, 600)
 	for _, f := range [...]float64{0.1, 0.3, 0.5, 0.65, 0.8, 0.92} {
 		g.er = e.minExit + (e.maxExit-e.minExit)*f
 		for ring := range 7 {
@@ -143,14 +203,15 @@ func (m *regionMap) exits(g rimGuess, e expectation, n int) []scoredGuess {
 			for j := range 4*ring + 1 {
 				sn, co := math.Sincos(2 * math.Pi * float64(j) / float64(4*ring+1))
 				g.ex, g.ey = off*co, off*sn
-				pool = append(pool, scoredGuess{g, m.score(g, e)})
+				m.judge(&v, g, e, coarse, exitAlone)
+				pool = append(pool, scoredGuess{g, v.total()})
 			}
 		}
 	}
 	slices.SortStableFunc(pool, byScore)
 	pool = distinct(pool[:min(len(pool), 8*n)], 2*n)
 	for i := range pool {
-		pool[i].g, pool[i].s = m.climbSome(pool[i].g, e, 0.02, 0.002, firstExitStep)
+		pool[i].g, pool[i].s = m.climb(pool[i].g, e, climbing{from: 0.02, to: 0.002, every: 1, exitOnly: true})
 	}
 	return distinct(pool, n)
 }
@@ -167,61 +228,85 @@ func distinct(pool []scoredGuess, n int) []scoredGuess {
 	return out
 }
 
-// climb is a pattern search: steps along each unknown, in bore radii, halved from
+// climbing says how a climb steps: along each unknown, in bore radii, halved from
 // one size down to the other when none helps.
-func (m *regionMap) climb(g rimGuess, e expectation, from, to float64) (rimGuess, float64) {
-	return m.climbSome(g, e, from, to, 0)
+type climbing struct {
+	from, to float64
+	every    int // one sector in so many is looked at
+	exitOnly bool
 }
 
-// firstExitStep is the first of climb's steps that moves the exit rim alone.
-const firstExitStep = 7
+// firstExitStep is the first of climb's steps that moves the exit rim alone,
+// firstOuterStep and lastOuterStep those that move the outer edge alone.
+const firstOuterStep, lastOuterStep, firstExitStep = 3, 5, 7
 
-// climbSome is climb with the steps from the given one on only.
-func (m *regionMap) climbSome(g rimGuess, e expectation, from, to float64, first int) (rimGuess, float64) {
-	best := m.score(g, e)
-	for step := from; step >= to; {
-		moved := false
-		for k := first; k < 10; k++ {
+// climb is a pattern search for the best guess near g.
+func (m *regionMap) climb(g rimGuess, e expectation, c climbing) (rimGuess, float64) {
+	var at, try tally
+	m.judge(&at, g, e, c.every, wholeHole)
+	best := at.total()
+	first, last := 0, 9
+	if c.exitOnly {
+		first = firstExitStep
+	}
+	if g.er == 0 {
+		last = firstExitStep - 1
+	}
+	for step := c.from; step >= c.to; {
+		better := false
+		for k := first; k <= last; k++ {
+			what := wholeHole
+			switch {
+			case k >= firstExitStep:
+				what = exitAlone
+			case k >= firstOuterStep && k <= lastOuterStep:
+				what = outerAlone
+			}
 			for _, s := range [2]float64{step, -step} {
-				t := g
-				switch k {
-				case 0: // the whole hole
-					t.bx += s * g.br
-				case 1:
-					t.by += s * g.br
-				case 2:
-					t.br *= 1 + s
-				case 3:
-					t.dx += s
-				case 4:
-					t.dy += s
-				case 5:
-					t.w += s
-				case 6: // the bore edge alone, the others staying
-					t.br *= 1 + s
-					t.w = (1+g.w)/(1+s) - 1
-					t.er = g.er / (1 + s)
-				case 7:
-					t.ex += s
-				case 8:
-					t.ey += s
-				case 9:
-					t.er += s
-				}
-				if k >= firstExitStep && g.er == 0 {
-					continue
-				}
-				if v := m.score(t, e); v < best {
-					g, best, moved = t, v, true
+				t := g.stepped(k, s)
+				try = at
+				m.judge(&try, t, e, c.every, what)
+				if v := try.total(); v < best {
+					g, best, better, at = t, v, true, try
 					break
 				}
 			}
 		}
-		if !moved {
+		if !better {
 			step /= 2
 		}
 	}
 	return g, best
+}
+
+// stepped returns g moved by s bore radii along unknown k.
+func (g rimGuess) stepped(k int, s float64) rimGuess {
+	t := g
+	switch k {
+	case 0: // the whole hole
+		t.bx += s * g.br
+	case 1:
+		t.by += s * g.br
+	case 2:
+		t.br *= 1 + s
+	case 3:
+		t.dx += s
+	case 4:
+		t.dy += s
+	case 5:
+		t.w += s
+	case 6: // the bore edge alone, the others staying
+		t.br *= 1 + s
+		t.w = (1+g.w)/(1+s) - 1
+		t.er = g.er / (1 + s)
+	case 7:
+		t.ex += s
+	case 8:
+		t.ey += s
+	case 9:
+		t.er += s
+	}
+	return t
 }
 
 // near says that two guesses would climb to the same place.
