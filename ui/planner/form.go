@@ -62,7 +62,11 @@ func (f *form) make(d draft.Field) fyne.CanvasObject {
 	w.wrong.Hide()
 	f.fields[d.Key] = w
 	text := f.p.draft.Text(d.Key)
-	name := kit.NewProse(d.Name, 0.95, kit.Ink)
+	words := d.Name
+	if d.Suffix != "" {
+		words += ", " + d.Suffix
+	}
+	name := kit.NewProse(words, 0.95, kit.Ink)
 	var line fyne.CanvasObject
 	switch {
 	case d.Kind == draft.Choice && len(d.Options) <= mostTaps:

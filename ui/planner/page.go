@@ -207,9 +207,9 @@ func (p *Page) swapUnits() {
 
 func unitWords(u chart.Unit) string {
 	if u == chart.Inch {
-		return "Inches: show mm"
+		return "Show mm"
 	}
-	return "mm: show inches"
+	return "Show inches"
 }
 
 // plan makes the section's plan, off the UI goroutine, one at a time, the newest

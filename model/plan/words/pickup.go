@@ -29,7 +29,7 @@ func PickUp(f plan.Found, u chart.Unit) Answer {
 	}
 	ball := "The touches were taken as points of contact: the stylus radius is in them already."
 	if !p.RadiusIncluded {
-		ball = fmt.Sprintf("The touches were taken as the ball's centre: its radius, %s, was added outside of each face.", u.Plain(p.StylusMM/2))
+		ball = fmt.Sprintf("The touches were taken as the ball's centre: each face lies its radius, %s, further in.", u.Plain(p.StylusMM/2))
 	}
 	at := func(v float64, sd float64) string {
 		n := u.Decimals(1.96 * sd)

@@ -1,0 +1,78 @@
+package planner
+
+import (
+	"strings"
+
+	"evenrim/ui/kit"
+	"evenrim/ui/planner/draft"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
+)
+
+// What tests may see and do besides the page's own methods.
+
+func (p *Page) Hold()                        { p.crew.Hold() }
+func (p *Page) Settle()                      { p.crew.Settle() }
+func (p *Page) TurnTo(s draft.Section)       { p.turnTo(s) }
+func (p *Page) Section() draft.Section       { return p.section }
+func (p *Page) SaveSheet(path string)        { p.saveSheet(path) }
+func (p *Page) Answered() bool               { return p.answer.shown }
+func (p *Page) Entry(k string) *widget.Entry { return p.form.fields[k].entry }
+func (p *Page) Choose(k, text string)        { p.form.choose(k, text) }
+
+// Words are every visible piece of text on the page, wrapped text joined.
+func (p *Page) Words() string {
+	var out []string
+	walk(p.content, func(o fyne.CanvasObject) bool {
+		switch w := o.(type) {
+		case *kit.Prose:
+			out = append(out, w.Text)
+			return false
+		case *kit.Line:
+			out = append(out, w.Text)
+			return false
+		case *canvas.Text:
+			out = append(out, w.Text)
+		case *widget.Entry:
+			out = append(out, w.Text)
+			return false
+		}
+		return true
+	})
+	return strings.Join(out, "\n")
+}
+
+// CutWords is visible text that is wider or higher than its place.
+func (p *Page) CutWords() (out []string) {
+	walk(p.content, func(o fyne.CanvasObject) bool {
+		if _, ok := o.(*widget.Entry); ok {
+			return false // scrolls
+		}
+		if t, ok := o.(*canvas.Text); ok && strings.TrimSpace(t.Text) != "" {
+			if need := t.MinSize(); need.Width > t.Size().Width+0.5 || need.Height > t.Size().Height+0.5 {
+				out = append(out, t.Text)
+			}
+		}
+		return true
+	})
+	return out
+}
+
+func walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
+	if o == nil || !o.Visible() || !f(o) {
+		return
+	}
+	switch w := o.(type) {
+	case *fyne.Container:
+		for _, c := range w.Objects {
+			walk(c, f)
+		}
+	case fyne.Widget:
+		for _, c := range test.WidgetRenderer(w).Objects() {
+			walk(c, f)
+		}
+	}
+}

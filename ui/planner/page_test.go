@@ -1,0 +1,189 @@
+package planner_test
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"evenrim/model/practice"
+	"evenrim/ui/look"
+	"evenrim/ui/planner"
+	"evenrim/ui/planner/draft"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+)
+
+// eyes is a shop whose eyes were tested.
+type eyes struct {
+	list []practice.Threshold
+	err  error
+}
+
+func (e eyes) Thresholds(context.Context) ([]practice.Threshold, error) { return e.list, e.err }
+
+type desk struct {
+	*planner.Page
+	t   *testing.T
+	win fyne.Window
+}
+
+func newDesk(t *testing.T, deps planner.Deps) *desk {
+	t.Helper()
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay})
+	d := &desk{t: t, win: test.NewTempWindow(t, nil)}
+	if deps.Prefs == nil {
+		deps.Prefs = app.Preferences()
+	}
+	deps.Version, deps.Now = "test", func() time.Time { return time.Date(2026, 6, 1, 9, 0, 0, 0, time.UTC) }
+	d.Page = planner.New(d.win, deps)
+	d.Hold()
+	d.win.SetContent(d.Content())
+	d.win.Resize(fyne.NewSize(1280, 800))
+	d.Settle()
+	t.Cleanup(func() { d.Page.Close(); d.Settle() })
+	return d
+}
+
+func (d *desk) says(words ...string) {
+	d.t.Helper()
+	all := d.Words()
+	for _, w := range words {
+		if !strings.Contains(all, w) {
+			d.t.Errorf("the page doesn't say %q; it says:\n%s", w, all)
+		}
+	}
+}
+
+func (d *desk) saysNot(words ...string) {
+	d.t.Helper()
+	for _, w := range words {
+		if strings.Contains(d.Words(), w) {
+			d.t.Errorf("the page says %q and shouldn't", w)
+		}
+	}
+}
+
+func (d *desk) typed(key, text string) {
+	d.Entry(key).SetText(text)
+	d.Settle()
+}
+
+func TestAllSectionsAnswerAtOnce(t *testing.T) {
+	d := newDesk(t, planner.Deps{})
+	d.Show()
+	d.Settle()
+	d.says("It holds", "parts cut by simulation", "Common practice, no source", "Worst at", "Halve it", "sacrificial carrier", "passes", "hand on the feed hold")
+	d.Typed('2')
+	d.Settle()
+	d.says("Cut it this wide", "No eye was tested", "Which chamfer, on which bore")
+	d.Typed('3')
+	d.Settle()
+	d.says("110", "from lens to part", "four, part turned")
+	d.TypedKey(fyne.KeyPageDown)
+	d.Settle()
+	d.says("Work offset", "Check before cutting", "ball's centre", "Touches", "hand on the feed hold")
+	d.TypedKey(fyne.KeyPageDown)
+	if d.Section() != draft.Flip {
+		t.Errorf("after the last section comes %s", d.Section())
+	}
+}
+
+func TestWhatIsTypedCountsAtOnceAndIsTheShopsOwn(t *testing.T) {
+	d := newDesk(t, planner.Deps{})
+	d.typed("form", "0.2 mm") // a sawn edge
+	d.says("It does not hold", "1. Form and finish", "Your figure.")
+	d.typed("form", "0.2 furlongs")
+	d.says("Something to mend first", "Form and finish of faces:")
+	if d.Answered() {
+		t.Error("an answer stands beside a field that cannot be read")
+	}
+	d.typed("form", "0.002 mm")
+	d.says("It holds")
+	d.saysNot("Something to mend")
+}
+
+func TestEyeFromTheApprenticePage(t *testing.T) {
+	d := newDesk(t, planner.Deps{Eyes: eyes{list: []practice.Threshold{{Person: "Mo", Share: 0.05, Low95: 0.04, High95: 0.07, Trials: 40, At: time.Now()}}}})
+	d.TurnTo(draft.Chamfer)
+	d.Settle()
+	d.says("No eye was tested")
+	d.Show()
+	d.Settle()
+	d.says("Mo's eye", "up to 0.50 mm wide")
+	d.saysNot("No eye was tested")
+	e := newDesk(t, planner.Deps{Eyes: eyes{err: errors.New("the record is locked")}})
+	e.Show()
+	e.Settle()
+	e.says("the record is locked", "It holds")
+}
+
+func TestMoveCloser(t *testing.T) {
+	d := newDesk(t, planner.Deps{})
+	d.TurnTo(draft.Photo)
+	d.typed("distance", "400")
+	d.says("Move to")
+	d.Choose("camera", "Bench camera, 25 mm lens")
+	d.typed("distance", "")
+	d.says("Hold the lens here")
+	if got := d.Entry("lens").Text; got != "25" {
+		t.Errorf("the lens reads %q", got)
+	}
+}
+
+func TestInches(t *testing.T) {
+	d := newDesk(t, planner.Deps{})
+	d.Typed('u')
+	d.Settle()
+	d.says("0.001 in", "Show mm", "3.14961 in")
+	d.TurnTo(draft.PickUp)
+	d.Settle()
+	d.says("X +3.937")
+}
+
+func TestSetupSheetIsWritten(t *testing.T) {
+	d := newDesk(t, planner.Deps{})
+	path := filepath.Join(t.TempDir(), "sheet.pdf")
+	d.SaveSheet(path)
+	d.Settle()
+	data, err := os.ReadFile(path)
+	if err != nil || !strings.HasPrefix(string(data), "%PDF") {
+		t.Fatalf("%d bytes, %v", len(data), err)
+	}
+	d.says("Setup sheet written: sheet.pdf.")
+	d.SaveSheet(filepath.Join(t.TempDir(), "no", "such", "sheet.pdf"))
+	d.Settle()
+	d.says("could not be written")
+}
+
+func TestTypedIsRemembered(t *testing.T) {
+	app := test.NewTempApp(t)
+	prefs := app.Preferences()
+	d := newDesk(t, planner.Deps{Prefs: prefs})
+	d.typed("jaw", "0.03 mm")
+	d.Page.Close()
+	e := newDesk(t, planner.Deps{Prefs: prefs})
+	if got := e.Entry("jaw").Text; got != "0.03 mm" {
+		t.Errorf("next time the jaw reads %q", got)
+	}
+}
+
+func TestEverythingFits(t *testing.T) {
+	for _, scale := range []float32{1, 1.5, 2} {
+		d := newDesk(t, planner.Deps{})
+		fyne.CurrentApp().Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay, Scale: scale})
+		d.win.Resize(fyne.NewSize(944, 660))
+		for _, s := range draft.Sections {
+			d.TurnTo(s)
+			d.Settle()
+			for _, cut := range d.CutWords() {
+				t.Errorf("%s at %g %%: text is cut: %q", s, scale*100, cut)
+			}
+		}
+	}
+}
