@@ -9,6 +9,7 @@ import (
 	"evenrim/ui/apprentice/study"
 	"evenrim/ui/bench"
 	"evenrim/ui/kit"
+	"evenrim/ui/look"
 	"evenrim/ui/port"
 	"evenrim/ui/state"
 
@@ -26,6 +27,8 @@ type along struct {
 	view    *quizView
 	form    state.CardForm
 	entries map[state.Field]*widget.Entry
+	fields  *fyne.Container // the entries: out of the way once a photo is open
+	card    *fyne.Container // the button that brings them back
 	wrong   *kit.Prose
 	hint    *kit.Prose
 	source  *port.Source
@@ -51,7 +54,7 @@ func newAlong(p *Page) *along {
 	a := &along{p: p, entries: map[state.Field]*widget.Entry{}, form: state.FormOf(model.JobCard{ShowInch: p.units == chart.Inch})}
 	open := widget.NewButton("Open a photo…", a.ask)
 	open.Importance = widget.HighImportance
-	fields := flow(8)
+	a.fields = flow(8)
 	for _, f := range alongFields {
 		e := widget.NewEntry()
 		e.SetPlaceHolder(f.hint)
@@ -61,7 +64,7 @@ func newAlong(p *Page) *along {
 		}
 		e.OnSubmitted = func(string) { a.begin() }
 		a.entries[f.field] = e
-		fields.Add(kit.Tall(kit.Column(2, kit.NewLine(f.name, 0.85, kit.Soft), kit.Tall(e, 0, touch)), 116, 0))
+		a.fields.Add(wide(kit.Column(2, kit.NewLine(f.name, 0.85, kit.Soft), kit.Tall(e, 0, touch)), 116))
 	}
 	a.wrong = kit.NewProse("", 0.9, kit.Bad)
 	a.hint = kit.NewProse("Say what the drawing says, then open a photo of your own. You predict first; the program reads it meanwhile and keeps quiet until you have answered.", 1, kit.Soft)
@@ -69,8 +72,10 @@ func newAlong(p *Page) *along {
 	if len(p.deps.Samples) == 0 {
 		sample.Hide()
 	}
-	above := kit.NewGround(kit.Paper, 8, kit.Column(4, fields, a.wrong, flow(8, kit.Tall(open, 0, touch), sample), a.hint))
-	a.view = newQuizView(p, above, "Another photo")
+	a.card = kit.Tall(widget.NewButtonWithIcon("Job card", look.IconCard, func() { a.showCard(!a.fields.Visible()) }), 0, touch)
+	a.card.Hide()
+	above := kit.NewGround(kit.Paper, 8, kit.Column(4, line(8, kit.Tall(open, 0, touch), sample, a.card), a.fields, a.wrong, a.hint))
+	a.view = newQuizView(p, above, nil, "Another photo")
 	a.view.onNext = a.ask
 	a.view.onDone = func(done practice.Done) { p.keep(practice.Entry{Exercise: &done}) }
 	a.box = container.NewStack(a.view.box)
@@ -84,16 +89,24 @@ func (a *along) show()                      {}
 func (a *along) typed(r rune) {
 	if r == 'o' || r == 'O' {
 		a.ask()
+		return
 	}
+	a.view.typed(r)
 }
 
-func (a *along) key(k fyne.KeyName) {
-	if k == fyne.KeyReturn || k == fyne.KeyEnter {
-		a.view.doReveal()
-	}
-}
+func (a *along) key(k fyne.KeyName) { a.view.key(k) }
 
 func (a *along) refresh() { a.view.refresh() }
+
+// showCard opens or closes the card's fields.
+func (a *along) showCard(on bool) {
+	if on {
+		a.fields.Show()
+	} else {
+		a.fields.Hide()
+	}
+	a.box.Refresh()
+}
 
 // check says what is wrong with the card while it is typed.
 func (a *along) check() {
@@ -163,7 +176,7 @@ func (a *along) begin() {
 			a.wrong.Set(err.Error())
 		}
 		a.wrong.Show()
-		a.box.Refresh()
+		a.showCard(true)
 		if c := a.p.win.Canvas(); c != nil {
 			c.Focus(a.entries[state.Bore])
 		}
@@ -188,6 +201,8 @@ func (a *along) begin() {
 		a.p.crew.Do(func() {
 			if run == a.run {
 				a.hint.Set("Predict first. The rims stay hidden until you have answered.")
+				a.card.Show()
+				a.showCard(false)
 				a.view.set(q, pic.RGBA(), nil)
 			}
 		})

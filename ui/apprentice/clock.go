@@ -137,7 +137,7 @@ type clockRenderer struct {
 }
 
 func (r *clockRenderer) MinSize() fyne.Size {
-	d := 168 * look.Zoom()
+	d := 168 * min(look.Zoom(), 1.35)
 	return fyne.NewSize(d, d)
 }
 

@@ -102,20 +102,22 @@ func (n narrow) Layout(o []fyne.CanvasObject, s fyne.Size) {
 type eyeLayout struct{}
 
 func (eyeLayout) MinSize([]fyne.CanvasObject) fyne.Size {
-	return fyne.NewSize(practice.EyePicturePt+4*touch, practice.EyePicturePt+2*touch+8)
+	return fyne.NewSize(practice.EyePicturePt+4*touch, practice.EyePicturePt+2*24+8)
 }
 
 func (eyeLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	const d, t, g = float32(practice.EyePicturePt), float32(touch), float32(4)
+	const d, g = float32(practice.EyePicturePt), float32(4)
+	const side = float32(touch + 20)
+	t := min(max((s.Height-d)/2-g, 24), touch)
 	x, y := (s.Width-d)/2, max((s.Height-d)/2, t+g)
 	place(o[0], x, y, d, d)
 	place(o[1], x, y-t-g, d, t)
-	place(o[2], x+d+g, y, t+20, d)
+	place(o[2], x+d+g, y, side, d)
 	place(o[3], x, y+d+g, d, t)
-	place(o[4], x-t-20-g, y, t+20, d)
-	side := x - t - 20 - 2*g
+	place(o[4], x-side-g, y, side, d)
+	room := x - side - 2*g
 	m := o[5].MinSize()
-	place(o[5], 12, y+d/2-m.Height/2, max(side-20, 60), m.Height)
+	place(o[5], 12, y+d/2-m.Height/2, max(room-20, 60), m.Height)
 	b := o[6].MinSize()
 	place(o[6], s.Width-b.Width-12, y+d/2-b.Height/2, b.Width, b.Height)
 }

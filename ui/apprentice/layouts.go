@@ -131,6 +131,87 @@ func (l *pagesLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	}
 }
 
+// middleLayout centres an object in height at its full width.
+type middleLayout struct{}
+
+func (middleLayout) MinSize(o []fyne.CanvasObject) fyne.Size { return o[0].MinSize() }
+
+func (middleLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	for range 2 { // wrapped text knows its height only once it knows its width
+		o[0].Resize(fyne.NewSize(s.Width, o[0].MinSize().Height))
+	}
+	o[0].Move(fyne.NewPos(0, max((s.Height-o[0].MinSize().Height)/2, 0)))
+}
+
+// wide gives an object a least width that grows with the text.
+func wide(o fyne.CanvasObject, least float32) *fyne.Container {
+	return &fyne.Container{Layout: wideLayout{least}, Objects: []fyne.CanvasObject{o}}
+}
+
+type wideLayout struct{ least float32 }
+
+func (l wideLayout) MinSize(o []fyne.CanvasObject) fyne.Size {
+	return o[0].MinSize().Max(fyne.NewSize(l.least*look.Zoom(), 0))
+}
+
+func (wideLayout) Layout(o []fyne.CanvasObject, s fyne.Size) { place(o[0], 0, 0, s.Width, s.Height) }
+
+// line lays objects side by side and breaks into further lines where it must.
+func line(gap float32, o ...fyne.CanvasObject) *fyne.Container {
+	return &fyne.Container{Layout: &lineLayout{gap: gap}, Objects: o}
+}
+
+type lineLayout struct{ gap, width float32 }
+
+func (l *lineLayout) MinSize(o []fyne.CanvasObject) fyne.Size {
+	var m fyne.Size
+	for _, x := range o {
+		if x.Visible() {
+			m.Width = max(m.Width, x.MinSize().Width)
+		}
+	}
+	m.Height = l.run(o, max(l.width, m.Width), false)
+	return m
+}
+
+func (l *lineLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	l.width = s.Width
+	l.run(o, s.Width, true)
+}
+
+// run goes through the lines and returns their height.
+func (l *lineLayout) run(o []fyne.CanvasObject, width float32, put bool) float32 {
+	var x, y, high float32
+	var row []fyne.CanvasObject
+	end := func() {
+		x := float32(0)
+		for _, r := range row {
+			m := r.MinSize()
+			if put {
+				place(r, x, y+(high-m.Height)/2, m.Width, m.Height)
+			}
+			x += m.Width + l.gap
+		}
+		row = nil
+	}
+	for _, obj := range o {
+		if !obj.Visible() {
+			continue
+		}
+		m := obj.MinSize()
+		if x > 0 && x+m.Width > width {
+			end()
+			y += high + l.gap
+			x, high = 0, 0
+		}
+		row = append(row, obj)
+		x += m.Width + l.gap
+		high = max(high, m.Height)
+	}
+	end()
+	return y + high
+}
+
 // aside gives the right object a share of the width within limits and the left
 // one the rest.
 func aside(share, least, most float32, left, right fyne.CanvasObject) *fyne.Container {

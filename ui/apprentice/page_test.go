@@ -231,6 +231,29 @@ func TestPracticeByHand(t *testing.T) {
 	}
 }
 
+func TestPracticeByKeys(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	r.TurnTo(1)
+	r.Settle()
+	r.TypedKey(fyne.KeyRight)
+	r.says("wide at 12 o'clock")
+	r.TypedKey(fyne.KeyRight)
+	r.says("wide at half past 12")
+	r.Typed('+')
+	r.Typed('+')
+	r.Typed('n')
+	r.TypedKey(fyne.KeyReturn) // too early
+	r.saysNot("of 100")
+	r.Typed('b')
+	r.TypedKey(fyne.KeyReturn)
+	r.Settle()
+	r.says("of 100")
+	r.Typed('0') // too late
+	r.TypedKey(fyne.KeyReturn)
+	r.Settle()
+	r.says("Photo 2, level 1 of 8", "not said yet")
+}
+
 func TestPracticeGetsHarderAndIsKept(t *testing.T) {
 	r := newRoom(t, ordinary, 1)
 	r.SetPerson("Ada")

@@ -14,6 +14,7 @@ import (
 	"evenrim/ui/port"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -29,7 +30,7 @@ type drill struct {
 	drawn   *kit.Tap
 	records *kit.Tap
 	series  *widget.Entry
-	doing   *kit.Line
+	doing   *kit.Prose
 	box     fyne.CanvasObject
 }
 
@@ -40,11 +41,11 @@ func newPractice(p *Page) *drill {
 	d.series = widget.NewEntry()
 	d.series.SetText(fmt.Sprint(d.seed))
 	d.series.OnSubmitted = func(s string) { d.setSeed(s) }
-	d.doing = kit.NewLine("", 0.9, kit.Soft).Cut()
+	d.doing = kit.NewProse("", 0.95, kit.Soft)
 	sheet := widget.NewButton("Trainer's sheet…", d.saveSheet)
-	above := kit.NewGround(kit.Paper, 8, kit.Row(8, 4,
-		d.drawn, d.records, kit.NewLine("Series", 0.9, kit.Soft), kit.Tall(kit.Shrink(d.series, 110), 90, touch), d.doing, kit.Tall(sheet, 0, touch)))
-	d.view = newQuizView(p, above, "Next photo")
+	tools := kit.Column(6, kit.Tall(kit.NewGround(kit.Rule, 0, container.NewStack()), 0, 1), d.doing, flow(6, d.drawn, d.records),
+		line(8, kit.NewLine("Series", 0.9, kit.Soft), wide(d.series, 104), kit.Tall(sheet, 0, touch)))
+	d.view = newQuizView(p, nil, tools, "Next photo")
 	d.view.onNext = d.next
 	d.view.onDone = func(done practice.Done) { p.keep(practice.Entry{Exercise: &done}) }
 	d.box = d.view.box
@@ -59,24 +60,8 @@ func (d *drill) show() {
 	}
 }
 
-func (d *drill) typed(r rune) {
-	if r == 'n' || r == 'N' {
-		if d.view.quiz != nil && d.view.quiz.Mark != nil {
-			d.next()
-		}
-	}
-}
-
-func (d *drill) key(k fyne.KeyName) {
-	switch k {
-	case fyne.KeyReturn, fyne.KeyEnter:
-		if d.view.quiz != nil && d.view.quiz.Mark != nil {
-			d.next()
-		} else {
-			d.view.doReveal()
-		}
-	}
-}
+func (d *drill) typed(r rune)       { d.view.typed(r) }
+func (d *drill) key(k fyne.KeyName) { d.view.key(k) }
 
 func (d *drill) refresh() {
 	d.drawn.Select(!d.own)

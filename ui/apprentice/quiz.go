@@ -53,8 +53,9 @@ type quizView struct {
 	box                fyne.CanvasObject
 }
 
-// newQuizView builds the view; above stands over the photo, below under it.
-func newQuizView(p *Page, above fyne.CanvasObject, nextWords string) *quizView {
+// newQuizView builds the view. above stands over the photo, tools at the end of the
+// sheet; either may be nil.
+func newQuizView(p *Page, above, tools fyne.CanvasObject, nextWords string) *quizView {
 	v := &quizView{p: p, verdicts: map[model.Verdict]*kit.Tap{}, causes: map[practice.Cause]*kit.Tap{}}
 	v.pic = kit.NewDrawing(p.crew, fyne.NewSize(300, 240))
 	v.head = kit.NewLine("", 1.2, kit.Ink).Bold().Cut()
@@ -72,7 +73,11 @@ func newQuizView(p *Page, above fyne.CanvasObject, nextWords string) *quizView {
 		}
 	})
 	v.next.Importance = widget.HighImportance
-	v.sheet, v.scroll = paper(kit.NewGround(kit.Paper, 14, kit.Column(12, v.head, v.job, v.asks, v.tells)))
+	column := kit.Column(12, v.head, v.job, v.asks, v.tells)
+	if tools != nil {
+		column.Add(tools)
+	}
+	v.sheet, v.scroll = paper(kit.NewGround(kit.Paper, 14, column))
 	v.revealBox, v.nextBox = kit.Tall(v.reveal, 0, touch), kit.Tall(v.next, 0, touch)
 	foot := kit.NewGround(kit.Paper, 10, kit.Column(6, v.missing, v.revealBox, v.nextBox))
 	v.right = container.NewBorder(nil, foot, nil, nil, v.sheet)
@@ -109,7 +114,7 @@ func (v *quizView) questions() *fyne.Container {
 		return kit.Row(8, 1, kit.NewLine(n, 1.05, kit.Setup1).Bold(), kit.NewProse(words, 1.05, kit.Ink))
 	}
 	return kit.Column(8,
-		ask("1", "Where is it wide?"), kit.Row(14, 1, v.clock, kit.Column(10, v.where, v.even)),
+		ask("1", "Where is it wide?"), flow(10, container.NewCenter(v.clock), container.New(middleLayout{}, kit.Column(10, v.where, v.even))),
 		ask("2", "How far is setup 2 off?"), railed(v.slider), kit.Row(8, 1, v.size, v.share),
 		ask("3", "Does it conform?"), verdicts,
 		ask("4", "What do you see?"), causes,

@@ -104,10 +104,10 @@ func (q *Quiz) Missing() string {
 		p practice.Part
 		s string
 	}{
-		{practice.Where, "Point to where it is wide, or say that it is even."},
-		{practice.Size, "Say how far off it is."},
-		{practice.Judged, "Say whether it conforms."},
-		{practice.Why, "Say what you see."},
+		{practice.Where, "Point to where it is wide, or say that it is even. Keys: arrows, 0."},
+		{practice.Size, "Say how far off it is. Keys: + and −."},
+		{practice.Judged, "Say whether it conforms. Keys: y, n, ?."},
+		{practice.Why, "Say what you see. Keys: a to f."},
 	} {
 		if !q.said[m.p] {
 			return m.s
