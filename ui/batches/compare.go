@@ -37,7 +37,7 @@ func newCompare(p *Page) *compare {
 type mapAndWords struct{}
 
 func (mapAndWords) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	words := min(max(s.Width*0.42, 300*look.Zoom()), s.Width*0.62)
+	words := min(max(s.Width*0.42, 300*look.Zoom()), s.Width*0.55)
 	o[0].Resize(fyne.NewSize(s.Width-words, s.Height))
 	o[0].Move(fyne.NewPos(0, 0))
 	o[1].Resize(fyne.NewSize(words, s.Height))

@@ -26,7 +26,7 @@ type photos struct {
 	steps   *fyne.Container
 	blink   *widget.Button
 	rims    *widget.Button
-	which   *kit.Line // of the blinking photos
+	which   *kit.Prose // of the blinking photos
 	content fyne.CanvasObject
 	leaf    *fyne.Container
 
@@ -50,7 +50,7 @@ func newPhotos(p *Page) *photos {
 	f := &photos{p: p, ask: newAskFor(), pictures: map[string]*image.RGBA{}, wanted: map[string]bool{}}
 	f.beside = kit.NewDrawing(p.crew, fyne.NewSize(300, 240))
 	f.over = kit.NewDrawing(p.crew, fyne.NewSize(300, 240))
-	f.which = kit.NewLine("", 1.2, kit.Ink).Bold().Centred()
+	f.which = kit.NewProse("", 1.15, kit.Ink).Centred()
 	f.blink = widget.NewButton("Blink", f.toggleBlink)
 	f.rims = widget.NewButtonWithIcon("Rims", look.IconRims, f.swapRims)
 	f.steps = kit.Flow(6)
@@ -92,8 +92,6 @@ func (f *photos) buttons() {
 	l := f.p.state.Loaded
 	f.steps.Objects = nil
 	for i, b := range l.Batches {
-		name, _ := f.p.state.PanelWords(i)
-		_ = name
 		back := widget.NewButton("‹", func() { f.step(i, -1) })
 		next := widget.NewButton("›", func() { f.step(i, 1) })
 		mark := kit.NewLine(ledger.Glyph(i), 1.1, marks[i%len(marks)])
@@ -210,7 +208,7 @@ func (f *photos) paintFace(panels []chart.Panel, u chart.Unit, rims bool) {
 	}
 	half = chart.FacedHalf(all...)
 	f.which.Tint = marks[at%len(marks)]
-	f.which.Text = ledger.Glyph(at) + "  " + q.Name + "   " + q.Words
+	f.which.Text = ledger.Glyph(at) + " " + q.Name + ": " + q.Words
 	f.which.Refresh()
 	f.over.Paint(painter(func(s chart.Style) chart.Figure {
 		return &chart.FacedFigure{Src: q.Src, Reading: q.Reading, Style: s, Unit: u, HalfMM: half, Rims: rims, Words: true}

@@ -88,12 +88,16 @@ func (t *table) refresh() {
 
 func (t *table) showLabels() { t.labels.refresh() }
 
-// cells lays out a row: mark, verdict, then words by share; what has no room at
-// this width or text size is left out, the note first.
+// cells lays out a row: mark, verdict, then words by share. What has no room at
+// this width or text size is left out in the order of leaveOut; a figure never
+// stands without its uncertainty.
 type cells struct{}
 
-// shares of the width beyond the two signs, by column from 2.
+// shares of the width beyond the two signs, by column from 2: part, batch, X, Y,
+// |d|, ±, made, note.
 var shares = []float32{0.19, 0.13, 0.1, 0.1, 0.09, 0.1, 0.15, 0.14}
+
+var leaveOut = []int{7, 6, 4, 1}
 
 func right(col int) bool { return col >= 4 && col <= 7 }
 
@@ -101,22 +105,30 @@ func cellRow(o ...fyne.CanvasObject) *fyne.Container {
 	return &fyne.Container{Layout: cells{}, Objects: o}
 }
 
+// widths are the columns' widths, 0 = left out.
+func widths(width float32) []float32 {
+	w := append([]float32(nil), shares...)
+	total := float32(1)
+	for _, i := range leaveOut {
+		// A figure with its sign needs about 74 units at plain text.
+		if width*shares[2]/total >= 74*look.Zoom() {
+			break
+		}
+		total -= w[i]
+		w[i] = 0
+	}
+	for i := range w {
+		w[i] *= width / total
+	}
+	return w
+}
+
 func (cells) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	z := look.Zoom()
-	mark, sign := float32(34), 26*z
-	if len(o) != 10 {
+	if len(o) != 2+len(shares) {
 		return
 	}
-	width := s.Width - mark - sign - 12
-	total, last := float32(0), len(shares)
-	for _, c := range shares {
-		total += c
-	}
-	// A figure needs about 70 units at plain text.
-	for last > 5 && width*shares[2]/total < 74*z {
-		last--
-		total -= shares[last]
-	}
+	z := look.Zoom()
+	mark, sign := 34*z, 26*z
 	put := func(c fyne.CanvasObject, x, w float32) {
 		h := c.MinSize().Height
 		c.Resize(fyne.NewSize(w, h))
@@ -125,19 +137,18 @@ func (cells) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	put(o[0], 0, mark)
 	put(o[1], mark, sign)
 	x := mark + sign + 8
-	for i := range shares {
+	for i, w := range widths(s.Width - x - 4) {
 		c := o[i+2]
-		if i >= last {
+		if w == 0 {
 			c.Hide()
 			continue
 		}
 		c.Show()
-		w := width * shares[i] / total
-		gap := float32(6)
+		lead := float32(0)
 		if i == 6 {
-			x, w = x+10, w-10
+			lead = 10 // between figures on the right and words on the left
 		}
-		put(c, x, w-gap)
+		put(c, x+lead, w-lead-6)
 		x += w
 	}
 }

@@ -136,12 +136,30 @@ func (p *Page) search() {
 				return
 			}
 			p.state.Entries, p.state.Total = f.entries, len(f.entries)
-			p.state.Keep(f.batches)
 			p.refresh()
+			p.names(a, asked)
 			p.load(q)
 			if f.full {
 				p.count(a, q, picked, asked)
 			}
+		})
+	})
+}
+
+// names lists the batches there are; the readings found don't wait for it.
+func (p *Page) names(a port.Archive, asked int) {
+	p.crew.Go(func() {
+		batches, err := a.Values(p.ctx, record.BatchField)
+		p.crew.Do(func() {
+			if asked != p.asked || a != p.archive {
+				return
+			}
+			if err != nil {
+				p.notice.say(err.Error())
+				return
+			}
+			p.state.Keep(batches)
+			p.refresh()
 		})
 	})
 }
@@ -179,13 +197,9 @@ func orAll(picked []string) []string {
 type found struct {
 	entries []record.Entry
 	full    bool // there may be more than were listed
-	batches []record.Value
 }
 
 func find(ctx context.Context, a port.Archive, q record.Query, picked []string) (f found, err error) {
-	if f.batches, err = a.Values(ctx, record.BatchField); err != nil {
-		return f, err
-	}
 	for _, b := range orAll(picked) {
 		q.Batch, q.Limit = b, pageOf
 		entries, err := a.Find(ctx, q)

@@ -1,0 +1,89 @@
+package batches
+
+import (
+	"strings"
+
+	"evenrim/ui/batches/ledger"
+	"evenrim/ui/kit"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
+)
+
+// What tests may see and do besides the page's own methods.
+
+func (p *Page) Hold()                 { p.crew.Hold() }
+func (p *Page) Settle()               { p.crew.Settle() }
+func (p *Page) Deliver()              { p.crew.Deliver() }
+func (p *Page) State() *ledger.Ledger { return p.state }
+func (p *Page) Search(f ledger.Filter) {
+	p.state.Filter = f
+	p.search()
+}
+func (p *Page) Choose(i int) { p.views[ledger.Parts].(*table).list.Select(i) }
+func (p *Page) WriteNote(s string) {
+	t := p.views[ledger.Parts].(*table)
+	t.labels.fields[6].SetText(s)
+	t.labels.write()
+}
+func (p *Page) Stop()        { p.notice.onTap() }
+func (p *Page) Blinks() bool { return p.views[ledger.Photos].(*photos).blinking }
+func (p *Page) Face() int    { return p.views[ledger.Photos].(*photos).face }
+
+// Words returns every visible piece of text on the page.
+func (p *Page) Words() string {
+	var out []string
+	p.walk(p.content, func(o fyne.CanvasObject) bool {
+		switch w := o.(type) {
+		case *kit.Prose:
+			out = append(out, w.Text)
+			return false
+		case *kit.Line:
+			out = append(out, w.Text)
+			return false
+		case *canvas.Text:
+			out = append(out, w.Text)
+		case *widget.Entry:
+			out = append(out, w.Text)
+			return false
+		}
+		return true
+	})
+	return strings.Join(out, "\n")
+}
+
+// CutWords returns visible text that is wider than its place, lines that may be
+// shortened left out.
+func (p *Page) CutWords() []string {
+	var out []string
+	p.walk(p.content, func(o fyne.CanvasObject) bool {
+		if l, ok := o.(*kit.Line); ok && l.Shrink {
+			return false
+		}
+		if t, ok := o.(*canvas.Text); ok && strings.TrimSpace(t.Text) != "" {
+			if need := t.MinSize(); need.Width > t.Size().Width+0.5 {
+				out = append(out, t.Text)
+			}
+		}
+		return true
+	})
+	return out
+}
+
+func (p *Page) walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
+	if o == nil || !o.Visible() || !f(o) {
+		return
+	}
+	switch w := o.(type) {
+	case *fyne.Container:
+		for _, c := range w.Objects {
+			p.walk(c, f)
+		}
+	case fyne.Widget:
+		for _, c := range test.WidgetRenderer(w).Objects() {
+			p.walk(c, f)
+		}
+	}
+}

@@ -1,0 +1,244 @@
+package batches_test
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"evenrim/model/record"
+	"evenrim/ui/batches"
+	"evenrim/ui/batches/ledger"
+	"evenrim/ui/look"
+	"evenrim/ui/uitest"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+)
+
+// desk is the page in the toolkit's test driver; work is joined before anything is
+// looked at.
+type desk struct {
+	*batches.Page
+	t        *testing.T
+	win      fyne.Window
+	archives *uitest.Archives
+	reopened string
+}
+
+func newDesk(t *testing.T, size fyne.Size, text float32) *desk {
+	t.Helper()
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay, Scale: text})
+	d := &desk{t: t, win: test.NewTempWindow(t, nil), archives: uitest.NewArchives(t)}
+	d.Page = batches.New(d.win, batches.Deps{Archives: d.archives, Photos: uitest.NewReader(), Version: "test", Reopen: func(id string) { d.reopened = id }})
+	d.Hold()
+	d.win.SetContent(d.Content())
+	d.win.Resize(size)
+	t.Cleanup(func() { d.Page.Close(); d.Settle() })
+	return d
+}
+
+func (d *desk) says(words ...string) {
+	d.t.Helper()
+	all := d.Words()
+	for _, w := range words {
+		if !strings.Contains(all, w) {
+			d.t.Errorf("the page doesn't say %q; it says:\n%s", w, all)
+		}
+	}
+}
+
+func (d *desk) saysNot(words ...string) {
+	d.t.Helper()
+	all := d.Words()
+	for _, w := range words {
+		if strings.Contains(all, w) {
+			d.t.Errorf("the page says %q and shouldn't", w)
+		}
+	}
+}
+
+var usual = fyne.NewSize(1280, 800)
+
+func TestFromAnEmptyRecordToTheDemosStories(t *testing.T) {
+	d := newDesk(t, usual, 1)
+	d.Show()
+	d.Settle()
+	d.says("Your record", "Nothing has been kept yet", "demo shop")
+	d.OpenDemo()
+	d.Settle()
+	d.says("Demo shop", "raw edge", "gauge study", "18 parts of 2 batches", "r1", "± 0.00")
+	if n, _ := d.archives.OwnStore.Count(t.Context(), record.Query{}); n != 0 {
+		t.Errorf("%d readings in the user's own record", n)
+	}
+	d.Typed('3')
+	d.says("It helped", "Closer to even by", "Batch fixed after batch raw edge", "95 % probability")
+	d.Typed('5')
+	d.says("Add to setup 2's work offset", "or to setup 1's", "Ppk of X", "Why not to correct by the last part", "single block", "correct by the last part")
+	d.Pick("drifting")
+	d.Settle()
+	d.Typed('4')
+	d.says("drifting")
+	d.State().Chart = 2
+	d.Turn(ledger.Charts)
+	d.says("stand out", "has drifted", "Part d")
+	for _, b := range []string{"drifting", "fixed", "raw edge"} {
+		d.Pick(b)
+		d.Settle()
+	}
+	d.Typed('6')
+	d.says("Tap a batch")
+	d.Pick("gauge study")
+	d.Settle()
+	d.says("4 parts, 2 persons, 2 readings each", "of the tolerance band")
+	d.OpenOwn()
+	d.Settle()
+	d.Typed('1')
+	d.says("Your record", "Nothing has been kept yet")
+}
+
+func TestSearchAndNarrow(t *testing.T) {
+	d := newDesk(t, usual, 1)
+	uitest.FillShop(t, d.archives.OwnStore)
+	d.Show()
+	d.Settle()
+	d.says("46 readings")
+	d.Search(ledger.Filter{Text: "raw"})
+	d.Settle()
+	d.says("8 readings", "r8")
+	d.saysNot("f1")
+	d.Search(ledger.Filter{Tag: "milled edge"})
+	d.Settle()
+	d.says("10 readings")
+	d.Search(ledger.Filter{Text: "xyzzy"})
+	d.Settle()
+	d.says("Nothing fits the search")
+	d.Search(ledger.Filter{From: "soon"})
+	d.Settle()
+	d.says(`"soon" is no day`)
+}
+
+func TestLabelsAreWrittenBesideAReading(t *testing.T) {
+	d := newDesk(t, usual, 1)
+	uitest.FillShop(t, d.archives.OwnStore)
+	d.Show()
+	d.Settle()
+	d.Choose(45) // the first kept
+	d.Settle()
+	d.says("No. 1, r1", "the reading itself", "Write", "On the bench")
+	d.WriteNote("burr at 3 o'clock")
+	d.Settle()
+	d.says("Written beside 1 reading")
+	_, e, err := d.archives.OwnStore.Get(t.Context(), 1)
+	if err != nil || e.Note != "burr at 3 o'clock" || e.Batch != "raw edge" {
+		t.Errorf("%+v, %v", e.Labels, err)
+	}
+}
+
+func TestBlinkBetweenTwoPhotos(t *testing.T) {
+	d := newDesk(t, usual, 1)
+	d.OpenDemo()
+	d.Settle()
+	d.Typed('2')
+	d.Settle()
+	d.says("raw edge, r", "fixed, f", "Blink")
+	d.Typed('b')
+	if !d.Blinks() {
+		t.Fatal("it doesn't blink")
+	}
+	d.Typed(' ') // by hand from now on
+	if d.Face() != 1 {
+		t.Errorf("face %d after one flip", d.Face())
+	}
+	d.says("fixed, part f", "±")
+	d.Typed(' ')
+	d.says("raw edge, part r")
+	d.Typed('1')
+	if d.Blinks() {
+		t.Error("it blinks on after the leaf was turned")
+	}
+}
+
+func TestReportExportBackupImportCheck(t *testing.T) {
+	d := newDesk(t, usual, 1)
+	d.OpenDemo()
+	d.Settle()
+	dir := t.TempDir()
+	d.Report(filepath.Join(dir, "batches"))
+	d.Settle()
+	d.says("batches.pdf: 6 pages")
+	d.Export(filepath.Join(dir, "two.zip"))
+	d.Settle()
+	d.says("Pick one batch")
+	d.Pick("fixed")
+	d.Settle()
+	d.Export(filepath.Join(dir, "raw.zip"))
+	d.Settle()
+	d.says("8 readings exported")
+	d.Backup(filepath.Join(dir, "all.zip"))
+	d.Settle()
+	d.says("46 readings and 46 photos")
+	d.OpenOwn()
+	d.Settle()
+	d.Import(filepath.Join(dir, "raw.zip"))
+	d.Settle()
+	d.says("8 readings added")
+	d.Import(filepath.Join(dir, "raw.zip"))
+	d.Settle()
+	d.says("0 readings added, 8 were here already")
+	d.Check()
+	d.Settle()
+	d.says("Everything that was kept is there, whole")
+	d.Restore(filepath.Join(dir, "all.zip"), filepath.Join(dir, "new"))
+	d.Settle()
+	d.says("46 readings and 46 photos, all verified", "--data")
+	for _, f := range []string{"batches.pdf", "raw.zip", "all.zip"} {
+		if info, err := os.Stat(filepath.Join(dir, f)); err != nil || info.Size() < 1000 {
+			t.Errorf("%s: %v", f, err)
+		}
+	}
+}
+
+func TestListIsNotKept(t *testing.T) {
+	d := newDesk(t, usual, 1)
+	d.archives.ListNotes = []string{"x.jpg: there is no hole in it."}
+	d.OpenList("/shop/march.csv")
+	d.Settle()
+	d.says("march.csv, not kept", "not kept", "x.jpg: there is no hole")
+}
+
+func TestRecordThatCannotBeOpenedSaysWhy(t *testing.T) {
+	d := newDesk(t, usual, 1)
+	d.archives.OwnErr = errors.New("The disk is full: make room, then start again.")
+	d.Show()
+	d.Settle()
+	d.says("The disk is full")
+}
+
+func TestDemoCanBeStopped(t *testing.T) {
+	d := newDesk(t, usual, 1)
+	d.archives.Hold = make(chan struct{})
+	d.OpenDemo()
+	d.Deliver()
+	d.Stop()
+	d.Settle()
+	d.says("Stopped.")
+}
+
+// No word is cut at any text size, by day's smallest window.
+func TestNoWordIsCut(t *testing.T) {
+	for _, text := range []float32{1, 2} {
+		d := newDesk(t, fyne.NewSize(1024, 700), text)
+		d.OpenDemo()
+		d.Settle()
+		for _, v := range ledger.Views {
+			d.Turn(v.View)
+			d.Settle()
+			for _, w := range d.CutWords() {
+				t.Errorf("text %v, %s: %q is cut", text, v.Name, w)
+			}
+		}
+	}
+}
