@@ -32,12 +32,9 @@ type Script struct {
 
 // StartScript starts it. The error says in a word what is missing.
 func StartScript(ctx context.Context) (*Script, error) {
-	python, err := exec.LookPath("python3")
+	python, err := pythonWith(ctx, "skimage")
 	if err != nil {
-		return nil, fmt.Errorf("there is no python3 here")
-	}
-	if exec.CommandContext(ctx, python, "-c", "import skimage, numpy").Run() != nil {
-		return nil, fmt.Errorf("python3 has no scikit-image here (Debian: python3-skimage)")
+		return nil, err
 	}
 	ctx, stop := context.WithCancel(ctx)
 	cmd := exec.CommandContext(ctx, python, "-c", script)
@@ -56,6 +53,26 @@ func StartScript(ctx context.Context) (*Script, error) {
 		return nil, err
 	}
 	return &Script{cmd: cmd, in: in, out: bufio.NewScanner(out), stop: stop}, nil
+}
+
+// pythonWith returns a Python that has a package: the one the path names, else the
+// system's own, which a second one may hide.
+func pythonWith(ctx context.Context, name string) (string, error) {
+	found := false
+	for _, python := range []string{"python3", "/usr/bin/python3"} {
+		path, err := exec.LookPath(python)
+		if err != nil {
+			continue
+		}
+		found = true
+		if exec.CommandContext(ctx, path, "-c", "import numpy, "+name).Run() == nil {
+			return path, nil
+		}
+	}
+	if !found {
+		return "", errors.New("there is no python3 here")
+	}
+	return "", errors.New("python3 has no scikit-image here (Debian: python3-skimage)")
 }
 
 // Read reads the photo in a file; about is roughly the hole's place, px.
