@@ -108,22 +108,22 @@ func (a *answerView) show(p draft.Plan) {
 	a.about.Set(q.About)
 	a.lines.Objects = nil
 	for _, l := range q.Lines {
-		a.lines.Add(kit.NewProse(l, 1, kit.Ink))
+		a.lines.Objects = append(a.lines.Objects, kit.NewProse(l, 1, kit.Ink))
 	}
 	for _, l := range q.Warnings {
-		a.lines.Add(noted(look.IconWarn, l, 0.95, kit.Ink))
+		a.lines.Objects = append(a.lines.Objects, noted(look.IconWarn, l, 0.95, kit.Ink))
 	}
 	a.draw(p)
 	a.tables.Objects = nil
 	for _, t := range q.Tables {
-		a.tables.Add(newTable(t))
+		a.tables.Objects = append(a.tables.Objects, newTable(t))
 	}
 	a.notes.Objects = nil
 	if len(q.Cautions) > 0 {
-		a.notes.Add(widget.NewSeparator())
+		a.notes.Objects = append(a.notes.Objects, widget.NewSeparator())
 	}
 	for _, l := range q.Cautions {
-		a.notes.Add(noted(look.IconHand, l, 0.88, kit.Soft))
+		a.notes.Objects = append(a.notes.Objects, noted(look.IconHand, l, 0.88, kit.Soft))
 	}
 	a.refresh()
 }

@@ -44,9 +44,9 @@ func (f *form) show(s draft.Section) {
 	for _, d := range f.p.draft.Fields(s) {
 		if d.Group != group {
 			group = d.Group
-			f.list.Add(kit.Column(3, strong(kit.NewProse(group, 1.05, kit.Ink)), widget.NewSeparator()))
+			f.list.Objects = append(f.list.Objects, kit.Column(3, strong(kit.NewProse(group, 1.05, kit.Ink)), widget.NewSeparator()))
 		}
-		f.list.Add(f.make(d))
+		f.list.Objects = append(f.list.Objects, f.make(d))
 	}
 	f.loading = false
 	f.list.Refresh()

@@ -17,7 +17,7 @@ func newTable(t words.Table) fyne.CanvasObject {
 	cell := func(words string, tint kit.Tint, bold bool) {
 		c := kit.NewLine(words, 0.9, tint)
 		c.Style.Bold = bold
-		box.Add(c)
+		box.Objects = append(box.Objects, c)
 		l.cells++
 	}
 	for _, h := range t.Head {
@@ -34,11 +34,11 @@ func newTable(t words.Table) fyne.CanvasObject {
 			parts = append(parts, strings.TrimSpace(t.Head[i]+" "+r[i]))
 		}
 		first := strings.TrimSpace(t.Head[0] + " " + r[0])
-		box.Add(kit.NewProse(first+":  "+strings.Join(parts, " ·  "), 0.9, kit.Ink))
+		box.Objects = append(box.Objects, kit.NewProse(first+":  "+strings.Join(parts, " ·  "), 0.9, kit.Ink))
 	}
 	out := kit.Column(5, strong(kit.NewProse(t.Title, 1, kit.Ink)), box)
 	if t.Note != "" {
-		out.Add(kit.NewProse(t.Note, 0.8, kit.Soft))
+		out.Objects = append(out.Objects, kit.NewProse(t.Note, 0.8, kit.Soft))
 	}
 	return out
 }
