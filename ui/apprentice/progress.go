@@ -49,7 +49,6 @@ func newProgress(p *Page) *progressView {
 	v.none = kit.NewProse("Without a name nothing is kept. With one, marks and eye tests stay in this shop's own record on this computer, nowhere else, and are deleted when you say so.", 1, kit.Soft)
 	v.export = widget.NewButton("Save as a table…", v.saveTable)
 	v.forget = widget.NewButton("Delete all of it…", v.askForget)
-	v.forget.Importance = widget.DangerImportance
 	v.ways = flow(8, kit.Tall(v.export, 0, touch), kit.Tall(v.forget, 0, touch))
 	left := kit.Column(12,
 		kit.NewLine("Who practises?", 0.9, kit.Soft),

@@ -88,7 +88,7 @@ func ProgressWords(p practice.Progress, lessons int, u chart.Unit) ProgressSays 
 	s.Eye = "Eye not measured yet"
 	if t, ok := p.Eye(); ok {
 		e := EyeWords(t, u)
-		s.Eye = fmt.Sprintf("The eye catches %s %s %s", e.Number, e.Unit, e.On)
+		s.Eye = fmt.Sprintf("The eye catches %s %s %s (%s)", e.Number, e.Unit, e.On, e.Interval)
 	}
 	return s
 }
@@ -97,7 +97,7 @@ func ProgressWords(p practice.Progress, lessons int, u chart.Unit) ProgressSays 
 func MarksRun(p practice.Progress) (r chart.Run, ok bool) {
 	ex := p.Exercises()
 	ex = ex[max(len(ex)-60, 0):]
-	r = chart.Run{Title: "Marks, photo by photo", YLabel: "of 100", XLabel: "the last photos, with their day"}
+	r = chart.Run{Title: "Marks, photo by photo", YLabel: "of 100", XLabel: "photos with their day; stepped: mean of five; dotted: another level"}
 	for i, e := range ex {
 		r.Values = append(r.Values, 100*e.Exercise.Score)
 		r.Labels = append(r.Labels, e.At.Local().Format("2 Jan"))
