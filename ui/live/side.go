@@ -64,7 +64,7 @@ func newSide(p *Page) *side {
 	foot := kit.Column(8, s.kept, kit.Tall(s.keep, 0, touch), kit.Tall(s.best, 0, touch),
 		container.NewGridWithColumns(2, kit.Tall(s.freeze, 0, touch), kit.Tall(s.near, 0, touch)),
 		s.sources, kit.Tall(back, 0, touch))
-	s.content = container.NewBorder(nil, foot, nil, nil, container.NewVScroll(top))
+	s.content = container.NewVScroll(&fyne.Container{Layout: ends{}, Objects: []fyne.CanvasObject{top, foot}})
 	s.offer()
 	return s
 }
