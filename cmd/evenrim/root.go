@@ -18,6 +18,7 @@ var verbs = []func(*app) *cobra.Command{
 	newApprenticeCmd,
 	newBatchCmd,
 	newStudyCmd,
+	newPlanCmd,
 	newReportCmd,
 	newBenchCmd,
 	newRecordsCmd,
