@@ -49,6 +49,9 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 	if open.Card != nil {
 		card = *open.Card
 	}
+	if deps.Cameras != nil {
+		deps.Deps.Camera = w.ShowCamera
+	}
 	w.bench = bench.New(w.win, deps.Deps, card)
 	w.bench.OnChange = w.titled
 	w.pages = w.leaves()

@@ -45,8 +45,13 @@ func newBar(p *Page) *bar {
 	b.zoom = kit.NewLine("", 0.85, kit.Soft).Centred()
 	b.units = widget.NewButton("mm", p.SwapUnits)
 	b.hand = widget.NewButtonWithIcon("", look.IconHand, p.ToggleHelp)
+	camera := widget.NewButtonWithIcon("", look.IconCamera, func() { p.deps.Camera() })
+	if p.deps.Camera == nil {
+		camera.Hide()
+	}
+	openers := kit.Row(6, -1, kit.Tall(open, 0, touch), kit.Tall(camera, touch, touch))
 	b.box = kit.Row(6, 1,
-		kit.Tall(open, 0, touch), kit.Tall(chip, 0, touch),
+		openers, kit.Tall(chip, 0, touch),
 		kit.Tall(b.hand, touch, touch), kit.Tall(b.rims, touch, touch), kit.Tall(fit, touch, touch), kit.Tall(one, touch, touch),
 		kit.Tall(b.zoom, 52, 0), kit.Tall(b.units, 54, touch))
 

@@ -27,6 +27,8 @@ type Deps struct {
 	Settle time.Duration
 	// Workers is how many photos are read at once; 0 = one a core.
 	Workers int
+	// Camera opens the live camera; nil = there is none.
+	Camera func()
 }
 
 // helper is the reader where it takes a person's help; nil where it doesn't.

@@ -29,6 +29,9 @@ func newWelcome(p *Page) *welcome {
 	if len(p.deps.Samples) > 0 {
 		way(look.IconSample, "Sample", p.deps.Samples[0].Words, func() { p.OpenSample(0) })
 	}
+	if p.deps.Camera != nil {
+		way(look.IconCamera, "Camera", "watch it live", p.deps.Camera)
+	}
 	head := kit.NewLine("How far apart are the two setups?", 1.9, kit.Ink).Bold().Centred()
 	text := kit.NewProse("Take a photo from straight above of a hole that was bored in setup 1 and chamfered in setup 2. The chamfer's width round the hole tells the mismatch.", 1.15, kit.Soft).Centred()
 	picture := kit.NewDrawing(p.crew, fyne.NewSize(420, 190))
