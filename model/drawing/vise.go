@@ -99,7 +99,7 @@ func (v Vise) paint(d *sketch) {
 		d.arrow(accent, heavy, zero, to)
 		d.bold(v.Y, accent, to.Add(pt{X: 8, Y: math.Copysign(2, v.Move.Y)}), right)
 	}
-	o := pt{X: 16, Y: 14}
+	o := pt{X: 316, Y: 12}
 	d.arrow(d.s.Soft, normal, o, o.Add(pt{X: 22}))
 	d.arrow(d.s.Soft, normal, o, o.Add(pt{Y: 22}))
 	d.say("X", d.s.Soft, o.Add(pt{X: 30}), middle)

@@ -107,7 +107,7 @@ func (p *Page) OpenURIs(uris []fyne.URI) {
 		if h == nil || len(h.Photos) > 0 {
 			h = p.state.AddHole()
 		}
-		p.state.AddPhoto(h, port.Source{Path: path})
+		p.state.AddPhoto(h, port.Source{Path: path, Name: filepath.Base(path)})
 	}
 	p.changed()
 }
@@ -120,7 +120,7 @@ func (p *Page) AskOpen() {
 // AskPhoto asks for a photo of a hole.
 func (p *Page) AskPhoto(h *worksheet.Hole) {
 	p.askFile("Open a photo of hole "+h.Name, bench.Extensions, func(path string) {
-		p.state.AddPhoto(h, port.Source{Path: path})
+		p.state.AddPhoto(h, port.Source{Path: path, Name: filepath.Base(path)})
 		p.changed()
 	})
 }

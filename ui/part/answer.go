@@ -33,7 +33,7 @@ type number struct {
 
 func newAnswer(p *Page) *answer {
 	a := &answer{p: p, sign: kit.NewSign(look.IconPart, 2.9), head: kit.NewLine("", 1.6, kit.Ink).Bold().Cut(), chance: kit.NewProse("", 0.9, kit.Soft), rest: kit.Column(10)}
-	a.vise = kit.NewDrawing(p.crew, fyne.NewSize(240, 190))
+	a.vise = kit.NewDrawing(p.crew, fyne.NewSize(240, 120))
 	grid := kit.Column(2)
 	for i, n := range []struct {
 		letter string
@@ -95,7 +95,7 @@ func (a *answer) refresh() {
 		n := a.figures[i]
 		show(n.tap, f.Known())
 		n.figure.Set(f.Number, "", like)
-		n.pm.Set(f.PM + " " + f.Unit)
+		n.pm.Set(f.Uncertainty())
 	}
 	a.say(w.Summary, 1, kit.Ink)
 	if w.Agreement != "" {
@@ -181,7 +181,7 @@ func (a *answer) correction(w worksheet.Answer) {
 		return
 	}
 	a.vise.Paint(a.p.vise())
-	a.rest.Add(a.vise)
+	a.rest.Add(kit.Tall(a.vise, 0, 250*look.Zoom()))
 	slip := func(wash kit.Tint, lines []string) fyne.CanvasObject {
 		c := kit.Column(5)
 		for _, l := range lines {

@@ -20,6 +20,7 @@ type bar struct {
 	keep    *widget.Button
 	units   *widget.Button
 	parts   *widget.Select
+	choice  *fyne.Container // holds parts
 	words   *kit.Line
 	track   *kit.Track
 	stop    *widget.Button
@@ -51,7 +52,8 @@ func newBar(p *Page) *bar {
 	})
 	b.strip = kit.Row(12, 0, kit.Column(5, b.words, b.track), kit.Tall(b.stop, 0, touch))
 	b.strip.Hide()
-	row := kit.Flow(6, kit.Tall(open, 0, touch), kit.Tall(b.sample, 0, touch), kit.Tall(b.parts, 150, touch),
+	b.choice = kit.Tall(b.parts, 150, touch)
+	row := kit.Flow(6, kit.Tall(open, 0, touch), kit.Tall(b.sample, 0, touch), b.choice,
 		kit.Tall(b.keep, 0, touch), kit.Tall(b.save, 0, touch), kit.Tall(b.report, 0, touch), kit.Tall(b.units, 54, touch))
 	b.content = kit.NewGround(kit.Margin, 8, kit.Column(6, row, b.strip))
 	return b
@@ -99,9 +101,9 @@ func (b *bar) refresh() {
 	if parts := s.Parts(); len(parts) > 1 {
 		b.parts.SetOptions(parts)
 		b.parts.SetSelected(s.Name)
-		b.parts.Show()
+		b.choice.Show()
 	} else {
-		b.parts.Hide()
+		b.choice.Hide()
 	}
 	b.filling = false
 	b.progress()
@@ -174,7 +176,7 @@ func (n *notice) hide() {
 type welcome struct{ content fyne.CanvasObject }
 
 func newWelcome(p *Page) *welcome {
-	sample := widget.NewButtonWithIcon("Show the sample part", look.IconSample, p.OpenSample)
+	sample := widget.NewButton("Show the sample part", p.OpenSample)
 	sample.Importance = widget.HighImportance
 	if p.deps.Sample == nil {
 		sample.Hide()

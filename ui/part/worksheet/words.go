@@ -14,6 +14,14 @@ import (
 // can't be told.
 type Figure struct{ Number, PM, Unit string }
 
+// Uncertainty is the ± with its unit.
+func (f Figure) Uncertainty() string {
+	if f.Unit == "°" {
+		return f.PM + f.Unit
+	}
+	return f.PM + " " + f.Unit
+}
+
 // Known says that there is a number.
 func (f Figure) Known() bool { return f.Number != "" }
 
@@ -99,7 +107,7 @@ func (s *Sheet) Answer() Answer {
 			a.Left += " at hole " + r.Advice.RemainingHole
 		}
 		if !math.IsNaN(r.Advice.RemainingP) {
-			a.Left += "; every hole then within its tolerance with at least " + state.Percent(r.Advice.RemainingP)
+			a.Left += "; the least sure hole is then within its tolerance with a probability of " + state.Percent(r.Advice.RemainingP)
 		}
 		a.Left += "."
 	}

@@ -1,0 +1,103 @@
+package part
+
+import (
+	"strings"
+
+	"evenrim/ui/kit"
+	"evenrim/ui/part/worksheet"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
+)
+
+// What tests may see and do besides the page's own methods.
+
+func (p *Page) Hold()                   { p.crew.Hold() }
+func (p *Page) Settle()                 { p.crew.Settle() }
+func (p *Page) Deliver()                { p.crew.Deliver() }
+func (p *Page) Sheet() *worksheet.Sheet { return p.state }
+func (p *Page) Turn(tab int)            { p.rows.turn(tab) }
+func (p *Page) Tap(row int)             { p.rows.views[row].tap.OnTap() }
+func (p *Page) TapNumber(i int)         { p.answer.figures[i].tap.OnTap() }
+
+// Words returns every visible piece of text below o; nil = on the page.
+func (p *Page) Words(o fyne.CanvasObject) []string {
+	if o == nil {
+		o = p.content
+	}
+	var out []string
+	walk(o, func(o fyne.CanvasObject) bool {
+		switch w := o.(type) {
+		case *kit.Prose:
+			out = append(out, w.Text)
+			return false
+		case *kit.Line:
+			out = append(out, w.Text)
+			return false
+		case *canvas.Text:
+			out = append(out, w.Text)
+		case *widget.Entry:
+			out = append(out, w.Text)
+			return false
+		}
+		return true
+	})
+	return out
+}
+
+// Entry is the visible entry below a label.
+func (p *Page) Entry(label string) *widget.Entry {
+	var found *widget.Entry
+	named := false
+	walk(p.content, func(o fyne.CanvasObject) bool {
+		switch w := o.(type) {
+		case *kit.Line:
+			named = w.Text == label
+			return false
+		case *widget.Entry:
+			if named && found == nil {
+				found = w
+			}
+			named = false
+			return false
+		}
+		return true
+	})
+	return found
+}
+
+// CutWords returns visible text that is wider than its place, lines that may be
+// shortened left out.
+func (p *Page) CutWords() []string {
+	var out []string
+	walk(p.content, func(o fyne.CanvasObject) bool {
+		if l, ok := o.(*kit.Line); ok && l.Shrink {
+			return false
+		}
+		if t, ok := o.(*canvas.Text); ok && strings.TrimSpace(t.Text) != "" {
+			if need := t.MinSize(); need.Width > t.Size().Width+0.5 || need.Height > t.Size().Height+0.5 {
+				out = append(out, t.Text)
+			}
+		}
+		return true
+	})
+	return out
+}
+
+func walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
+	if o == nil || !o.Visible() || !f(o) {
+		return
+	}
+	switch w := o.(type) {
+	case *fyne.Container:
+		for _, c := range w.Objects {
+			walk(c, f)
+		}
+	case fyne.Widget:
+		for _, c := range test.WidgetRenderer(w).Objects() {
+			walk(c, f)
+		}
+	}
+}

@@ -1,0 +1,217 @@
+package part_test
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"evenrim/model"
+	"evenrim/ui/look"
+	"evenrim/ui/part"
+	"evenrim/ui/uitest"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/storage"
+	"fyne.io/fyne/v2/test"
+)
+
+// desk is a Part page in the toolkit's test driver. Work is joined before anything
+// is looked at: see kit.Crew.Hold.
+type desk struct {
+	*part.Page
+	t      *testing.T
+	win    fyne.Window
+	reader *uitest.Reader
+	record *uitest.Record
+}
+
+var places = []model.Vec{{X: -42, Y: -28}, {X: 44, Y: -28}, {X: 44, Y: 30}, {X: -40, Y: 31}}
+
+func newDesk(t *testing.T) *desk {
+	t.Helper()
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay})
+	d := &desk{t: t, win: test.NewTempWindow(t, nil), reader: uitest.NewReader(), record: &uitest.Record{}}
+	sample := &part.Sample{Photos: map[string][]byte{}, Walls: []byte("wall,at_x,at_y,normal_deg,heights,resolution\nright,60,0,0,0.062mm,0.0001in\n")}
+	card := uitest.Bracket().Card()
+	list := "photo,bore,chamfer,thickness,part,hole,hole_x,hole_y\n"
+	for i, at := range places {
+		name := fmt.Sprintf("hole-%c.jpg", 'A'+i)
+		s := uitest.Bracket()
+		s.Solid.Mismatch = model.Vec{X: 0.06, Y: -0.02}.Add(at.Rotate(0.0014).Sub(at))
+		d.reader.Know(name, s)
+		sample.Photos[name] = []byte{1}
+		list += fmt.Sprintf("%s,%gmm,%gmm,%gmm,Guide bar bracket,%c,%gmm,%gmm\n", name, card.BoreMM, card.ChamferMM, card.ThicknessMM, 'A'+i, at.X, at.Y)
+	}
+	sample.Readings = []byte(list)
+	d.Page = part.New(d.win, part.Deps{Photos: d.reader, Solve: model.Solve, Keeper: d.record, Sample: sample, Version: "test", Workers: 2})
+	d.Hold()
+	d.win.SetContent(d.Content())
+	d.win.Resize(fyne.NewSize(1360, 860))
+	t.Cleanup(func() { d.Page.Close(); d.Settle() })
+	return d
+}
+
+// says fails unless the words are somewhere on the page, or on what lies over it.
+func (d *desk) says(words ...string) {
+	d.t.Helper()
+	all := strings.Join(d.Words(nil), "\n")
+	if top := d.win.Canvas().Overlays().Top(); top != nil {
+		all += strings.Join(d.Words(top), "\n")
+	}
+	for _, w := range words {
+		if !strings.Contains(all, w) {
+			d.t.Errorf("the page doesn't say %q; it says:\n%s", w, all)
+		}
+	}
+}
+
+func TestOneClickShowsThePart(t *testing.T) {
+	d := newDesk(t)
+	d.says("A part with several holes", "Show the sample part")
+	d.OpenSample()
+	d.says("Reading the photos", "Stop")
+	d.Settle()
+	d.says("Does not conform", "turn", "counter-clockwise", "At the machine", "add −0.06", "Correct in one setup only", "The part was clamped turned", "To be sure:")
+	d.says("A", "off the fit", "at −42.00, −28.00")
+	if d.Title() != "Guide bar bracket" {
+		t.Errorf("title %q", d.Title())
+	}
+	if d.reader.Opened != 4 || d.reader.Closed != 4 {
+		t.Errorf("%d pictures opened, %d closed, want 4 and 4", d.reader.Opened, d.reader.Closed)
+	}
+	d.TapNumber(0)
+	d.says("Shift in X: where it comes from", "Least squares over 4 holes and 1 wall", "Hole A:")
+	d.win.Canvas().Overlays().Top().Hide()
+	d.SwapUnits()
+	d.says("+0.0023", "in")
+}
+
+func TestTypingWhereAHoleIs(t *testing.T) {
+	d := newDesk(t)
+	d.OpenSample()
+	d.Settle()
+	d.Tap(0)
+	d.says("Where it comes from", "Add its photo", "From the record")
+	e := d.Entry("X from part zero")
+	if e == nil {
+		t.Fatal("no field for X")
+	}
+	e.SetText("2in")
+	if at := d.Sheet().Holes[0].At.X; at != 50.8 {
+		t.Errorf("X is %g mm, want 50.8", at)
+	}
+	e.SetText("far")
+	d.says("far")
+	if at := d.Sheet().Holes[0].At.X; at != 50.8 {
+		t.Errorf("X is %g mm after a slip of typing, want it left alone", at)
+	}
+	if d.Entry("X from part zero") != e {
+		t.Error("the field is made anew while it is typed in")
+	}
+	d.Turn(1)
+	d.Tap(0)
+	e = d.Entry("Readings, + = setup 2's half proud")
+	if e == nil {
+		t.Fatal("no field for readings")
+	}
+	e.SetText("0.5 0.6 0.5 thou")
+	if n := len(d.Sheet().Walls[0].Wall.StepMM); n != 3 {
+		t.Errorf("%d readings, want 3", n)
+	}
+}
+
+func TestStoppingAndLookingAgain(t *testing.T) {
+	d := newDesk(t)
+	d.reader.Hold = make(chan struct{})
+	d.OpenSample()
+	d.Deliver()
+	d.Cancel()
+	d.Settle() // ends only if the traces heard of it
+	d.says("Stopped: 4 not read", "Look again")
+	close(d.reader.Hold)
+	d.reader.Hold = nil
+	d.Again()
+	d.Settle()
+	d.says("Does not conform")
+}
+
+func TestOwnPhotosBadOnesAndTheRecord(t *testing.T) {
+	d := newDesk(t)
+	d.reader.Refuse("dark.jpg", model.Refuse(model.Underexposed, "The photo is too dark: give the part more light."))
+	d.OpenURIs([]fyne.URI{storage.NewFileURI("/p/hole-A.jpg"), storage.NewFileURI("/p/dark.jpg")})
+	d.Settle()
+	d.says("Type the bore's diameter")
+	d.Turn(2)
+	d.Entry("Bore").SetText("10mm")
+	d.Settle()
+	d.Turn(0)
+	d.says("give the part more light")
+	if s := d.Sheet(); s.Report == nil || len(s.Report.Fit.Holes) != 1 {
+		t.Fatalf("nothing worked out of the good one: %s", s.Problem)
+	}
+	d.Keep()
+	d.Settle()
+	d.says("1 reading is in the record now")
+	d.AddHole()
+	d.TakeKept(d.Sheet().Hole(), "1")
+	d.Settle()
+	if n := len(d.Sheet().Report.Fit.Holes); n != 2 {
+		t.Errorf("%d holes in the fit, want 2: one from the record", n)
+	}
+}
+
+func TestSaveOpenAndReport(t *testing.T) {
+	d := newDesk(t)
+	d.OpenSample()
+	d.Settle()
+	dir := t.TempDir()
+	before := d.Sheet().Report.Fit.Shift
+	d.Save(filepath.Join(dir, "bracket.csv"))
+	d.Settle()
+	for _, f := range []string{"bracket.csv", "bracket-walls.csv", "bracket-results.csv", "bracket-photos/hole-A.jpg"} {
+		if _, err := os.Stat(filepath.Join(dir, f)); err != nil {
+			t.Errorf("%v", err)
+		}
+	}
+	d.Report(filepath.Join(dir, "bracket"))
+	d.Settle()
+	if b, err := os.ReadFile(filepath.Join(dir, "bracket.pdf")); err != nil || !strings.HasPrefix(string(b), "%PDF") {
+		t.Errorf("no page to print: %v", err)
+	}
+	for _, h := range "ABCD" { // now named by their folder
+		s := uitest.Bracket()
+		at := places[h-'A']
+		s.Solid.Mismatch = model.Vec{X: 0.06, Y: -0.02}.Add(at.Rotate(0.0014).Sub(at))
+		d.reader.Know(fmt.Sprintf("bracket-photos/hole-%c.jpg", h), s)
+	}
+	d.OpenList(filepath.Join(dir, "bracket.csv"))
+	d.OpenList(filepath.Join(dir, "bracket-walls.csv"))
+	d.Settle()
+	if got := d.Sheet().Report.Fit.Shift; got.Sub(before).Norm() > 1e-6 {
+		t.Errorf("shift %v after opening again, was %v", got, before)
+	}
+	d.OpenList(filepath.Join(dir, "nothing.csv"))
+	d.says("nothing.csv cannot be read")
+}
+
+func TestEveryWordFits(t *testing.T) {
+	for _, scale := range []float32{1, 1.5, 2} {
+		d := newDesk(t)
+		fyne.CurrentApp().Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay, Scale: scale})
+		d.win.Resize(fyne.NewSize(950, 640))
+		d.OpenSample()
+		d.Settle()
+		d.Tap(1)
+		for _, cut := range d.CutWords() {
+			t.Errorf("at %g %% text is cut: %q", scale*100, cut)
+		}
+		d.Turn(1)
+		d.Tap(0)
+		for _, cut := range d.CutWords() {
+			t.Errorf("at %g %% on the walls text is cut: %q", scale*100, cut)
+		}
+	}
+}
