@@ -1,8 +1,11 @@
 package main
 
 import (
+	"bytes"
 	"math"
+	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"evenrim/model"
@@ -78,5 +81,55 @@ func TestDemoShopTellsItsStories(t *testing.T) {
 	}
 	if n, _ := again.Count(t.Context(), record.Query{}); n != len(truth) {
 		t.Errorf("%d readings found again, want %d", n, len(truth))
+	}
+}
+
+// The demo's photos and readings are the same each time.
+func TestDemoPhotoIsTheSameEachTime(t *testing.T) {
+	p := demoParts()[3]
+	a, fileA, err := demoPhoto(t.Context(), 3, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, fileB, err := demoPhoto(t.Context(), 3, demoParts()[3])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(fileA, fileB) || a.Mismatch != b.Mismatch || a.Cov != b.Cov || !a.MadeAt.Equal(b.MadeAt) || a.Photo.SHA256 != b.Photo.SHA256 {
+		t.Errorf("%v and %v", a.Mismatch, b.Mismatch)
+	}
+}
+
+// A list's readings go into a record for the moment, each with its labels; what
+// gives none is named.
+func TestListInTheWindowIsNotKept(t *testing.T) {
+	dir := t.TempDir()
+	photo, err := filepath.Abs("../../testdata/photos/dome-bracket.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	list := filepath.Join(dir, "march.csv")
+	text := "photo,bore,chamfer,part,batch\n" + photo + ",8mm,0.3mm,7,March\nnone.jpg,8mm,0.3mm,8,March\n"
+	if err := os.WriteFile(list, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	a := newArchives(&app{data: filepath.Join(dir, "shop")}, newShelf(nil, nil))
+	got, notes, err := a.List(t.Context(), list, func(float64, string) {})
+	if err != nil {
+		t.Fatal(err)
+	}
+	entries, err := got.Find(t.Context(), record.Query{Batch: "March"})
+	if err != nil || len(entries)+len(notes) != 2 || len(notes) < 1 || !strings.HasPrefix(notes[len(notes)-1], "none.jpg: ") {
+		t.Errorf("%d readings, notes %q, %v", len(entries), notes, err)
+	}
+	where := got.Dir()
+	if err := a.Close(); err != nil {
+		t.Error(err)
+	}
+	if _, err := os.Stat(where); !os.IsNotExist(err) {
+		t.Errorf("%s is still there: %v", where, err)
+	}
+	if record.IsThere(filepath.Join(dir, "shop")) {
+		t.Error("the user's own folder was touched")
 	}
 }

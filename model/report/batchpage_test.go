@@ -52,7 +52,7 @@ func TestBatchPagesSayAllThatMatters(t *testing.T) {
 		{"Batch fixed", "f12", "conforms"},
 		{"control charts"},
 		{"Batch fixed against batch raw edge", "It helped", "Closer to even by", "by chance alone", "quarter of the tolerance", "unrolled rim"},
-		{"Batch drifting", "stand out", "not steady"},
+		{"Batch drifting", "stand out", "not steady", "find what changes from part to part"},
 		{"Part d1, X: ", "the weighted average has drifted"},
 		{"against batch fixed"},
 		{"Batch pair", "fewer than three parts", "Capability needs three parts"},

@@ -187,9 +187,29 @@ func (a BatchAnswer) CapabilityWords() []string {
 	return out
 }
 
+// Unsteady is a caution for a batch whose mean is that of a moving target; "" when
+// nothing shows that it moves.
+func (a BatchAnswer) Unsteady() string {
+	moves := math.Min(a.Assumptions.IndependentX, a.Assumptions.IndependentY) < unsteadyLevel
+	if a.Control != nil {
+		moves = moves || len(a.Control.DriftX.Signals)+len(a.Control.DriftY.Signals) > 0
+	}
+	if !moves {
+		return ""
+	}
+	return "The parts do not stay where the mean is: see the run charts, and find what changes from part to part before moving an offset."
+}
+
+// unsteadyLevel is the probability below which neighbours are taken to be alike by
+// more than chance; half of 5 % for each axis.
+const unsteadyLevel = 0.025
+
 // CorrectionWords say what to move after this batch, if anything.
 func (a BatchAnswer) CorrectionWords(u chart.Unit) []string {
 	out := []string{a.Advice.Sentence}
+	if s := a.Unsteady(); s != "" {
+		out = append([]string{s}, out...)
+	}
 	if !a.Advice.Known || a.Advice.Offset == (model.Vec{}) {
 		return out
 	}

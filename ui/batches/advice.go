@@ -84,6 +84,9 @@ func (a *advice) batch(place int, answer report.BatchAnswer, u chart.Unit) fyne.
 	box := kit.Column(6)
 	box.Add(kit.Row(8, 1, kit.NewLine(ledger.Glyph(place), 1.2, marks[place%len(marks)]), heading(capital(report.BatchName(answer.Batch.Name)))))
 	box.Add(kit.NewProse("Mean "+answer.Figures(u)+", 95 %", 1, kit.Soft))
+	if s := answer.Unsteady(); s != "" {
+		box.Add(kit.NewProse(s, 1.2, kit.Bad))
+	}
 	box.Add(kit.NewProse(answer.Advice.Sentence, 1.35, kit.Ink))
 	if moves := answer.Moves(u); len(moves) > 0 {
 		grid := container.NewGridWithColumns(2)
