@@ -70,6 +70,7 @@ func (w *Window) menu(samples int) *fyne.MainMenu {
 			item("Job card", ctrl(fyne.KeyJ), w.onBench(b.ToggleCard)),
 			item("Use the card for all photos", ctrlShift(fyne.KeyJ), w.onBench(b.UseCardForAll)),
 			fyne.NewMenuItemSeparator(),
+			item("+X along the nearest edge", ctrlShift(fyne.KeyX), w.onBench(b.SnapPlusX)),
 			item("Turn set", ctrl(fyne.KeyT), w.onBench(b.StartTurns)),
 		),
 		w.batchMenu(),

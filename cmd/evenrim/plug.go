@@ -78,6 +78,17 @@ func finderCard(card model.JobCard) model.JobCard {
 
 const usualBoreMM = 10
 
+var _ port.EdgeFinder = eye{}
+
+func (eye) StraightEdges(ctx context.Context, p port.Picture) ([]port.StraightEdge, error) {
+	edges, err := vision.StraightEdges(ctx, p.(picture).photo)
+	out := make([]port.StraightEdge, len(edges))
+	for i, e := range edges {
+		out[i] = port.StraightEdge(e)
+	}
+	return out, err
+}
+
 var _ port.Helper = eye{}
 
 func (eye) TraceNear(ctx context.Context, p port.Picture, card model.JobCard, help port.Help, progress func(float64, string)) (t model.Trace, err error) {

@@ -10,13 +10,15 @@ import (
 
 // arrange lays the page out: drawer | photo over strip over tray | sheet.
 func (p *Page) arrange() fyne.CanvasObject {
-	middle := &fyne.Container{Layout: &middleLayout{}, Objects: []fyne.CanvasObject{
+	p.byHand = kit.Column(0, p.help.content, p.guide.content)
+	p.middle = &fyne.Container{Layout: &middleLayout{}, Objects: []fyne.CanvasObject{
 		kit.NewGround(kit.Paper, 8, p.bar.box),
-		container.NewStack(p.viewer, p.bar.progress, p.help.content, p.guide.content, p.welcome.content),
+		p.byHand,
+		container.NewStack(p.viewer, p.bar.progress, p.welcome.content),
 		kit.NewGround(kit.Paper, 8, p.strip.content),
 		p.tray.content,
 	}}
-	c := &fyne.Container{Objects: []fyne.CanvasObject{p.drawer.content, middle, kit.NewGround(kit.Rule, 0, container.NewStack()), p.sheet.content}}
+	c := &fyne.Container{Objects: []fyne.CanvasObject{p.drawer.content, p.middle, kit.NewGround(kit.Rule, 0, container.NewStack()), p.sheet.content}}
 	c.Layout = &benchLayout{p: p}
 	p.drawer.onChange = func() { c.Refresh() }
 	return kit.NewGround(kit.Paper, 0, c)
@@ -61,7 +63,7 @@ func (l *benchLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 
 func (l *benchLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(860, 560) }
 
-// middleLayout: bar, photo, unrolled rim, tray from top to bottom. The rim gets
+// middleLayout: bar, what is being done by hand (if anything), photo, unrolled rim, tray from top to bottom. The rim gets
 // room for its curve unless that would leave too little of the photo; then it is
 // the band alone.
 type middleLayout struct{}
@@ -76,17 +78,20 @@ func (middleLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	z := look.Zoom()
 	bar := o[0].MinSize().Height
 	tray := float32(0)
-	if o[3].Visible() {
-		tray = o[3].MinSize().Height + 12
+	if o[4].Visible() {
+		tray = o[4].MinSize().Height + 12
 	}
+	// Twice: wrapped text knows its height only once it knows its width.
+	o[1].Resize(fyne.NewSize(s.Width, o[1].MinSize().Height))
+	hand := o[1].MinSize().Height
 	rim := min(max(s.Height*0.3, rimLeast*z), rimMost*z)
-	if s.Height-bar-tray-rim < photoHeightLeast {
+	if s.Height-bar-hand-tray-rim < photoHeightLeast {
 		rim = bandHeight * z
 	}
 	y := float32(0)
-	for i, h := range []float32{bar, s.Height - bar - tray - rim, rim, tray} {
+	for i, h := range []float32{bar, hand, s.Height - bar - hand - tray - rim, rim, tray} {
 		inset := float32(0)
-		if i == 3 {
+		if i == 4 {
 			inset = 8
 		}
 		o[i].Move(fyne.NewPos(inset, y))

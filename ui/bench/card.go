@@ -57,6 +57,7 @@ func newCardForm(p *Page) *cardForm {
 		plusX,
 		c.fieldName(state.FlipField, "Part turned over"),
 		container.NewGridWithColumns(2, c.flips[model.FlipAboutY], c.flips[model.FlipAboutX]),
+		kit.Tall(widget.NewButton("Pick on a drawing…", p.PickFlip), 0, touch),
 		c.forAll,
 		widget.NewSeparator(),
 		name, p.shelfOfCards.content,

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"evenrim/model"
 	"evenrim/model/drawing"
 	"evenrim/ui/kit"
 	"evenrim/ui/look"
@@ -146,4 +147,26 @@ func (p *Page) ShowKeys(menu [][2]string) {
 		body.Add(table([]string{"What", "Key"}, rows))
 	}
 	p.dialog("Keys", body)
+}
+
+// PickFlip lets the flip axis be picked on drawings of the part being turned over.
+func (p *Page) PickFlip() {
+	body := kit.Column(14)
+	for _, c := range []struct {
+		flip    model.FlipAxis
+		drawing string
+	}{{model.FlipAboutY, "flip-about-y"}, {model.FlipAboutX, "flip-about-x"}} {
+		d, _ := drawing.Get(c.drawing)
+		t := kit.NewTap(kit.Row(14, 1, p.explaining(c.drawing, 380), kit.Column(4, kit.NewProse(d.Title, 1.15, kit.Ink), kit.NewProse(d.Caption, 1, kit.Soft))), func() {
+			p.card.edit(state.FlipField, string(c.flip))
+			if p.shut != nil {
+				p.shut()
+			}
+		})
+		t.Fill, t.Edge, t.BarSide = kit.Raised, kit.Rule, kit.NoBar
+		card, _ := p.state.Form.Card()
+		t.Select(card.Flip == c.flip)
+		body.Add(t)
+	}
+	p.dialog("How was the part turned over?", body)
 }

@@ -11,7 +11,6 @@ import (
 	"evenrim/ui/state"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -22,11 +21,12 @@ type guide struct {
 	text    *kit.Prose
 	picture *kit.Drawing
 	open    *widget.Button
+	use     *widget.Button
 	two     *kit.Tap
 	four    *kit.Tap
-	content fyne.CanvasObject
+	content *kit.Slip
 
-	shown any
+	drawn bool
 }
 
 func newGuide(p *Page) *guide {
@@ -35,6 +35,7 @@ func newGuide(p *Page) *guide {
 	g.text = kit.NewProse("", 1, kit.Ink)
 	g.picture = kit.NewDrawing(p.crew, fyne.NewSize(190, 140))
 	g.open = widget.NewButtonWithIcon("Open it", look.IconOpen, p.AskOpen)
+	g.use = widget.NewButton("Use the photo shown", func() { p.apply(p.state.ChooseForTurns()); p.card.reload() })
 	choice := func(words string, n int) *kit.Tap {
 		t := kit.NewTap(kit.NewLine(words, 0.9, kit.Ink).Centred(), func() { p.setTurns(n) })
 		t.Edge, t.BarSide, t.Pad = kit.Rule, kit.NoBar, 10
@@ -45,9 +46,9 @@ func newGuide(p *Page) *guide {
 	end.Importance = widget.LowImportance
 	slip := kit.NewSlip(kit.Row(12, 1, g.picture, kit.Column(8,
 		kit.Row(6, 0, g.head, kit.Tall(g.two, 0, touch-6), kit.Tall(g.four, 0, touch-6), kit.Tall(end, touch-6, touch-6)),
-		g.text, container.NewHBox(kit.Tall(g.open, 130, touch)))))
+		g.text, kit.Row(8, -1, kit.Tall(g.open, 130, touch), kit.Tall(g.use, 0, touch)))))
 	slip.Pad = 10
-	g.content = container.NewVBox(container.NewPadded(slip))
+	g.content = kit.NewGround(kit.Paper, 6, slip)
 	g.content.Hide()
 	return g
 }
@@ -85,7 +86,6 @@ func (g *guide) refresh() {
 	t := g.p.state.Turns
 	if t == nil {
 		g.content.Hide()
-		g.shown = nil
 		return
 	}
 	w := g.p.state.GuideWords()
@@ -98,14 +98,13 @@ func (g *guide) refresh() {
 	} else {
 		g.open.Hide()
 	}
-	// What the turn took out, as a picture; before that, which way to turn.
-	if t.Joined != nil {
-		if g.shown != any(t.Joined) {
-			g.shown = t.Joined
-			g.picture.Paint(turnPainter(t.Set, t.Used, t.Joined, g.p.state.Units))
-		}
-	} else if g.shown != any("turn-set") {
-		g.shown = "turn-set"
+	if g.p.state.CanChooseForTurns() {
+		g.use.Show()
+	} else {
+		g.use.Hide()
+	}
+	if !g.drawn { // which way to turn; what the turn took out is on the sheet's map
+		g.drawn = true
 		g.picture.Paint(drawingPainter("turn-set"))
 	}
 	g.content.Show()

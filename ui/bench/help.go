@@ -17,7 +17,7 @@ import (
 // over the photo, and the one in hand.
 type helping struct {
 	p       *Page
-	content fyne.CanvasObject
+	content *kit.Slip
 	words   *kit.Prose
 	tools   map[toolKind]*kit.Tap
 	undo    *widget.Button
@@ -69,7 +69,7 @@ func newHelping(p *Page) *helping {
 		kit.Row(8, 0, kit.Tall(h.words, 0, 0), kit.Tall(h.none, 0, touch-8)),
 	))
 	slip.Pad = 8
-	h.content = container.NewVBox(container.NewPadded(slip))
+	h.content = kit.NewGround(kit.Paper, 6, slip)
 	h.content.Hide()
 	return h
 }

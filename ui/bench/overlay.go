@@ -30,6 +30,9 @@ func overlayOf(s *state.Photo, u state.Units) photo.Overlay {
 		o.Dots = dots(paths)
 	}
 	o.Axes = axes(s)
+	if e, ok := s.EdgeOfPlusX(); ok {
+		o.Edges = append(o.Edges, photo.Edge{From: e.From, To: e.To, Words: "+X by this edge", Bold: true})
+	}
 	return o
 }
 

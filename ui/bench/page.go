@@ -67,6 +67,9 @@ type Page struct {
 	// shelfOfCards is where job cards are kept; shelf is the pictures'.
 	shelfOfCards *cardShelf
 	shut         func() // closes the explanation in view
+	middle       *fyne.Container
+	byHand       *fyne.Container // tools and guide above the photo
+	byHandHeight float32
 	drawer       *drawer
 	content      fyne.CanvasObject
 
@@ -86,6 +89,9 @@ func New(win fyne.Window, deps Deps, card model.JobCard) *Page {
 	p.work.init(deps.Workers)
 	p.viewer = photo.NewViewer()
 	p.viewer.OnAxes = func(rad float64, done bool) {
+		if s := p.state.Selected(); s != nil {
+			rad = s.Snapped(rad)
+		}
 		p.apply(p.state.TurnPlusX(rad))
 		if done {
 			p.state.Pause()
@@ -168,6 +174,7 @@ func (p *Page) apply(e state.Effects) {
 func (p *Page) Select(id int) {
 	p.state.Select(id)
 	p.card.reload()
+	p.seeEdges()
 	p.refresh()
 }
 
@@ -175,6 +182,7 @@ func (p *Page) Select(id int) {
 func (p *Page) Step(by int) {
 	p.state.Step(by)
 	p.card.reload()
+	p.seeEdges()
 	p.refresh()
 }
 
@@ -195,6 +203,10 @@ func (p *Page) refresh() {
 	p.showPhoto()
 	p.help.refresh()
 	p.guide.refresh()
+	if h := p.byHand.MinSize().Height; h != p.byHandHeight {
+		p.byHandHeight = h
+		p.middle.Refresh() // the photo makes room for the tools
+	}
 	p.showOverlay()
 	p.bar.refresh()
 	p.card.refresh()

@@ -112,6 +112,8 @@ func (p *Page) run(s *state.Photo) {
 	ctx, cancel := context.WithCancel(context.Background())
 	p.work.cancel[s.ID] = cancel
 	p.work.running++
+	sel := p.state.Selected()
+	wantEdges := sel != nil && sel.ID == s.ID && !s.EdgesKnown // the others when they are shown: see seeEdges
 	id, run, src, card, help := s.ID, p.state.Begin(s.ID), s.Source, s.Card, s.Help
 	p.crew.Go(func() {
 		err := func() error {
@@ -146,6 +148,16 @@ func (p *Page) run(s *state.Photo) {
 					p.solve(id)
 				}
 			})
+			if wantEdges {
+				if finder, ok := p.deps.Photos.(port.EdgeFinder); ok {
+					if edges, err := finder.StraightEdges(ctx, pic); err == nil {
+						p.crew.Do(func() {
+							p.state.SawEdges(id, edges)
+							p.showOverlay()
+						})
+					}
+				}
+			}
 			return nil
 		}()
 		cancelled := ctx.Err() != nil
@@ -159,6 +171,43 @@ func (p *Page) run(s *state.Photo) {
 			p.refresh()
 		})
 	})
+}
+
+// seeEdges looks for straight edges in the photo shown, for +X to snap to, unless
+// that was done.
+func (p *Page) seeEdges() {
+	s := p.state.Selected()
+	finder, ok := p.deps.Photos.(port.EdgeFinder)
+	if s == nil || !ok || s.EdgesKnown || s.Stage != state.Done {
+		return
+	}
+	s.EdgesKnown = true // not twice at a time
+	id, src := s.ID, s.Source
+	p.crew.Go(func() {
+		ctx := context.Background()
+		pic, err := p.deps.Photos.Open(ctx, src)
+		if err != nil {
+			return // there is nothing to snap to then
+		}
+		defer pic.Close()
+		if edges, err := finder.StraightEdges(ctx, pic); err == nil {
+			p.crew.Do(func() {
+				p.state.SawEdges(id, edges)
+				p.showOverlay()
+			})
+		}
+	})
+}
+
+// SnapPlusX turns +X along the nearest straight edge of the part.
+func (p *Page) SnapPlusX() {
+	e, ok := p.state.SnapPlusX()
+	if !ok {
+		p.tell("+X", "No straight edge of the part is seen in this photo. Drag the arrow by hand, or take the photo with an edge in it.")
+		return
+	}
+	p.card.reload()
+	p.apply(e)
 }
 
 // trace finds the rims, near where a person pointed if one did. What was brushed

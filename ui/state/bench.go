@@ -43,6 +43,9 @@ type Photo struct {
 	FromOld bool   // reopened from the record: shown as it was
 
 	Help port.Help // what a person set by hand
+	// Edges are the straight edges of the part that were seen, once EdgesKnown.
+	Edges      []port.StraightEdge
+	EdgesKnown bool
 
 	follows    bool          // the card being typed is this photo's too, until a reading is kept
 	keptBefore string        // the record's name of the photo's last kept reading

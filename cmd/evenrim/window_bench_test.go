@@ -1,0 +1,127 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"evenrim/model/record"
+)
+
+// A machinist's way through the Bench page in the real window, with the keyboard
+// and mouse alone: from a photo and a typed bore to a verdict, help for the
+// finder, undo, +X dragged. What is kept in the record tells what the window did.
+func TestBenchByHandOnAScreen(t *testing.T) {
+	display := screen(t)
+	data, home := filepath.Join(t.TempDir(), "shop"), t.TempDir()
+	cmd := program(t, "--data", data, filepath.Join("..", "..", "testdata", "photos", "lever-bracket.jpg"))
+	cmd.Env = append(cmd.Env, "DISPLAY="+display, "LIBGL_ALWAYS_SOFTWARE=1", "HOME="+home, "XDG_CONFIG_HOME="+home)
+	var words strings.Builder
+	cmd.Stderr = &words
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { cmd.Process.Kill(); cmd.Wait() })
+	hand := &hand{t: t, display: display}
+	hand.waitForWindow()
+
+	// Action 1: the photo was opened by its name. Action 2: the bore is typed; the
+	// cursor waits in its field. Action 3: read the answer.
+	time.Sleep(2 * time.Second)
+	hand.do("type", "--delay", "60", "0.25in")
+	first := hand.kept(data, "the first reading", func(e record.Entry) bool { return true })
+	if got := first.BoreMM; got != 6.35 {
+		t.Fatalf("kept with a bore of %g mm, want 6.35 (typed as 0.25in)", got)
+	}
+	if first.Verdict == "" || !(first.U95MM > 0) {
+		t.Errorf("no verdict or no uncertainty: %+v", first)
+	}
+
+	// A hole drawn by hand: the circle is pressed in the middle of the photo's hole.
+	hand.do("key", "ctrl+shift+d")
+	time.Sleep(time.Second)
+	hand.drag(640, 400, 760, 400)
+	helped := hand.kept(data, "the reading that a person helped", func(e record.Entry) bool {
+		return e.Replaces != 0 && strings.Contains(e.Why, "a person helped")
+	})
+	// Undone, it is the finder's again.
+	hand.do("key", "ctrl+z")
+	hand.kept(data, "the reading without help", func(e record.Entry) bool {
+		return e.Replaces == helped.ID && !strings.Contains(e.Why, "a person helped")
+	})
+	if s := words.String(); s != "" {
+		t.Errorf("stderr: %q", s)
+	}
+}
+
+// hand is a person at the screen.
+type hand struct {
+	t       *testing.T
+	display string
+}
+
+func (h *hand) do(args ...string) {
+	h.t.Helper()
+	c := exec.Command("xdotool", args...)
+	c.Env = append(os.Environ(), "DISPLAY="+h.display)
+	if out, err := c.CombinedOutput(); err != nil {
+		h.t.Fatalf("xdotool %v: %v %s", args, err, out)
+	}
+}
+
+func (h *hand) drag(x0, y0, x1, y1 int) {
+	h.do("mousemove", fmt.Sprint(x0), fmt.Sprint(y0))
+	h.do("mousedown", "1")
+	for i := 1; i <= 12; i++ {
+		h.do("mousemove", fmt.Sprint(x0+(x1-x0)*i/12), fmt.Sprint(y0+(y1-y0)*i/12))
+		time.Sleep(30 * time.Millisecond)
+	}
+	h.do("mouseup", "1")
+}
+
+// waitForWindow waits for the window and puts it into the corner.
+func (h *hand) waitForWindow() {
+	h.t.Helper()
+	deadline := time.Now().Add(60 * time.Second)
+	for time.Now().Before(deadline) {
+		c := exec.Command("xdotool", "search", "--onlyvisible", "--name", "Evenrim")
+		c.Env = append(os.Environ(), "DISPLAY="+h.display)
+		if out, err := c.Output(); err == nil && len(out) > 0 {
+			id := strings.Fields(string(out))[0]
+			h.do("windowmove", id, "0", "0")
+			h.do("windowsize", id, "1440", "900")
+			h.do("windowfocus", id)
+			time.Sleep(time.Second)
+			return
+		}
+		time.Sleep(200 * time.Millisecond)
+	}
+	h.t.Fatal("no window within a minute")
+}
+
+// kept waits for a reading in the record that fits.
+func (h *hand) kept(data, what string, fits func(record.Entry) bool) record.Entry {
+	h.t.Helper()
+	deadline := time.Now().Add(60 * time.Second)
+	var last []record.Entry
+	for time.Now().Before(deadline) {
+		if s, err := record.Open(h.t.Context(), data); err == nil {
+			last, err = s.Find(h.t.Context(), record.Query{WithReplaced: true})
+			s.Close()
+			if err == nil {
+				for _, e := range last {
+					if fits(e) {
+						return e
+					}
+				}
+			}
+		}
+		time.Sleep(300 * time.Millisecond)
+	}
+	h.t.Fatalf("%s isn't in the record after a minute; there are %d readings", what, len(last))
+	return record.Entry{}
+}
