@@ -126,7 +126,8 @@ func (f *PickUpFigure) Draw(c draw.Canvas) {
 		}
 		qa, qb := at(a), at(b)
 		c.StrokeLine2(s.Line(col, strong, dash...), qa.X, qa.Y, qb.X, qb.Y)
-		m := vg.Point{X: (qa.X + qb.X) / 2, Y: (qa.Y + qb.Y) / 2}
+		// Off the middle, where a touch is likely.
+		m := vg.Point{X: qa.X + 0.36*(qb.X-qa.X), Y: qa.Y + 0.36*(qb.Y-qa.Y)}
 		if side.Across() {
 			say(m, col, Bold, name, n.X*20, 0)
 		} else {
@@ -145,9 +146,10 @@ func (f *PickUpFigure) Draw(c draw.Canvas) {
 		}
 	}
 	z := at(model.Vec{})
-	c.StrokeLine2(s.Line(s.Ink, thin), z.X, z.Y, z.X+s.Pt(16), z.Y)
-	c.StrokeLine2(s.Line(s.Ink, thin), z.X, z.Y, z.X, z.Y+s.Pt(16))
-	say(z, s.Soft, Regular, "part zero", 0, -9)
+	drawMark(&c, dot, z, s.Pt(2.4), s.Soft, s.Raised, s.Pt(1))
+	c.StrokeLine2(s.Line(s.Soft, thin), z.X, z.Y, z.X+s.Pt(16), z.Y)
+	c.StrokeLine2(s.Line(s.Soft, thin), z.X, z.Y, z.X, z.Y+s.Pt(16))
+	say(z, s.Soft, Regular, "part zero", 30, -9)
 	q := at(p.Feature)
 	drawMark(&c, cross, q, s.Pt(5), s.Setup2, s.Raised, s.Pt(1.6))
 	say(q, s.Setup2, Bold, "new feature", 0, 11)

@@ -34,7 +34,7 @@ type answerView struct {
 func newAnswerView(p *Page) *answerView {
 	a := &answerView{p: p, sign: kit.NewSign(look.IconWaiting, 2.6)}
 	a.headline = strong(kit.NewProse("", 1.7, kit.Ink))
-	a.figure = kit.NewFigure("", 1.5, 3.4)
+	a.figure = kit.NewFigure("", 0.9, 3.4)
 	a.about = kit.NewProse("", 1.1, kit.Ink)
 	a.lines, a.tables, a.notes = kit.Column(8), kit.Column(16), kit.Column(7)
 	a.drawings = &fyne.Container{Layout: &sheetLayout{}}

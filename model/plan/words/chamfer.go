@@ -18,7 +18,7 @@ func Chamfer(o plan.Sight, u chart.Unit) Answer {
 	}
 	if o.Fits {
 		a.Grade, a.Headline = Good, "Cut it this wide"
-		a.Figure, a.Unit = width(o.LeastMM, u, math.Ceil)+" to "+width(o.MostMM, u, math.Floor), u.String()
+		a.Figure, a.Unit = span(o.LeastMM, o.MostMM, u), u.String()
 		a.About = fmt.Sprintf("of chamfer, radial, on a %s bore: a mismatch of %s then shows to %s and to this camera.", u.Plain(o.See.BoreMM), tol, who)
 	} else {
 		a.Grade, a.Headline = Doubt, "No width serves both"
@@ -42,11 +42,32 @@ func Chamfer(o plan.Sight, u chart.Unit) Answer {
 	return a
 }
 
-func width(mm float64, u chart.Unit, round func(float64) float64) string {
-	d := 2
+// decimals of a chamfer's width.
+func decimals(u chart.Unit) int {
 	if u == chart.Inch {
-		d = 3
+		return 3
 	}
+	return 2
+}
+
+// span writes a range of widths to as many decimals as keep it one after rounding
+// inwards.
+func span(least, most float64, u chart.Unit) string {
+	d := decimals(u)
+	for extra := range 3 {
+		k := math.Pow10(d + extra)
+		if math.Floor(u.Of(most)*k+1e-6) > math.Ceil(u.Of(least)*k-1e-6) {
+			return rounded(least, u, math.Ceil, d+extra) + " to " + rounded(most, u, math.Floor, d+extra)
+		}
+	}
+	return u.Format((least+most)/2, d+2)
+}
+
+func width(mm float64, u chart.Unit, round func(float64) float64) string {
+	return rounded(mm, u, round, decimals(u))
+}
+
+func rounded(mm float64, u chart.Unit, round func(float64) float64, d int) string {
 	k := math.Pow10(d)
 	v := u.Of(mm) * k
 	// A width that is a whole step already stays what it is.

@@ -1,0 +1,65 @@
+package words
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"evenrim/model"
+	"evenrim/model/chart"
+	"evenrim/model/plan"
+)
+
+// Widths are rounded inwards, and a narrow range keeps its two ends apart.
+func TestSpan(t *testing.T) {
+	for _, tt := range []struct {
+		least, most float64
+		u           chart.Unit
+		want        string
+	}{
+		{0.1012, 0.3175, chart.MM, "0.11 to 0.31"},
+		{0.304, 0.306, chart.MM, "0.304 to 0.306"},
+		{0.30, 0.31, chart.MM, "0.30 to 0.31"},
+		{0.0381, 0.3175, chart.Inch, "0.002 to 0.012"},
+		{0.3, 0.3, chart.MM, "0.3000"},
+	} {
+		if got := span(tt.least, tt.most, tt.u); got != tt.want {
+			t.Errorf("%g to %g mm in %s: %q, want %q", tt.least, tt.most, tt.u, got, tt.want)
+		}
+	}
+}
+
+// The words follow the figures: each grade of a flip, and what the photo needs.
+func TestWordsFollowTheFigures(t *testing.T) {
+	f := plan.Usual()
+	f.Features = []plan.Feature{{Name: "A", At: model.Vec{X: 10, Y: -10}}}
+	for _, tt := range []struct {
+		form  float64
+		want  string
+		grade Grade
+	}{{0.01, "It holds", Good}, {0.03, "It is close", Doubt}, {0.2, "It does not hold", Bad}} {
+		g := f
+		g.FormMM = tt.form
+		s, err := plan.UsualCarrier().Compare(g, 4000, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a := Flip(s, chart.MM)
+		if a.Headline != tt.want || a.Grade != tt.grade || len(a.Tables) != 2 || len(a.Cautions) == 0 {
+			t.Errorf("form %g mm: %q, grade %v (%s)", tt.form, a.Headline, a.Grade, a.Figure)
+		}
+	}
+	for _, tt := range []struct {
+		need plan.Need
+		want string
+	}{{plan.NeedNothing, "One photo will do"}, {plan.NeedPaper, "white paper or a light under"}, {plan.NeedTurning, "quarter turns"}, {plan.NeedBetter, "does not reach"}} {
+		p := plan.PhotoPlan{DistanceMM: 110, PxPerMM: 40, ChamferPx: 12, Need: tt.need, U95MM: 0.005, PlainMM: 0.01, PaperMM: 0.005, TurnedMM: math.Inf(1), GoalMM: 0.006}
+		a := Photo(p, chart.MM)
+		if !strings.Contains(strings.Join(a.Lines, " "), tt.want) || a.Figure != "110" || !strings.Contains(a.About, "25 µm") || !strings.Contains(a.About, "± 0.0050 mm") {
+			t.Errorf("need %v: %+v", tt.need, a)
+		}
+	}
+	if a := Photo(plan.PhotoPlan{DistanceMM: 400, PxPerMM: 10, ChamferPx: 2, U95MM: math.Inf(1)}, chart.Inch); !strings.Contains(a.About, "2.0 px") || a.Figure != "no reading" {
+		t.Errorf("too few pixels: %+v", a)
+	}
+}
