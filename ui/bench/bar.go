@@ -45,11 +45,11 @@ func newBar(p *Page) *bar {
 	b.zoom = kit.NewLine("", 0.85, kit.Soft).Centred()
 	b.units = widget.NewButton("mm", p.SwapUnits)
 	b.hand = widget.NewButtonWithIcon("", look.IconHand, p.ToggleHelp)
-	camera := widget.NewButtonWithIcon("", look.IconCamera, func() { p.deps.Camera() })
+	camera := kit.Tall(widget.NewButtonWithIcon("", look.IconCamera, func() { p.deps.Camera() }), touch, touch)
 	if p.deps.Camera == nil {
 		camera.Hide()
 	}
-	openers := kit.Row(6, -1, kit.Tall(open, 0, touch), kit.Tall(camera, touch, touch))
+	openers := kit.Row(6, -1, kit.Tall(open, 0, touch), camera)
 	b.box = kit.Row(6, 1,
 		openers, kit.Tall(chip, 0, touch),
 		kit.Tall(b.hand, touch, touch), kit.Tall(b.rims, touch, touch), kit.Tall(fit, touch, touch), kit.Tall(one, touch, touch),
