@@ -32,13 +32,14 @@ type sweep struct {
 	points       []point
 }
 
-// plain is a hole with a chamfer 12 px wide under flat light: what is varied is
-// then all there is. A small picture will do: bias belongs to the edge, not to the
+// plain is a hole with a chamfer 22 px wide under flat light: what is varied is
+// then all there is. The wall is darker than any chamfer here, as an edge without
+// contrast has no place. A small picture will do: bias belongs to the edge, not to the
 // number of pixels.
 func plain() synth.Scene {
 	return synth.Scene{Width: 800, Height: 600, BoreMM: 8, ChamferMM: 0.5, ThicknessMM: 10, PxPerMM: 45, Parallel: false,
 		Mismatch: model.Vec{X: 0.05, Y: 0}, TiltX: 0.01, TiltY: 0.02, Backing: synth.Paper, BlurPx: 1.1, Format: synth.PNG16,
-		Clean: &synth.Clean{Face: 0.25, Chamfer: 0.5, Wall: 0.1, Backing: 0.6, NoiseSD: 0.01}}
+		Clean: &synth.Clean{Face: 0.25, Chamfer: 0.5, Wall: 0.02, Backing: 0.6, NoiseSD: 0.01}}
 }
 
 // sweeps lists what is varied.
