@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 
 	"evenrim/model"
+	"evenrim/ui/apprentice"
 	"evenrim/ui/bench"
 	"evenrim/ui/live"
 	"evenrim/ui/look"
@@ -66,6 +67,9 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) {
 		if p, ok := w.now().(*part.Page); ok {
 			p.OpenURIs(uris)
+			return
+		}
+		if p, ok := w.now().(*apprentice.Page); ok && p.Dropped(uris) {
 			return
 		}
 		w.onBench(func() { w.bench.OpenURIs(uris) })()

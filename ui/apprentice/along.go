@@ -98,6 +98,22 @@ func (a *along) key(k fyne.KeyName) { a.view.key(k) }
 
 func (a *along) refresh() { a.view.refresh() }
 
+// Dropped takes a photo that was dropped on the page while it reads along; false
+// when it doesn't.
+func (p *Page) Dropped(uris []fyne.URI) bool {
+	a, ok := p.sections[p.open].(*along)
+	if !ok {
+		return false
+	}
+	for _, u := range uris {
+		if u != nil && u.Scheme() == "file" {
+			a.open(port.Source{Path: filepath.FromSlash(u.Path())})
+			return true
+		}
+	}
+	return false
+}
+
 // showCard opens or closes the card's fields.
 func (a *along) showCard(on bool) {
 	if on {

@@ -23,6 +23,7 @@ import (
 	"evenrim/ui/uitest"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/test"
 )
 
@@ -323,6 +324,10 @@ func TestReadAlong(t *testing.T) {
 	r.OpenAlong(port.Source{Name: "mine.jpg", Data: []byte{1}})
 	r.Settle()
 	r.says("Say the bore and the chamfer's width first")
+	if r.TurnTo(1); r.Dropped([]fyne.URI{storage.NewFileURI("/photos/dropped.jpg")}) {
+		t.Error("practice took a dropped photo: that is for the bench")
+	}
+	r.TurnTo(3)
 	r.TrySample()
 	r.Settle()
 	r.says("sample.jpg", "Predict first")
@@ -342,6 +347,12 @@ func TestReadAlong(t *testing.T) {
 	if !v.HasRims() {
 		t.Error("no rims are laid over the photo")
 	}
+	// A photo dropped on the page is the next one.
+	if !r.Dropped([]fyne.URI{storage.NewFileURI("/photos/dropped.jpg")}) {
+		t.Error("a dropped photo was not taken")
+	}
+	r.Settle()
+	r.says("dropped.jpg", "Predict first")
 	// A photo that gives no reading says why, and no mark is made up.
 	r.reader.Refuse("sample.jpg", model.Refuse(model.NoHole, "No hole was found: get nearer."))
 	r.TrySample()
