@@ -73,6 +73,7 @@ func (w *Window) menu(samples int) *fyne.MainMenu {
 			item("+X along the nearest edge", ctrlShift(fyne.KeyX), w.onBench(b.SnapPlusX)),
 			item("Turn set", ctrl(fyne.KeyT), w.onBench(b.StartTurns)),
 		),
+		w.partMenu(),
 		w.batchMenu(),
 		fyne.NewMenu("View",
 			item("Rims on or off", ctrl(fyne.KeyE), w.onBench(b.ToggleRims)),

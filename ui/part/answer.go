@@ -14,13 +14,19 @@ import (
 type answer struct {
 	p       *Page
 	sign    *kit.Sign
-	head    *kit.Line
+	head    *kit.Prose
 	chance  *kit.Prose
 	figures [4]*number
 	rest    *fyne.Container
 	vise    *kit.Drawing
 	paper   *paper
 	content fyne.CanvasObject
+}
+
+// strong makes wrapped text bold.
+func strong(p *kit.Prose) *kit.Prose {
+	p.Style.Bold = true
+	return p
 }
 
 // number is a figure with its uncertainty that says where it comes from when
@@ -32,7 +38,7 @@ type number struct {
 }
 
 func newAnswer(p *Page) *answer {
-	a := &answer{p: p, sign: kit.NewSign(look.IconPart, 2.9), head: kit.NewLine("", 1.6, kit.Ink).Bold().Cut(), chance: kit.NewProse("", 0.9, kit.Soft), rest: kit.Column(10)}
+	a := &answer{p: p, sign: kit.NewSign(look.IconPart, 2.9), head: strong(kit.NewProse("", 1.6, kit.Ink)), chance: kit.NewProse("", 0.9, kit.Soft), rest: kit.Column(10)}
 	a.vise = kit.NewDrawing(p.crew, fyne.NewSize(240, 120))
 	grid := kit.Column(2)
 	for i, n := range []struct {
@@ -41,7 +47,7 @@ func newAnswer(p *Page) *answer {
 	}{{"X", worksheet.WhyX}, {"Y", worksheet.WhyY}, {"turn", worksheet.WhyTurn}, {"size", worksheet.WhySize}} {
 		f := &number{figure: kit.NewFigure(n.letter, 1.7, 3), pm: kit.NewLine("", 1.05, kit.Ink)}
 		f.figure.Tint = kit.Setup2
-		f.tap = kit.NewTap(kit.Row(10, 0, f.figure, f.pm), func() { a.why(n.topic) })
+		f.tap = kit.NewTap(&fyne.Container{Layout: &beside{}, Objects: []fyne.CanvasObject{f.figure, f.pm}}, func() { a.why(n.topic) })
 		f.tap.Pad = 4
 		a.figures[i] = f
 		grid.Add(f.tap)
@@ -185,9 +191,7 @@ func (a *answer) correction(w worksheet.Answer) {
 	slip := func(wash kit.Tint, lines []string) fyne.CanvasObject {
 		c := kit.Column(5)
 		for _, l := range lines {
-			p := kit.NewProse(l, 1.02, kit.Ink)
-			p.Style.Bold = true
-			c.Add(p)
+			c.Add(strong(kit.NewProse(l, 1.02, kit.Ink)))
 		}
 		return kit.NewGround(wash, 10, c)
 	}
@@ -207,9 +211,7 @@ func (a *answer) causes(w worksheet.Answer) {
 		a.say("None has evidence here.", 1, kit.Soft)
 	}
 	for _, c := range w.Causes {
-		p := kit.NewProse(c.Rank+". "+c.Title, 1, kit.Ink)
-		p.Style.Bold = true
-		box := kit.Column(3, p, kit.NewProse(c.Evidence, 0.95, kit.Ink))
+		box := kit.Column(3, strong(kit.NewProse(c.Rank+". "+c.Title, 1, kit.Ink)), kit.NewProse(c.Evidence, 0.95, kit.Ink))
 		if c.Against != "" {
 			box.Add(kit.NewProse("Against it: "+c.Against, 0.95, kit.Soft))
 		}

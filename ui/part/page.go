@@ -80,7 +80,7 @@ func New(win fyne.Window, deps Deps) *Page {
 	p.answer = newAnswer(p)
 	p.welcome = newWelcome(p)
 	p.body = &fyne.Container{Layout: sides{}, Objects: []fyne.CanvasObject{
-		container.NewStack(&fyne.Container{Layout: halves{}, Objects: []fyne.CanvasObject{p.drawing.content, p.rows.content}}),
+		&fyne.Container{Layout: &halves{p}, Objects: []fyne.CanvasObject{p.drawing.content, p.rows.bar, p.rows.paper.box}},
 		p.answer.content}}
 	p.content = kit.NewGround(kit.Paper, 0, container.NewBorder(container.NewVBox(p.bar.content, p.notice.content), nil, nil, nil,
 		container.NewStack(p.body, p.welcome.content)))
@@ -140,7 +140,7 @@ func (p *Page) Typed(r rune) {
 		p.AskSave()
 	case 'p', 'P':
 		p.AskReport()
-	case '1', '2', '3':
+	case '1', '2', '3', '4':
 		p.rows.turn(int(r - '1'))
 	}
 }

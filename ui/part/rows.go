@@ -10,7 +10,6 @@ import (
 	"evenrim/ui/part/worksheet"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -19,6 +18,7 @@ const (
 	holesTab = iota
 	wallsTab
 	partTab
+	drawingTab // only where the drawing has no room of its own
 )
 
 // rows are the part's holes and walls, each opening into its fields; and the
@@ -33,13 +33,14 @@ type rows struct {
 	made    string // what the column was made for
 	views   []*rowView
 	why     *fyne.Container // of the open row
-	content fyne.CanvasObject
+	bar     fyne.CanvasObject
+	compact bool // the drawing is one of the leaves
 }
 
 func newRows(p *Page) *rows {
 	r := &rows{p: p, column: kit.Column(2)}
 	var tabs []fyne.CanvasObject
-	for i, n := range []string{"Holes", "Walls", "The part"} {
+	for i, n := range []string{"Holes", "Walls", "The part", "Drawing"} {
 		l := kit.NewLine(n, 1, kit.Ink).Centred()
 		t := kit.NewTap(l, func() { r.turn(i) })
 		t.BarSide, t.Pad = kit.BarTop, 11
@@ -47,7 +48,8 @@ func newRows(p *Page) *rows {
 		tabs = append(tabs, kit.Tall(t, 0, touch))
 	}
 	r.paper = newPaper(kit.NewGround(kit.Paper, 8, r.column))
-	r.content = container.NewBorder(kit.NewGround(kit.Margin, 0, kit.Flow(2, tabs...)), nil, nil, nil, r.paper.box)
+	r.tabs[drawingTab].Hide()
+	r.bar = kit.NewGround(kit.Margin, 0, kit.Flow(2, tabs...))
 	return r
 }
 
@@ -57,13 +59,27 @@ func (r *rows) turn(tab int) {
 	r.refresh()
 }
 
+// allot shows drawing and rows where they have room.
+func (r *rows) allot() {
+	show(r.tabs[drawingTab], r.compact)
+	if !r.compact && r.tab == drawingTab {
+		r.tab = holesTab
+	}
+	drawing := r.tab == drawingTab
+	show(r.p.drawing.content, drawing || !r.compact)
+	show(r.paper.box, !drawing)
+	for i, t := range r.tabs {
+		t.Select(i == r.tab)
+	}
+}
+
 // step chooses the row by places further.
 func (r *rows) step(by int) {
 	s, kind, n := r.p.state, worksheet.AHole, len(r.p.state.Holes)
 	if r.tab == wallsTab {
 		kind, n = worksheet.AWall, len(s.Walls)
 	}
-	if n == 0 || r.tab == partTab {
+	if n == 0 || r.tab >= partTab {
 		return
 	}
 	at := 0
@@ -80,16 +96,26 @@ func (r *rows) forget() { r.made = "" }
 
 // rowView is one line.
 type rowView struct {
-	tap                         *kit.Tap
-	sign                        *kit.Sign
-	name, place, figures, after *kit.Line
-	words                       *kit.Prose
+	tap          *kit.Tap
+	sign         *kit.Sign
+	name, place  *kit.Line
+	figures      [3]*kit.Line // X, Y, ±; each whole on its row
+	off          *kit.Line    // the fit, on the same line
+	after, words *kit.Prose
 }
 
 func newRowView(tap func()) *rowView {
 	v := &rowView{sign: kit.NewSign(look.IconWaiting, 1.7), name: kit.NewLine("", 1.2, kit.Ink).Bold(),
-		place: kit.NewLine("", 0.85, kit.Soft), figures: kit.NewLine("", 1.1, kit.Ink), after: kit.NewLine("", 0.9, kit.Soft), words: kit.NewProse("", 0.9, kit.Ink)}
-	v.tap = kit.NewTap(kit.Row(12, 1, v.sign, kit.Column(2, kit.Flow(14, v.name, v.figures, v.place, v.after), v.words)), tap)
+		place: kit.NewLine("", 0.85, kit.Soft), after: kit.NewProse("", 0.9, kit.Soft), words: kit.NewProse("", 0.9, kit.Ink)}
+	line := kit.Flow(12, v.name)
+	for i := range v.figures {
+		v.figures[i] = kit.NewLine("", 1.1, kit.Ink)
+		line.Add(v.figures[i])
+	}
+	v.off = kit.NewLine("", 0.9, kit.Soft)
+	line.Add(v.place)
+	line.Add(v.off)
+	v.tap = kit.NewTap(kit.Row(12, 1, v.sign, kit.Column(2, line, v.after, v.words)), tap)
 	v.tap.Edge = kit.Rule
 	return v
 }
@@ -97,10 +123,20 @@ func newRowView(tap func()) *rowView {
 func (v *rowView) set(r worksheet.Row, open bool) {
 	v.name.Set(r.Name)
 	v.place.Set(r.Place)
-	v.figures.Set(r.Figures)
+	figures := strings.Split(r.Figures, "  ")
+	for i, l := range v.figures {
+		words := ""
+		if i < len(figures) {
+			words = figures[i]
+		}
+		l.Set(words)
+		show(l, words != "")
+	}
+	large := look.Zoom() > 1.3 // then it has to be wrapped
+	v.off.Set(r.Against)
 	v.after.Set(r.Against)
-	show(v.figures, r.Figures != "")
-	show(v.after, r.Against != "")
+	show(v.off, r.Against != "" && !large)
+	show(v.after, r.Against != "" && large)
 	v.words.Tint = kit.Soft
 	if r.Odd || r.Stage == worksheet.NoReading {
 		v.words.Tint = kit.Doubt
@@ -136,13 +172,16 @@ func (r *rows) key() string {
 
 func (r *rows) refresh() {
 	s := r.p.state
-	for i, n := range []int{len(s.Holes), len(s.Walls), 0} {
-		words := []string{"Holes", "Walls", "The part"}[i]
+	for i, n := range []int{len(s.Holes), len(s.Walls)} {
+		words := []string{"Holes", "Walls"}[i]
 		if n > 0 {
 			words = fmt.Sprintf("%s %d", words, n)
 		}
 		r.names[i].Set(words)
-		r.tabs[i].Select(i == r.tab)
+	}
+	r.allot()
+	if r.tab == drawingTab {
+		return
 	}
 	lines, kind := s.HoleRows(), worksheet.AHole
 	if r.tab == wallsTab {
@@ -159,7 +198,6 @@ func (r *rows) refresh() {
 		r.explain()
 	}
 	r.paper.settle()
-	r.content.Refresh()
 }
 
 func (r *rows) build(lines []worksheet.Row, kind worksheet.Kind) {
