@@ -47,14 +47,14 @@ func TestPlannerOnAScreen(t *testing.T) {
 		}
 	}
 	wait("a window", func() bool { return tool("search", "--name", "Evenrim") == nil })
-	at := 1
+	at := 7 // the last tabs first
 	wait("the page Planner", func() bool {
 		if tool("search", "--name", "Planner") == nil {
 			return true
 		}
 		tool("search", "--name", "Evenrim", "windowfocus")
-		if at++; at > 6 {
-			at = 2
+		if at--; at < 2 {
+			at = 6
 		}
 		tool("key", "alt+"+string(rune('0'+at)))
 		time.Sleep(600 * time.Millisecond)
@@ -81,7 +81,7 @@ func TestPlannerOnAScreen(t *testing.T) {
 	}
 }
 
-// answerTints counts pixels in the right half of the screen: the green of a good
+// answerTints counts pixels where the answer stands: the green of a good
 // answer, and setup 2's orange with its wash.
 func answerTints(t *testing.T, display, path string) (green, warm int) {
 	t.Helper()
@@ -101,7 +101,7 @@ func answerTints(t *testing.T, display, path string) (green, warm int) {
 	}
 	b := im.Bounds()
 	for y := b.Dy() / 12; y < b.Dy()*9/10; y++ {
-		for x := b.Dx() / 2; x < b.Dx()*9/10; x++ {
+		for x := b.Dx() * 35 / 100; x < b.Dx()*9/10; x++ {
 			r, g, bl, _ := im.At(x, y).RGBA()
 			dr, dg := int(r>>8)-int(bl>>8), int(g>>8)-int(r>>8)
 			switch {
