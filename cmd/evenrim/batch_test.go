@@ -5,7 +5,9 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"image/png"
 	"math"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -100,5 +102,35 @@ func TestBatchWrongUse(t *testing.T) {
 	keepBatches(t, dir)
 	if code, _, words := runBatch(t, dir, "nowhere"); code != exitMissed || !strings.Contains(words, `"nowhere"`) {
 		t.Errorf("a batch that is none: %d, %q", code, words)
+	}
+}
+
+// The report has a page and charts of each batch, the comparison and the
+// simulation; each chart is a picture of its own.
+func TestBatchReportAndPlots(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "data")
+	keepBatches(t, dir)
+	out, plots := filepath.Join(t.TempDir(), "batches.pdf"), t.TempDir()
+	code, _, words := runBatch(t, dir, "raw edge", "fixed", "--out", out, "--plots", plots)
+	if code != exitOK || !strings.Contains(words, "6 pages") || !strings.Contains(words, "24 pictures") {
+		t.Errorf("%d, %q", code, words)
+	}
+	pdf, err := os.ReadFile(out)
+	if err != nil || !bytes.HasPrefix(pdf, []byte("%PDF")) || bytes.Count(pdf, []byte("/Type /Page\n")) != 6 {
+		t.Errorf("%v, %d pages", err, bytes.Count(pdf, []byte("/Type /Page\n")))
+	}
+	for _, name := range []string{"01-raw-edge-map.png", "02-fixed-run-X.png", "02-fixed-plane.png", "01-raw-edge-simulation-1-funnel-2.png"} {
+		f, err := os.Open(filepath.Join(plots, name))
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		if c, err := png.DecodeConfig(f); err != nil || c.Width < 600 {
+			t.Errorf("%s: %+v, %v", name, c, err)
+		}
+		f.Close()
+	}
+	if code, _, words := runBatch(t, dir, "fixed", "--out", "x.txt"); code != exitUsage || !strings.Contains(words, ".pdf") {
+		t.Errorf("a report that is none: %d, %q", code, words)
 	}
 }

@@ -69,8 +69,8 @@ func TestBatchesOnAScreen(t *testing.T) {
 	}
 	select {
 	case err := <-ended:
-		if code := exitOf(t, err); code != 0 || words.String() != "" {
-			t.Errorf("exit code %d, stderr %q; want 0 and nothing", code, words.String())
+		if code, said := exitOf(t, err), besidesPreferences(words.String()); code != 0 || said != "" {
+			t.Errorf("exit code %d, stderr %q; want 0 and nothing", code, said)
 		}
 	case <-time.After(30 * time.Second):
 		cmd.Process.Kill()
@@ -84,4 +84,20 @@ func TestBatchesOnAScreen(t *testing.T) {
 	if n, err := s.Count(t.Context(), record.Query{}); n != 0 || err != nil {
 		t.Errorf("%d readings in the user's own record, %v", n, err)
 	}
+}
+
+// besidesPreferences leaves out what the toolkit says when its watcher of the
+// preferences reads them while they are being written, which it does in place: an
+// empty file for a moment, harmless, read again at once.
+func besidesPreferences(words string) string {
+	lines := strings.SplitAfter(words, "\n")
+	var out []string
+	for i := 0; i < len(lines); i++ {
+		if strings.Contains(lines[i], "Preferences load error") && i+2 < len(lines) && strings.Contains(lines[i+1], "EOF") {
+			i += 2 // its cause and its place
+			continue
+		}
+		out = append(out, lines[i])
+	}
+	return strings.Join(out, "")
 }

@@ -210,11 +210,11 @@ type shelf struct {
 
 func newShelf(p *Page) *shelf {
 	s := &shelf{p: p, head: kit.NewLine("Batches", 1.1, kit.Ink).Bold(), hint: kit.NewProse("", 0.85, kit.Soft)}
-	s.list = kit.NewList(func() int { return len(p.state.Batches) }, newBatchRow, s.fill, p.Typed)
+	s.list = kit.NewList(func() int { return len(p.state.Listed()) }, newBatchRow, s.fill, p.Typed)
 	s.list.OnSelected = func(i widget.ListItemID) {
 		s.list.UnselectAll()
-		if i < len(p.state.Batches) {
-			p.Pick(p.state.Batches[i].Name)
+		if listed := p.state.Listed(); i < len(listed) {
+			p.Pick(listed[i].Name)
 		}
 	}
 	s.content = kit.NewGround(kit.Margin, 0, container.NewBorder(
@@ -234,7 +234,11 @@ func (s *shelf) fill(i int, o fyne.CanvasObject) {
 	row := o.(*fyne.Container).Objects[0].(*fyne.Container)
 	mark := row.Objects[0].(*fyne.Container).Objects[0].(*kit.Line)
 	words := row.Objects[1].(*fyne.Container)
-	v := s.p.state.Batches[i]
+	listed := s.p.state.Listed()
+	if i >= len(listed) {
+		return // changed meanwhile
+	}
+	v := listed[i]
 	place := s.p.state.Place(v.Name)
 	mark.Tint, mark.Text = kit.Rule, "○"
 	if place >= 0 {

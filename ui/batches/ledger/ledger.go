@@ -5,6 +5,7 @@ package ledger
 
 import (
 	"slices"
+	"strings"
 
 	"evenrim/model/chart"
 	"evenrim/model/record"
@@ -86,6 +87,30 @@ func (l *Ledger) Pick(name string) string {
 	l.Chart = min(l.Chart, max(len(l.Picked)-1, 0))
 	l.Loaded = nil
 	return ""
+}
+
+// Listed are the batches to choose from: those picked, and those whose name holds
+// what is searched for; all when none does.
+func (l *Ledger) Listed() []record.Value {
+	word := strings.ToLower(clean(l.Filter.Text))
+	if word == "" {
+		return l.Batches
+	}
+	fits := 0
+	var out []record.Value
+	for _, v := range l.Batches {
+		named := strings.Contains(strings.ToLower(v.Name), word)
+		if named {
+			fits++
+		}
+		if named || l.Place(v.Name) >= 0 {
+			out = append(out, v)
+		}
+	}
+	if fits == 0 {
+		return l.Batches
+	}
+	return out
 }
 
 // Place is where a batch stands among the picked, -1 = it isn't.

@@ -61,6 +61,25 @@ func TestPickingKeepsTheOrderAndAsksForRoom(t *testing.T) {
 	}
 }
 
+func TestListedBatchesFollowTheSearch(t *testing.T) {
+	l := ledger.New()
+	l.Keep([]record.Value{{Name: "March"}, {Name: "march, second"}, {Name: "April"}})
+	for _, tt := range []struct {
+		text string
+		want int
+	}{{"", 3}, {"MAR", 2}, {"raw edge", 3}, {" april ", 1}} {
+		l.Filter.Text = tt.text
+		if got := l.Listed(); len(got) != tt.want {
+			t.Errorf("%q: %v, want %d", tt.text, got, tt.want)
+		}
+	}
+	l.Pick("March")
+	l.Filter.Text = "april"
+	if got := l.Listed(); len(got) != 2 {
+		t.Errorf("what is picked stays: %v", got)
+	}
+}
+
 func TestLabelsOfOneAndOfSeveral(t *testing.T) {
 	old := record.Labels{Part: "7", Batch: "March", Note: "burr", Tags: []string{"demo"}}
 	form := ledger.LabelForm{Batch: " April ", Tags: "new stop, #checked;"}
