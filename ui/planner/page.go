@@ -158,10 +158,14 @@ func (p *Page) remember() {
 	if p.deps.Prefs == nil {
 		return
 	}
-	if b, err := json.Marshal(p.draft.Typed()); err == nil {
+	// Only what changed: each write is a new file of preferences.
+	b, err := json.Marshal(p.draft.Typed())
+	if old := p.deps.Prefs.String(typedPref); err == nil && string(b) != old && (old != "" || len(p.draft.Typed()) > 0) {
 		p.deps.Prefs.SetString(typedPref, string(b))
 	}
-	p.deps.Prefs.SetBool(inchPref, p.draft.Units == chart.Inch)
+	if inch := p.draft.Units == chart.Inch; inch != p.deps.Prefs.BoolWithFallback(inchPref, p.deps.Inch) {
+		p.deps.Prefs.SetBool(inchPref, inch)
+	}
 }
 
 func (p *Page) restore() {
