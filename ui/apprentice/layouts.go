@@ -131,16 +131,42 @@ func (l *pagesLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	}
 }
 
-// middleLayout centres an object in height at its full width.
-type middleLayout struct{}
+// beside lays the second object beside the first, centred in height, or below it
+// where there is no room.
+func beside(gap float32, first, second fyne.CanvasObject) *fyne.Container {
+	return &fyne.Container{Layout: &besideLayout{gap: gap}, Objects: []fyne.CanvasObject{first, second}}
+}
 
-func (middleLayout) MinSize(o []fyne.CanvasObject) fyne.Size { return o[0].MinSize() }
+type besideLayout struct{ gap, width float32 }
 
-func (middleLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	for range 2 { // wrapped text knows its height only once it knows its width
-		o[0].Resize(fyne.NewSize(s.Width, o[0].MinSize().Height))
+func (l *besideLayout) fits(o []fyne.CanvasObject) bool {
+	return l.width <= 0 || o[0].MinSize().Width+l.gap+o[1].MinSize().Width <= l.width
+}
+
+func (l *besideLayout) MinSize(o []fyne.CanvasObject) fyne.Size {
+	a, b := o[0].MinSize(), o[1].MinSize()
+	if l.fits(o) {
+		return fyne.NewSize(max(a.Width, b.Width), max(a.Height, b.Height))
 	}
-	o[0].Move(fyne.NewPos(0, max((s.Height-o[0].MinSize().Height)/2, 0)))
+	return fyne.NewSize(max(a.Width, b.Width), a.Height+l.gap+b.Height)
+}
+
+func (l *besideLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	l.width = s.Width
+	a := o[0].MinSize()
+	if !l.fits(o) {
+		place(o[0], (s.Width-a.Width)/2, 0, a.Width, a.Height)
+		place(o[1], 0, a.Height+l.gap, s.Width, o[1].MinSize().Height)
+		return
+	}
+	x := a.Width + l.gap
+	for range 2 { // wrapped text knows its height only once it knows its width
+		o[1].Resize(fyne.NewSize(s.Width-x, o[1].MinSize().Height))
+	}
+	h := o[1].MinSize().Height
+	high := max(a.Height, h)
+	place(o[0], 0, (high-a.Height)/2, a.Width, a.Height)
+	place(o[1], x, (high-h)/2, s.Width-x, h)
 }
 
 // wide gives an object a least width that grows with the text.

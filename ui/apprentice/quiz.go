@@ -114,7 +114,7 @@ func (v *quizView) questions() *fyne.Container {
 		return kit.Row(8, 1, kit.NewLine(n, 1.05, kit.Setup1).Bold(), kit.NewProse(words, 1.05, kit.Ink))
 	}
 	return kit.Column(8,
-		ask("1", "Where is it wide?"), flow(10, container.NewCenter(v.clock), container.New(middleLayout{}, kit.Column(10, v.where, v.even))),
+		ask("1", "Where is it wide?"), beside(12, v.clock, kit.Column(10, v.where, v.even)),
 		ask("2", "How far is setup 2 off?"), railed(v.slider), kit.Row(8, 1, v.size, v.share),
 		ask("3", "Does it conform?"), verdicts,
 		ask("4", "What do you see?"), causes,
