@@ -55,6 +55,13 @@ func JoinHole(hole string, at *Vec, readings []*Reading, turnRad []float64) (Hol
 // ownCov is the share of Cov that is the hole's own, mm².
 func (h HoleReading) ownCov() Sym2 { return h.Cov.Add(h.CameraCov.Rotate(-h.PlusX).Scale(-1)) }
 
+// cameraErrors are the two standard errors of the camera in part axes, mm: a turn
+// set's are nothing, being out already.
+func (h HoleReading) cameraErrors() (one, two Vec) {
+	one, two = h.CameraCov.lower()
+	return one.Rotate(-h.PlusX), two.Rotate(-h.PlusX)
+}
+
 // HolePhoto is one photo's reading with what the list or the record says of its
 // hole.
 type HolePhoto struct {

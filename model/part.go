@@ -15,6 +15,12 @@ const (
 	pSize        // size difference g, mm
 	pGrow        // relative growth of setup 2's pattern, only on trial
 	nPart
+	// Two standard camera errors, which holes photographed one after the other share:
+	// they are found with the rest, so that each reading gets the weight of what is its
+	// own, and are unit normal beforehand.
+	pCamera1 = nPart
+	pCamera2 = nPart + 1
+	nAll     = nPart + 2
 )
 
 // PartFit is one workpiece as a rigid body: where setup 2 as a whole landed
@@ -151,11 +157,11 @@ func newBody(holes []HoleReading, walls []Wall, steps []WallStep) *body {
 	return b
 }
 
-// bodyFit is the linear fit at the last rotation, with where each hole's rows
-// are.
+// bodyFit is the linear fit at the last rotation, with where each hole's rows are.
 type bodyFit struct {
 	linearFit
-	holeRow []int // first of two rows; -1 = not used
+	holeRow []int // of each hole, the first of two rows; -1 = not used
+	ownRows int   // of the readings; those behind are what is known of the camera beforehand
 	knows   [nPart]bool
 }
 
@@ -180,7 +186,7 @@ func (b *body) fitWith(grow, turns bool) bodyFit {
 	var f bodyFit
 	omega := 0.0
 	for range 5 { // the rotation is small: this converges by a factor omega a step
-		rows := linearRows{n: nPart}
+		rows := linearRows{n: nAll}
 		f.holeRow = make([]int, len(b.holes))
 		k, g := 0.0, 0.0
 		if turns {
@@ -196,8 +202,9 @@ func (b *body) fitWith(grow, turns bool) bodyFit {
 			}
 			f.holeRow[i] = len(rows.y)
 			at, by := moved(h.At, omega)
-			rows.addPair([]float64{1, 0, k * by.X, 0, g * h.At.X}, []float64{0, 1, k * by.Y, 0, g * h.At.Y},
-				h.Mismatch.Sub(at).Add(by.Scale(omega)), h.Cov)
+			one, two := h.cameraErrors()
+			rows.addPair([]float64{1, 0, k * by.X, 0, g * h.At.X, one.X, two.X}, []float64{0, 1, k * by.Y, 0, g * h.At.Y, one.Y, two.Y},
+				h.Mismatch.Sub(at).Add(by.Scale(omega)), h.ownCov())
 		}
 		for i, w := range b.walls {
 			if !b.use[len(b.holes)+i] {
@@ -205,12 +212,15 @@ func (b *body) fitWith(grow, turns bool) bodyFit {
 			}
 			n, s := Polar(1, w.NormalRad), b.steps[i]
 			at, by := moved(w.middle(), omega)
-			rows.add([]float64{n.X, n.Y, k * n.Dot(by), 1, 0}, s.MeanMM-n.Dot(at)+n.Dot(by)*omega, math.Max(s.UMM, leastU))
+			rows.add([]float64{n.X, n.Y, k * n.Dot(by), 1, 0, 0, 0}, s.MeanMM-n.Dot(at)+n.Dot(by)*omega, math.Max(s.UMM, leastU))
 			if s.HasDrift {
 				// The step's slope along the wall: n . omega x t = -omega (exactly -sin).
-				rows.add([]float64{0, 0, -k, 0, 0}, s.DriftPerMM, math.Max(s.UDriftPerMM, 1e-12))
+				rows.add([]float64{0, 0, -k, 0, 0, 0, 0}, s.DriftPerMM, math.Max(s.UDriftPerMM, 1e-12))
 			}
 		}
+		f.ownRows = len(rows.y)
+		rows.add([]float64{pCamera1: 1, pCamera2: 0}, 0, 1)
+		rows.add([]float64{pCamera2: 1}, 0, 1)
 		f.linearFit = rows.solve()
 		if !turns || math.Abs(f.X[pTurn]-omega) < 1e-12 {
 			break
@@ -226,51 +236,26 @@ func (b *body) fitWith(grow, turns bool) bodyFit {
 	return f
 }
 
-// covariance returns the covariance of the unknowns: scatter that is a hole's own
-// is averaged, what the camera had wrong in all photos is not.
+// covariance returns the covariance of the unknowns. Scatter beyond what is stated,
+// by the factor scale, is the readings' own; what the camera had wrong in all photos
+// is as stated.
 func (b *body) covariance(f bodyFit, scale float64) *mat.SymDense {
 	cov := mat.NewSymDense(nPart, nil)
-	shared := [nPart]Vec{} // what one standard camera error in all holes does
-	paired := map[int]bool{}
-	for i, h := range b.holes {
-		first := f.holeRow[i]
-		if first < 0 {
-			continue
-		}
-		paired[first], paired[first+1] = true, true
-		own := h.ownCov()
-		// A turn set's own camera error is out already, and its factor is nothing.
-		one, two := h.CameraCov.lower()
-		one, two = one.Rotate(-h.PlusX), two.Rotate(-h.PlusX)
-		var gain [nPart]Vec
-		for j := range nPart {
-			gain[j] = f.pairGain(j, first, h.Cov)
-			shared[j] = shared[j].Add(Vec{gain[j].Dot(one), gain[j].Dot(two)})
-		}
-		for j := range nPart {
-			for l := j; l < nPart; l++ {
-				a, c := gain[j], gain[l]
-				v := a.X*(own.XX*c.X+own.XY*c.Y) + a.Y*(own.XY*c.X+own.YY*c.Y)
-				cov.SetSym(j, l, cov.At(j, l)+scale*scale*v)
-			}
-		}
+	if f.Gain == nil {
+		return cov
 	}
-	if f.Gain != nil {
-		_, rows := f.Gain.Dims()
-		for i := range rows {
-			if paired[i] {
-				continue
-			}
-			for j := range nPart {
-				for l := j; l < nPart; l++ {
-					cov.SetSym(j, l, cov.At(j, l)+scale*scale*f.Gain.At(j, i)*f.Gain.At(l, i))
-				}
-			}
-		}
-	}
+	_, rows := f.Gain.Dims()
 	for j := range nPart {
 		for l := j; l < nPart; l++ {
-			cov.SetSym(j, l, cov.At(j, l)+shared[j].Dot(shared[l]))
+			sum := 0.0
+			for i := range rows {
+				v := f.Gain.At(j, i) * f.Gain.At(l, i)
+				if i < f.ownRows {
+					v *= scale * scale
+				}
+				sum += v
+			}
+			cov.SetSym(j, l, sum)
 		}
 	}
 	return cov

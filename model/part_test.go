@@ -300,7 +300,14 @@ func TestAddingAHoleNeverHurts(t *testing.T) {
 		for range rapid.IntRange(3, 7).Draw(t, "holes") {
 			r := Vec{rapid.Float64Range(-60, 60).Draw(t, "x"), rapid.Float64Range(-60, 60).Draw(t, "y")}
 			_, own := drawReading(t)
-			holes = append(holes, HoleReading{At: r, HasPlace: true, Mismatch: Vec{}, Cov: own})
+			_, camera := drawReading(t) // shared by all, in the camera's axes
+			plusX := rapid.Float64Range(-3, 3).Draw(t, "+X")
+			holes = append(holes, HoleReading{At: r, HasPlace: true, Mismatch: Vec{}, Cov: own.Add(camera.Rotate(-plusX)), CameraCov: camera, PlusX: plusX})
+		}
+		walls := box(Vec{}, 0, 0, silent)[:rapid.IntRange(0, 4).Draw(t, "walls")]
+		steps, err := ReadWalls(walls)
+		if err != nil {
+			t.Fatal(err)
 		}
 		n := len(holes)
 		// Apart by a good bit, or the rotation is known only with the last hole and
@@ -308,7 +315,7 @@ func TestAddingAHoleNeverHurts(t *testing.T) {
 		if holes[0].At.Sub(holes[1].At).Norm() < 1 {
 			t.Skip()
 		}
-		few, many := newBody(holes[:n-1], nil, nil), newBody(holes, nil, nil)
+		few, many := newBody(holes[:n-1], walls, steps), newBody(holes, walls, steps)
 		a, b := few.covariance(few.fit(false), 1), many.covariance(many.fit(false), 1)
 		diff := Sym2{a.At(0, 0) - b.At(0, 0), a.At(0, 1) - b.At(0, 1), a.At(1, 1) - b.At(1, 1)}
 		if _, minor, _ := diff.Eigen(); minor < -1e-9*(a.At(0, 0)+a.At(1, 1)) {

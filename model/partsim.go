@@ -130,12 +130,11 @@ func SimulatePart(f *PartFit, trials int, seed uint64) PartSimulation {
 		}
 		paired[first], paired[first+1] = true, true
 		for j := range 3 {
-			gain[i][j] = fit.pairGain(j, first, h.Cov)
+			gain[i][j] = fit.pairGain(j, first, h.ownCov())
 		}
 	}
 	if fit.Gain != nil {
-		_, rows := fit.Gain.Dims()
-		for i := range rows {
+		for i := range fit.ownRows {
 			if !paired[i] {
 				wall = append(wall, [3]float64{fit.Gain.At(pX, i), fit.Gain.At(pY, i), fit.Gain.At(pTurn, i)})
 			}
