@@ -16,13 +16,13 @@ type welcome struct {
 
 func newWelcome(p *Page) *welcome {
 	w := &welcome{p: p}
-	ways := kit.Row(14, -1)
+	ways := kit.Flow(14)
 	way := func(icon look.Icon, head, words string, tap func()) {
 		t := kit.NewTap(kit.Tall(kit.Column(8,
 			container.NewCenter(kit.NewSign(icon, 3.4)),
 			kit.NewLine(head, 1.2, kit.Ink).Bold().Centred(),
-			kit.NewLine(words, 0.9, kit.Soft).Centred()), 190, 0), tap)
-		t.Fill, t.Edge, t.Pad, t.BarSide = kit.Raised, kit.Rule, 18, kit.NoBar
+			kit.NewLine(words, 0.9, kit.Soft).Centred()), 164, 0), tap)
+		t.Fill, t.Edge, t.Pad, t.BarSide = kit.Raised, kit.Rule, 12, kit.NoBar
 		ways.Add(t)
 	}
 	way(look.IconOpen, "Own photo", "open it, or drop it here", p.AskOpen)
@@ -32,11 +32,13 @@ func newWelcome(p *Page) *welcome {
 	if p.deps.Camera != nil {
 		way(look.IconCamera, "Camera", "watch it live", p.deps.Camera)
 	}
-	head := kit.NewLine("How far apart are the two setups?", 1.9, kit.Ink).Bold().Centred()
+	head := kit.NewProse("How far apart are the two setups?", 1.9, kit.Ink).Centred()
+	head.Style.Bold = true
 	text := kit.NewProse("Take a photo from straight above of a hole that was bored in setup 1 and chamfered in setup 2. The chamfer's width round the hole tells the mismatch.", 1.15, kit.Soft).Centred()
-	picture := kit.NewDrawing(p.crew, fyne.NewSize(420, 190))
+	picture := kit.NewDrawing(p.crew, fyne.NewSize(310, 140))
 	picture.Paint(welcomePainter)
-	w.content = kit.NewGround(kit.Paper, 20, container.NewCenter(kit.Column(18, head, kit.Tall(text, 520, 0), container.NewCenter(picture), container.NewCenter(ways))))
+	column := kit.Column(18, head, text, container.NewCenter(picture), ways)
+	w.content = kit.NewGround(kit.Paper, 0, container.NewVScroll(&fyne.Container{Layout: readable{}, Objects: []fyne.CanvasObject{column}}))
 	return w
 }
 
@@ -46,4 +48,22 @@ func (w *welcome) refresh() {
 	} else {
 		w.content.Hide()
 	}
+}
+
+// readable centres its object at a width that reads well, or at what there is.
+type readable struct{}
+
+const readableWidth, readablePad = 640, 20
+
+func (readable) MinSize(o []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(0, o[0].MinSize().Height+2*readablePad)
+}
+
+func (readable) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	w := min(s.Width-2*readablePad, readableWidth*look.Zoom())
+	// Twice: wrapped text knows its height only once it knows its width.
+	o[0].Resize(fyne.NewSize(w, o[0].MinSize().Height))
+	h := o[0].MinSize().Height
+	o[0].Resize(fyne.NewSize(w, h))
+	o[0].Move(fyne.NewPos((s.Width-w)/2, max((s.Height-h)/2, readablePad)))
 }
