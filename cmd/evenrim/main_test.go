@@ -23,7 +23,7 @@ func TestMain(m *testing.M) {
 }
 
 // program is a call of evenrim without a display, in a home of its own.
-func program(t *testing.T, args ...string) *exec.Cmd {
+func program(t testing.TB, args ...string) *exec.Cmd {
 	t.Helper()
 	exe, err := os.Executable()
 	if err != nil {

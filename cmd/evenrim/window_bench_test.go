@@ -44,15 +44,21 @@ func TestBenchByHandOnAScreen(t *testing.T) {
 	// A hole drawn by hand: the circle is pressed in the middle of the photo's hole.
 	hand.do("key", "ctrl+shift+d")
 	time.Sleep(time.Second)
-	hand.drag(640, 400, 760, 400)
+	hand.drag(690, 413, 852, 413)
 	helped := hand.kept(data, "the reading that a person helped", func(e record.Entry) bool {
 		return e.Replaces != 0 && strings.Contains(e.Why, "a person helped")
 	})
 	// Undone, it is the finder's again.
 	hand.do("key", "ctrl+z")
-	hand.kept(data, "the reading without help", func(e record.Entry) bool {
+	alone := hand.kept(data, "the reading without help", func(e record.Entry) bool {
 		return e.Replaces == helped.ID && !strings.Contains(e.Why, "a person helped")
 	})
+	// The +X arrow is taken by its head and dragged upwards, a quarter turn.
+	hand.drag(792, 413, 690, 300)
+	turned := hand.kept(data, "the reading with +X turned", func(e record.Entry) bool { return e.Replaces == alone.ID })
+	if !strings.Contains(turned.Why, "+X 0.00° to 9") && !strings.Contains(turned.Why, "+X 0.00° to 8") {
+		t.Errorf("kept because of %q, want +X turned from 0 to about 90 degrees", turned.Why)
+	}
 	if s := words.String(); s != "" {
 		t.Errorf("stderr: %q", s)
 	}
@@ -124,4 +130,103 @@ func (h *hand) kept(data, what string, fits func(record.Entry) bool) record.Entr
 	}
 	h.t.Fatalf("%s isn't in the record after a minute; there are %d readings", what, len(last))
 	return record.Entry{}
+}
+
+// Two hundred photos in the real window: its memory stays flat once it has seen a
+// few. It takes minutes, so it runs only when asked for: EVENRIM_SOAK=1.
+func TestTwoHundredPhotosOnAScreen(t *testing.T) {
+	if os.Getenv("EVENRIM_SOAK") == "" {
+		t.Skip("EVENRIM_SOAK=1 runs it")
+	}
+	display := screen(t)
+	data, home, dir := filepath.Join(t.TempDir(), "shop"), t.TempDir(), t.TempDir()
+	args := []string{"--data", data, "--bore", "10mm"}
+	photos, err := filepath.Glob(filepath.Join("..", "..", "testdata", "photos", "*.jpg"))
+	if err != nil || len(photos) == 0 {
+		t.Fatal("no photos: ", err)
+	}
+	for i := range 200 {
+		from, err := filepath.Abs(photos[i%len(photos)])
+		if err != nil {
+			t.Fatal(err)
+		}
+		link := filepath.Join(dir, fmt.Sprintf("%03d.jpg", i))
+		if err := os.Symlink(from, link); err != nil {
+			t.Fatal(err)
+		}
+		args = append(args, link)
+	}
+	cmd := program(t, args...)
+	cmd.Env = append(cmd.Env, "DISPLAY="+display, "LIBGL_ALWAYS_SOFTWARE=1", "HOME="+home, "XDG_CONFIG_HOME="+home)
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { cmd.Process.Kill(); cmd.Wait() })
+	h := &hand{t: t, display: display}
+	h.waitForWindow()
+	count := func() int {
+		s, err := record.Open(t.Context(), data)
+		if err != nil {
+			return 0
+		}
+		defer s.Close()
+		n, _ := s.Count(t.Context(), record.Query{WithReplaced: true})
+		return n
+	}
+	rss := func() (mb int) {
+		b, err := os.ReadFile(fmt.Sprintf("/proc/%d/statm", cmd.Process.Pid))
+		if err != nil {
+			t.Fatal("the program ended: ", err)
+		}
+		var total, resident int
+		fmt.Sscan(string(b), &total, &resident)
+		return resident * os.Getpagesize() >> 20
+	}
+	at := map[int]int{}
+	for deadline := time.Now().Add(15 * time.Minute); time.Now().Before(deadline); time.Sleep(2 * time.Second) {
+		h.do("key", "--repeat", "3", "--delay", "200", "ctrl+Next")
+		n := count()
+		for _, mark := range []int{50, 100, 150} {
+			if n >= mark && at[mark] == 0 {
+				at[mark] = rss()
+				t.Logf("%d readings: %d MB", n, at[mark])
+			}
+		}
+		if n >= 150 {
+			break
+		}
+	}
+	if at[150] == 0 {
+		t.Fatalf("not read in time; at %v", at)
+	}
+	if at[150] > at[50]+200 {
+		t.Errorf("%d MB after 150 readings, %d MB after 50: want flat", at[150], at[50])
+	}
+}
+
+// BenchmarkStartToFirstFrame is from starting the program to its window being
+// there with a picture in it, on a screen in memory drawn in software.
+func BenchmarkStartToFirstFrame(b *testing.B) {
+	display := screen(b)
+	for b.Loop() {
+		home := b.TempDir()
+		cmd := program(b, "--data", filepath.Join(home, "shop"))
+		cmd.Env = append(cmd.Env, "DISPLAY="+display, "LIBGL_ALWAYS_SOFTWARE=1", "HOME="+home, "XDG_CONFIG_HOME="+home)
+		if err := cmd.Start(); err != nil {
+			b.Fatal(err)
+		}
+		for {
+			c := exec.Command("xdotool", "search", "--onlyvisible", "--name", "Evenrim")
+			c.Env = append(os.Environ(), "DISPLAY="+display)
+			if out, err := c.Output(); err == nil && len(out) > 0 {
+				break
+			}
+			time.Sleep(5 * time.Millisecond)
+		}
+		b.StopTimer()
+		cmd.Process.Kill()
+		cmd.Wait()
+		time.Sleep(300 * time.Millisecond)
+		b.StartTimer()
+	}
 }

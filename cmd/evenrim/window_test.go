@@ -14,7 +14,7 @@ import (
 )
 
 // screen starts a screen in memory and returns its name.
-func screen(t *testing.T) string {
+func screen(t testing.TB) string {
 	t.Helper()
 	for _, tool := range []string{"Xvfb", "import", "xdotool"} {
 		if _, err := exec.LookPath(tool); err != nil {

@@ -50,10 +50,10 @@ func newBar(p *Page) *bar {
 		camera.Hide()
 	}
 	openers := kit.Row(6, -1, kit.Tall(open, 0, touch), camera)
-	b.box = kit.Row(6, 1,
+	b.box = &fyne.Container{Layout: barLayout{}, Objects: []fyne.CanvasObject{
 		openers, kit.Tall(chip, 0, touch),
 		kit.Tall(b.hand, touch, touch), kit.Tall(b.rims, touch, touch), kit.Tall(fit, touch, touch), kit.Tall(one, touch, touch),
-		kit.Tall(b.zoom, 52, 0), kit.Tall(b.units, 54, touch))
+		kit.Tall(b.zoom, 52, 0), kit.Tall(b.units, 54, touch)}}
 
 	b.track = kit.NewTrack()
 	b.doing = kit.NewLine("", 1, kit.Ink).Cut()
@@ -62,6 +62,60 @@ func newBar(p *Page) *bar {
 	b.progress = container.NewVBox(container.NewPadded(container.NewPadded(slip)))
 	b.progress.Hide()
 	return b
+}
+
+// barLayout lays the bar out: the card's line takes what is left. Where too little
+// is left for it, what has a key or a menu item besides goes first: the scale, one
+// to one, the whole photo.
+type barLayout struct{}
+
+const (
+	barCard = 1 // place of the card's line
+	barGap  = 6
+)
+
+// barSpare are the places of what may go, in order.
+var barSpare = []int{6, 5, 4}
+
+func (barLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	gone := map[int]bool{}
+	left := func() float32 {
+		w := s.Width
+		for i, c := range o {
+			if i != barCard && !gone[i] {
+				w -= c.MinSize().Width + barGap
+			}
+		}
+		return w
+	}
+	for _, i := range barSpare {
+		if left() >= 130*look.Zoom() {
+			break
+		}
+		gone[i] = true
+	}
+	x := float32(0)
+	for i, c := range o {
+		if gone[i] {
+			c.Resize(fyne.NewSize(0, 0))
+			c.Move(fyne.NewPos(-1e4, 0))
+			continue
+		}
+		m := c.MinSize()
+		if i == barCard {
+			m.Width = max(left(), 0)
+		}
+		c.Resize(m)
+		c.Move(fyne.NewPos(x, (s.Height-m.Height)/2))
+		x += m.Width + barGap
+	}
+}
+
+func (barLayout) MinSize(o []fyne.CanvasObject) (m fyne.Size) {
+	for _, c := range o {
+		m.Height = max(m.Height, c.MinSize().Height)
+	}
+	return fyne.NewSize(300, m.Height)
 }
 
 func (b *bar) refresh() {

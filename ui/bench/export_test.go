@@ -2,6 +2,7 @@ package bench
 
 import (
 	"strings"
+	"time"
 
 	"evenrim/ui/kit"
 	"evenrim/ui/state"
@@ -87,3 +88,48 @@ func (p *Page) Drag(at ...[2]float64) {
 
 // Type writes into a field of the job card.
 func (p *Page) Type(field, text string) { p.card.fields[state.Field(field)].entry.SetText(text) }
+
+func (p *Page) Duplicate(i int) { p.shelfOfCards.duplicate(p.shelfOfCards.cards[i]) }
+func (p *Page) Take(i int)      { p.shelfOfCards.take(p.shelfOfCards.cards[i]) }
+
+// DialogWords are the words of what lies over the page.
+func (p *Page) DialogWords() []string {
+	var out []string
+	for _, o := range p.win.Canvas().Overlays().List() {
+		p.walk(o, func(o fyne.CanvasObject) bool {
+			switch w := o.(type) {
+			case *kit.Prose:
+				out = append(out, w.Text)
+			case *kit.Line:
+				out = append(out, w.Text)
+			}
+			return true
+		})
+	}
+	return out
+}
+
+func (p *Page) WriteReport(path string) {
+	s, r, src := p.shownReading()
+	p.writeReport(path, s, r, src)
+}
+
+func (p *Page) WritePlots(dir string) {
+	s, r, src := p.shownReading()
+	p.writePlots(dir, s, r, src)
+}
+
+// Solved waits for the new result alone, not for plots or the record.
+func (p *Page) Solved() {
+	for {
+		p.Deliver()
+		p.work.mu.Lock()
+		busy := p.work.solving
+		p.work.mu.Unlock()
+		if !busy {
+			p.Deliver()
+			return
+		}
+		time.Sleep(100 * time.Microsecond)
+	}
+}

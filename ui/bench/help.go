@@ -53,7 +53,7 @@ func newHelping(p *Page) *helping {
 	h := &helping{p: p, tools: map[toolKind]*kit.Tap{}}
 	h.words = kit.NewProse("", 0.95, kit.Ink)
 	tool := func(k toolKind, name string) fyne.CanvasObject {
-		t := kit.NewTap(kit.Tall(container.NewCenter(kit.NewLine(name, 0.95, kit.Ink)), 0, touch-16), func() { h.take(k) })
+		t := kit.NewTap(kit.Tall(kit.NewProse(name, 0.95, kit.Ink).Centred(), 0, touch-22), func() { h.take(k) })
 		t.Fill, t.Edge, t.BarSide = kit.Paper, kit.Rule, kit.NoBar
 		h.tools[k] = t
 		return t

@@ -22,19 +22,20 @@ import (
 // anything is looked at: see kit.Crew.Hold.
 type desk struct {
 	*bench.Page
-	t      *testing.T
+	t      testing.TB
 	win    fyne.Window
 	reader *uitest.Reader
 	record *uitest.Record
+	cards  *shelfOfCards
 }
 
-func newDesk(t *testing.T, card model.JobCard) *desk {
+func newDesk(t testing.TB, card model.JobCard) *desk {
 	t.Helper()
 	app := test.NewTempApp(t)
 	app.Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay})
-	d := &desk{t: t, win: test.NewTempWindow(t, nil), reader: uitest.NewReader(), record: &uitest.Record{}}
+	d := &desk{t: t, win: test.NewTempWindow(t, nil), reader: uitest.NewReader(), record: &uitest.Record{}, cards: &shelfOfCards{}}
 	d.Page = bench.New(d.win, bench.Deps{
-		Photos: d.reader, Solve: model.Solve, Keeper: d.record, Version: "test", Settle: -1, Workers: 2,
+		Photos: d.reader, Solve: model.Solve, Keeper: d.record, Cards: d.cards, Version: "test", Settle: -1, Workers: 2,
 		Samples: []bench.Sample{{Photo: port.Source{Name: "sample.jpg", Data: []byte{1}}, Card: uitest.Bracket().Card(), Words: "a bracket"}},
 	}, card)
 	d.Hold()

@@ -79,8 +79,11 @@ func (t *tray) refresh() {
 		seen[ph.ID] = true
 		objects = append(objects, s.tap)
 	}
-	for id := range t.slips {
+	for id, s := range t.slips {
 		if !seen[id] {
+			// The toolkit remembers a widget for a minute: not its pictures.
+			s.thumb.Image, s.shown = nil, nil
+			s.band.Paint(nil)
 			delete(t.slips, id)
 		}
 	}

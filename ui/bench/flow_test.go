@@ -1,0 +1,155 @@
+package bench_test
+
+import (
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+	"time"
+
+	"evenrim/model"
+	"evenrim/ui/state"
+	"evenrim/ui/uitest"
+)
+
+// shelfOfCards is a port.Cards in memory.
+type shelfOfCards struct{ cards []model.JobCard }
+
+func (s *shelfOfCards) All() ([]model.JobCard, error) { return s.cards, nil }
+func (s *shelfOfCards) Delete(name string) error {
+	for i, c := range s.cards {
+		if c.Name == name {
+			s.cards = append(s.cards[:i:i], s.cards[i+1:]...)
+			return nil
+		}
+	}
+	return nil
+}
+func (s *shelfOfCards) Save(c model.JobCard) error {
+	s.Delete(c.Name)
+	s.cards = append(s.cards, c)
+	return nil
+}
+
+func TestJobCardsAreMadePickedAndCopied(t *testing.T) {
+	d := newDesk(t, model.JobCard{})
+	d.KeepCard()
+	if len(d.cards.cards) != 0 {
+		t.Fatal("a card without a bore was kept")
+	}
+	d.says("Type the bore diameter")
+	d.Type("bore", "8")
+	d.Type("tolerance", "2 thou")
+	d.KeepCard()
+	d.says("Give the card a name")
+	d.Type("name", "Valve rod bracket")
+	d.KeepCard()
+	d.says("Kept as Valve rod bracket", "1 kept card")
+	if c := d.cards.cards[0]; c.BoreMM != 8 || c.ToleranceMM != 0.0508 || c.PlusX != 0 {
+		t.Errorf("kept %+v", c)
+	}
+	d.Duplicate(0)
+	d.Duplicate(0)
+	if n := len(d.cards.cards); n != 3 || d.cards.cards[2].Name != "Valve rod bracket copy 2" {
+		t.Errorf("%d cards, the last %q", n, d.cards.cards[n-1].Name)
+	}
+	d.Type("bore", "20 mm")
+	d.Take(0)
+	if c := d.Card(); c.BoreMM != 8 || c.Name != "Valve rod bracket" {
+		t.Errorf("after picking it: %+v", c)
+	}
+	d.Undo()
+	if c := d.Card(); c.BoreMM != 20 {
+		t.Errorf("after undo: bore %g, want 20", c.BoreMM)
+	}
+}
+
+func TestEveryNumberSaysWhereItComesFrom(t *testing.T) {
+	d := newDesk(t, model.JobCard{})
+	d.OpenSample(0)
+	d.Settle()
+	for topic, want := range map[state.Topic]string{
+		state.AboutMismatch: "÷ 2 =", state.AboutUncertainty: "edge points", state.AboutVerdict: "likely within",
+		state.AboutMoves: "Setup 2:", state.AboutWidth: "mean", state.AboutView: "tilt", state.AboutScale: "px across", state.AboutRims: "bore edge (setup 1)",
+	} {
+		d.Explain(topic)
+		d.Settle()
+		all := strings.Join(d.DialogWords(), "\n")
+		if !strings.Contains(all, want) || strings.Contains(all, "NaN") {
+			t.Errorf("%s: want %q in:\n%s", topic, want, all)
+		}
+		d.Escape()
+		if len(d.DialogWords()) > 0 {
+			t.Fatalf("%s: Escape doesn't close it", topic)
+		}
+	}
+	for _, f := range []state.Field{state.Bore, state.Chamfer, state.Angle, state.Thickness, state.Tolerance, state.PlusX, state.FlipField, state.CardName} {
+		d.ExplainField(f)
+		if len(d.DialogWords()) < 1 {
+			t.Errorf("no help on %s", f)
+		}
+		d.Escape()
+	}
+	d.ShowGlossary()
+	d.Settle()
+	if all := strings.Join(d.DialogWords(), "\n"); !strings.Contains(all, "mismatch") || !strings.Contains(all, "turn set") {
+		t.Errorf("glossary: %s", all)
+	}
+	d.Escape()
+}
+
+func TestReportAndPicturesAreWritten(t *testing.T) {
+	d := newDesk(t, model.JobCard{})
+	d.OpenSample(0)
+	d.Settle()
+	dir := t.TempDir()
+	d.WriteReport(filepath.Join(dir, "r.pdf"))
+	d.WritePlots(dir)
+	d.Settle()
+	if b, err := os.ReadFile(filepath.Join(dir, "r.pdf")); err != nil || !strings.HasPrefix(string(b), "%PDF") {
+		t.Errorf("report: %v, %d bytes", err, len(b))
+	}
+	pngs, _ := filepath.Glob(filepath.Join(dir, "*.png"))
+	if len(pngs) != 4 {
+		t.Errorf("pictures %v, want four", pngs)
+	}
+}
+
+// Photos that come and go leave no goroutine and no open picture behind. Memory is
+// measured in the real window (cmd/evenrim, TestTwoHundredPhotosOnAScreen): the
+// toolkit's test driver never forgets a widget.
+func TestPhotosLeaveNothingBehind(t *testing.T) {
+	d := newDesk(t, uitest.Bracket().Card())
+	before := 0
+	for i := range 24 {
+		d.drop(strings.Repeat("x", 1+i) + ".jpg")
+		d.Settle()
+		d.Remove()
+		d.Settle()
+		if i == 3 {
+			before = runtime.NumGoroutine()
+		}
+	}
+	time.Sleep(50 * time.Millisecond)
+	if now := runtime.NumGoroutine(); now > before+2 {
+		t.Errorf("%d goroutines after 24 photos, %d after 4", now, before)
+	}
+	if d.reader.Opened != d.reader.Closed {
+		t.Errorf("%d photos opened, %d closed", d.reader.Opened, d.reader.Closed)
+	}
+}
+
+// BenchmarkInputToResult is from a change of the job card to its new result in
+// every view: design's target is a frame, 16 ms.
+func BenchmarkInputToResult(b *testing.B) {
+	d := newDesk(b, uitest.Bracket().Card())
+	d.drop("bracket.jpg")
+	d.Settle()
+	i := 0
+	for b.Loop() {
+		i++
+		d.Type("thickness", []string{"8.1 mm", "8 mm"}[i%2])
+		d.Solved()
+	}
+}
