@@ -291,15 +291,18 @@ func (f Flip) Simulate(parts int, seed uint64) Simulated {
 	wg.Wait()
 	out := Simulated{Parts: parts, Mean: make([]model.Vec, n), Cov: make([]model.Sym2, n), Share: make([]float64, n)}
 	k := 1 / float64(parts)
+	all, in := 0, make([]int, n)
 	for _, s := range got {
-		out.All += k * float64(s.all)
+		all += s.all
 		for i := range n {
 			out.Mean[i] = out.Mean[i].Add(model.Vec{X: s.x[i], Y: s.y[i]}.Scale(k))
 			out.Cov[i] = out.Cov[i].Add(model.Sym2{XX: s.xx[i], XY: s.xy[i], YY: s.yy[i]}.Scale(k))
-			out.Share[i] += k * float64(s.in[i])
+			in[i] += s.in[i]
 		}
 	}
+	out.All = float64(all) / float64(parts)
 	for i, m := range out.Mean {
+		out.Share[i] = float64(in[i]) / float64(parts)
 		out.Cov[i] = out.Cov[i].Add(m.Outer().Scale(-1))
 	}
 	return out

@@ -249,8 +249,9 @@ func (p Photo) at(distanceMM float64) PhotoPlan {
 	return out
 }
 
-// mostTilt is where the planner stops looking: nobody means to lean more.
-const mostTilt = 12.0
+// mostTilt is where the planner stops looking, degrees: photos with more were never
+// read in trials.
+const mostTilt = 8.0
 
 // tilt is the largest lean, in whole degrees, up to which the uncertainty stays
 // below mm.

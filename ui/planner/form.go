@@ -2,6 +2,7 @@ package planner
 
 import (
 	"evenrim/ui/kit"
+	"evenrim/ui/look"
 	"evenrim/ui/planner/draft"
 
 	"fyne.io/fyne/v2"
@@ -181,7 +182,7 @@ func (f *form) problems(by map[string]string) {
 type besides struct{}
 
 func (besides) share(width float32) (name, entry float32) {
-	entry = width * 0.46
+	entry = min(max(width*0.46, 132*look.Zoom()), width*0.6)
 	return width - entry - 8, entry
 }
 

@@ -38,7 +38,14 @@ func Photo(p plan.PhotoPlan, u chart.Unit) Answer {
 	}
 	a.About = fmt.Sprintf("from lens to part: one pixel is then %s on the part, and a reading is good to ± %s (95 %%). Wanted: ± %s.", um(1000/p.PxPerMM), small(p.U95MM, u), small(p.GoalMM, u))
 	a.Lines = append(a.Lines, how)
-	a.Lines = append(a.Lines, fmt.Sprintf("Keep the camera square: up to %s off with white paper, up to %s without.", tilt(p.PaperTilt), tilt(p.PlainTilt)))
+	switch p.Need {
+	case plan.NeedNothing:
+		a.Lines = append(a.Lines, fmt.Sprintf("Keep the camera square to within %s; with white paper %s.", tilt(p.PlainTilt), tilt(p.PaperTilt)))
+	case plan.NeedPaper:
+		a.Lines = append(a.Lines, fmt.Sprintf("Keep the camera square to within %s.", tilt(p.PaperTilt)))
+	default:
+		a.Lines = append(a.Lines, fmt.Sprintf("Keep the camera square to within %s, or %s with white paper, and do not touch it between photos.", tilt(p.PlainTilt), tilt(p.PaperTilt)))
+	}
 	a.Lines = append(a.Lines, fmt.Sprintf("The hole fills %.0f %% of the picture's short side, the chamfer is %.0f px wide. Hole in the middle, focus on the chamfer, highest quality, no digital zoom, no flash.", 100*p.FillShare, p.ChamferPx))
 	if p.Photo.Light == plan.SideLight {
 		a.Lines = append(a.Lines, "Light from all sides, or paper round the lens, would halve the uncertainty: a rounded edge lit from one side seems to move.")
@@ -72,8 +79,8 @@ func tilt(rad float64) string {
 	switch d := rad * 180 / math.Pi; {
 	case d < 0.5:
 		return "less than 1°"
-	case d > 11.5:
-		return "12° and more"
+	case d > 7.5:
+		return "8° (more was not tried)"
 	default:
 		return fmt.Sprintf("%.0f°", d)
 	}
