@@ -47,7 +47,7 @@ func findHoles(p *Photo) []holeGuess {
 	})
 	var out []holeGuess
 	for _, g := range guesses {
-		if g.cover >= leastCover {
+		if g.cover >= leastCover && g.excess > 0 {
 			g.circle = model.Circle{X: pl.toPhoto(g.circle.X), Y: pl.toPhoto(g.circle.Y), R: g.circle.R * float64(f)}
 			out = append(out, g)
 		}
@@ -111,6 +111,8 @@ const (
 	votePitch = 2
 	// broadVote is the sd in squares beyond which a heap of votes is no centre.
 	broadVote = 6
+	// outsideShare is how far outside, in longer sides, centres are looked for.
+	outsideShare = 0.15
 	// mostCentres is how many peaks of the vote are looked at.
 	mostCentres = 8
 )
@@ -119,7 +121,9 @@ const (
 func voteCentres(pl *plane, edges []gradientPixel, n int) [][2]float64 {
 	side := float64(max(pl.w, pl.h))
 	rMin, rMax := float32(0.04*side/votePitch), float32(0.55*side/votePitch)
-	w, h := (pl.w+votePitch-1)/votePitch, (pl.h+votePitch-1)/votePitch
+	// A hole that is cut off may have its centre outside the picture.
+	margin := int(outsideShare * side / votePitch)
+	w, h := (pl.w+votePitch-1)/votePitch+2*margin, (pl.h+votePitch-1)/votePitch+2*margin
 	// Inwards and outwards apart, for two processors; the sum doesn't depend on it.
 	var votes [2][]float32
 	spread(2, func(lo, hi int) {
@@ -129,7 +133,7 @@ func voteCentres(pl *plane, edges []gradientPixel, n int) [][2]float64 {
 			for i := range edges {
 				e := &edges[i]
 				dx, dy := sign*e.nx, sign*e.ny
-				x, y := e.x/votePitch+0.5+rMin*dx, e.y/votePitch+0.5+rMin*dy
+				x, y := e.x/votePitch+0.5+float32(margin)+rMin*dx, e.y/votePitch+0.5+float32(margin)+rMin*dy
 				for r := rMin; r < rMax; r++ {
 					u, v := int(x), int(y)
 					if x < 0 || y < 0 || u >= w || v >= h {
@@ -158,7 +162,7 @@ func voteCentres(pl *plane, edges []gradientPixel, n int) [][2]float64 {
 			i := y*acc.w + x
 			v := acc.pix[i]
 			if v >= acc.pix[i-1] && v > acc.pix[i+1] && v >= acc.pix[i-acc.w] && v > acc.pix[i+acc.w] {
-				peaks = append(peaks, [3]float64{float64(x * votePitch), float64(y * votePitch), float64(v)})
+				peaks = append(peaks, [3]float64{float64((x - margin) * votePitch), float64((y - margin) * votePitch), float64(v)})
 			}
 		}
 	}

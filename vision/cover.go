@@ -11,7 +11,7 @@ const (
 	// bit in two words.
 	coverBins = 96
 	// leastCover is the share of them that makes a circle worth a closer look.
-	leastCover = 0.4
+	leastCover = 0.3
 	// leastRadius is the smallest circle looked for, search pixels.
 	leastRadius = 8
 )

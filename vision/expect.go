@@ -9,6 +9,7 @@ type hole struct {
 	outer, bore, exit model.Circle
 	exits             []exitPlace // where the exit rim may be, likeliest first
 	score             float64
+	seen              evidence
 }
 
 // exitPlace is a place for the exit rim and how sharply it stands out, as a

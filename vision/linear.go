@@ -12,6 +12,14 @@ func linearOf(v float64) float64 {
 	return math.Pow((v+0.055)/1.055, 2.4)
 }
 
+// encodedOf is the inverse of linearOf.
+func encodedOf(light float64) float64 {
+	if light <= 0.0031308 {
+		return 12.92 * light
+	}
+	return 1.055*math.Pow(light, 1/2.4) - 0.055
+}
+
 // shadowFoot is where the scale of equal ratios ends, in encoded grey: an 8-bit
 // picture has no more steps below.
 const shadowFoot = 0.03
@@ -19,6 +27,11 @@ const shadowFoot = 0.03
 // shadowOf puts an encoded grey value on a scale of equal ratios, 0 to 1.
 func shadowOf(v float64) float64 {
 	return math.Log((v+shadowFoot)/shadowFoot) / math.Log((1+shadowFoot)/shadowFoot)
+}
+
+// encodedOfShadow is the inverse of shadowOf.
+func encodedOfShadow(s float64) float64 {
+	return shadowFoot * (math.Pow((1+shadowFoot)/shadowFoot, s) - 1)
 }
 
 // toneTable holds both scales for each step of a picture.

@@ -23,11 +23,13 @@ func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
 		return hole{}, false
 	}
 	e := expect(job)
-	best, score := newRegionMap(s, s.even, g).best(cs, e)
+	m := newRegionMap(s, s.even, g)
+	best, score := m.best(cs, e)
 	// A wall that sparkles ends where the sparkle does: not smoothed for this.
 	exits := newRegionMap(s, s.fine, g).sharpestExits(best, e)
 	h := best.circles(s)
 	h.score = score
+	h.seen = m.evidence(best, s)
 	for _, x := range exits {
 		h.exits = append(h.exits, exitPlace{x.g.circles(s).exit, x.sharp})
 	}
