@@ -19,7 +19,8 @@ func TestDemoShopTellsItsStories(t *testing.T) {
 	data := filepath.Join(t.TempDir(), "shop")
 	a := newArchives(&app{data: data}, newShelf(nil, nil))
 	defer a.Close()
-	a.parts = a.parts[:30] // without the gauge study, whose photos are like the others
+	all := a.parts
+	a.parts = all[:18] // raw edge and fixed: the other photos are like these
 	said := 0
 	got, err := a.Demo(t.Context(), func(float64, string) { said++ })
 	if err != nil {
@@ -64,6 +65,9 @@ func TestDemoShopTellsItsStories(t *testing.T) {
 	fixed, err := batch.Compare(parts["raw edge"], parts["fixed"])
 	if err != nil || fixed.PValue > 1e-4 || fixed.Closer.Low < 0.015 {
 		t.Errorf("fixed: %+v, %v", fixed, err)
+	}
+	for _, p := range all[18:30] {
+		parts["drifting"] = append(parts["drifting"], batch.Part{D: p.truth})
 	}
 	drift, err := batch.Charts(parts["drifting"])
 	if err != nil || len(drift.DriftX.Signals) == 0 {

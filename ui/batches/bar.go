@@ -16,19 +16,20 @@ import (
 // bar stands above all: whose readings, the search, what narrows it, what can be
 // done with them.
 type bar struct {
-	p       *Page
-	source  *widget.Button
-	search  *widget.Entry
-	filter  *widget.Button
-	report  *widget.Button
-	more    *widget.Button
-	units   *widget.Button
-	strip   *fyne.Container // the filter's fields
-	fields  map[string]*widget.Entry
-	verdict *widget.Select
-	problem *kit.Prose
-	content fyne.CanvasObject
-	filling bool // by us, not by hand
+	p        *Page
+	source   *widget.Button
+	search   *widget.Entry
+	filter   *widget.Button
+	report   *widget.Button
+	more     *widget.Button
+	units    *widget.Button
+	strip    *fyne.Container // the filter's fields
+	fields   map[string]*widget.Entry
+	verdict  *widget.Select
+	replaced *widget.Check
+	problem  *kit.Prose
+	content  fyne.CanvasObject
+	filling  bool // by us, not by hand
 }
 
 // settleTyping is how long a search field must stand unchanged.
@@ -67,6 +68,12 @@ func newBar(p *Page) *bar {
 	b.filling = true
 	b.verdict.SetSelected("any")
 	b.filling = false
+	b.replaced = widget.NewCheck("also corrected ones", func(on bool) {
+		if !b.filling {
+			p.state.Filter.Replaced = on
+			p.search()
+		}
+	})
 	b.problem = kit.NewProse("", 0.9, kit.Bad)
 	b.problem.Hide()
 	b.strip = kit.Column(4, kit.Flow(8,
@@ -76,6 +83,7 @@ func newBar(p *Page) *bar {
 		field("Part", "its name", func(f *ledger.Filter, s string) { f.Part = s }),
 		field("Tag", "one tag", func(f *ledger.Filter, s string) { f.Tag = s }),
 		kit.Column(2, kit.NewLine("Verdict", 0.8, kit.Soft), kit.Tall(b.verdict, 0, touch)),
+		kit.Column(2, kit.NewLine("", 0.8, kit.Soft), kit.Tall(b.replaced, 0, touch)),
 	))
 	b.strip.Hide()
 	b.content = kit.NewGround(kit.Paper, 8, kit.Column(6, row, b.strip, b.problem))
@@ -103,6 +111,7 @@ func (b *bar) clear() {
 		e.SetText("")
 	}
 	b.verdict.SetSelected("any")
+	b.replaced.SetChecked(false)
 	b.filling = false
 }
 

@@ -227,6 +227,37 @@ func TestDemoCanBeStopped(t *testing.T) {
 	d.says("Stopped.")
 }
 
+// A corrected reading is out of the way until it is asked for, and says what
+// counts instead.
+func TestCorrectedReadings(t *testing.T) {
+	d := newDesk(t, usual, 1)
+	s := d.archives.OwnStore
+	uitest.FillShop(t, s)
+	r, e, err := s.Get(t.Context(), 46)
+	if err != nil {
+		t.Fatal(err)
+	}
+	photo, err := s.Photo(t.Context(), r.Photo.SHA256)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again := *r
+	again.Mismatch.X += 0.001
+	if _, err := s.Correct(t.Context(), &again, photo, e.Labels, record.Correction{Of: 46, Who: "Moss", Why: "the bore was typed wrong"}); err != nil {
+		t.Fatal(err)
+	}
+	d.Show()
+	d.Settle()
+	d.says("46 readings")
+	d.saysNot("corrected by no.")
+	d.Choose(0)
+	d.Settle()
+	d.says("It corrects no. 46, by Moss: the bore was typed wrong")
+	d.Search(ledger.Filter{Replaced: true})
+	d.Settle()
+	d.says("47 readings", "corrected by no. 47")
+}
+
 // No word is cut at any text size, by day's smallest window.
 func TestNoWordIsCut(t *testing.T) {
 	for _, text := range []float32{1, 2} {

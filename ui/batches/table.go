@@ -1,6 +1,8 @@
 package batches
 
 import (
+	"strings"
+
 	"evenrim/model"
 	"evenrim/model/record"
 	"evenrim/ui/batches/ledger"
@@ -303,14 +305,7 @@ func (l *labels) refresh() {
 			}
 			l.title.Set("No. " + idText(id) + ", " + ledger.NameOf(e))
 			l.about.Set("A new line in the reading's labels; the reading itself and what was written before stay.")
-			words := ""
-			for i, line := range ledger.HistoryWords(h) {
-				if i > 0 {
-					words += "\n"
-				}
-				words += line
-			}
-			l.history.Set(words)
+			l.history.Set(strings.Join(append(ledger.CorrectionWords(e), ledger.HistoryWords(h)...), "\n"))
 			l.fill(ledger.FormOf(e.Labels))
 			if s.Source == ledger.Own && l.p.deps.Reopen != nil {
 				l.bench.Show()

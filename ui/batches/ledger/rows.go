@@ -149,3 +149,14 @@ func Write(ctx context.Context, a port.Archive, ids []record.ID, f LabelForm, se
 	}
 	return n, nil
 }
+
+// CorrectionWords say which reading e stands for, and which stands for it.
+func CorrectionWords(e record.Entry) (out []string) {
+	if e.Replaces != 0 {
+		out = append(out, fmt.Sprintf("It corrects no. %d, by %s: %s", e.Replaces, e.Who, e.Why))
+	}
+	if e.ReplacedBy != 0 {
+		out = append(out, fmt.Sprintf("No. %d corrects it, and counts instead.", e.ReplacedBy))
+	}
+	return out
+}
