@@ -20,16 +20,9 @@ func Trace(ctx context.Context, p *Photo, job model.JobCard, progress func(float
 	if err := say(0.1, "looking for the hole"); err != nil {
 		return model.Trace{}, err
 	}
-	guesses := findHoles(p)
-	if len(guesses) == 0 {
-		return model.Trace{}, model.Refuse(model.NoHole, "No round hole was found: show the whole hole, in focus, as large as it fits in the photo.")
-	}
-	if err := say(0.3, "telling the rims apart"); err != nil {
+	h, err := findRims(p, job)
+	if err != nil {
 		return model.Trace{}, err
-	}
-	h, ok := locate(p, guesses[0].circle, job)
-	if !ok {
-		return model.Trace{}, model.Refuse(model.NoHole, "No round hole with a chamfer was found: show the whole hole, in focus, as large as it fits in the photo.")
 	}
 	if err := say(0.6, "tracing the rims"); err != nil {
 		return model.Trace{}, err
