@@ -24,7 +24,24 @@ type SweepLine struct {
 	Mean, SE []float64
 }
 
-// SweepsFigure lays sweeps out two by two, with one scale of error for all.
+// leastSweep is the least range of error that is drawn, px: what lies well within
+// it is noise of the bench itself.
+const leastSweep = 0.05
+
+// most is the largest error to be shown, with its hair.
+func (w Sweep) most() float64 {
+	most := leastSweep
+	for _, l := range w.Lines {
+		for i, m := range l.Mean {
+			if v := math.Abs(m) + 2*l.SE[i]; v > most && !math.IsInf(v, 0) {
+				most = v
+			}
+		}
+	}
+	return most
+}
+
+// SweepsFigure lays sweeps out two by two, each with its own scale of error.
 type SweepsFigure struct {
 	Sweeps []Sweep
 	YLabel string
@@ -35,22 +52,12 @@ type SweepsFigure struct {
 func (f *SweepsFigure) Draw(c draw.Canvas) {
 	c.SetColor(f.Style.Paper)
 	c.Fill(c.Rectangle.Path())
-	most := 0.02
-	for _, s := range f.Sweeps {
-		for _, l := range s.Lines {
-			for i, m := range l.Mean {
-				if v := math.Abs(m) + 2*l.SE[i]; v > most && !math.IsInf(v, 0) {
-					most = v
-				}
-			}
-		}
-	}
 	rows := (len(f.Sweeps) + 1) / 2
 	w, h := c.Size().X/2, c.Size().Y/vg.Length(max(rows, 1))
 	for i, s := range f.Sweeps {
 		x, y := c.Min.X+vg.Length(i%2)*w, c.Max.Y-vg.Length(i/2+1)*h
 		box := draw.Canvas{Canvas: c.Canvas, Rectangle: vg.Rectangle{Min: vg.Point{X: x, Y: y}, Max: vg.Point{X: x + w, Y: y + h}}}
-		sweepChart(s, f.YLabel, 1.05*most, f.Style).Draw(box)
+		sweepChart(s, f.YLabel, 1.05*s.most(), f.Style).Draw(box)
 	}
 }
 
