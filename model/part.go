@@ -15,9 +15,9 @@ const (
 	pSize        // size difference g, mm
 	pGrow        // relative growth of setup 2's pattern, only on trial
 	nPart
-	// Two standard camera errors, which holes photographed one after the other share:
-	// they are found with the rest, so that each reading gets the weight of what is its
-	// own, and are unit normal beforehand.
+	// Two standard camera errors that holes photographed one after the other have in
+	// common: found with the rest, so that each reading gets the weight of what is its
+	// own, and unit normal beforehand.
 	pCamera1 = nPart
 	pCamera2 = nPart + 1
 	nAll     = nPart + 2
@@ -137,15 +137,16 @@ func FitPart(part string, holes []HoleReading, walls []Wall) (*PartFit, error) {
 
 // body holds the readings of a part while it is fitted.
 type body struct {
-	holes []HoleReading
-	walls []Wall
-	steps []WallStep
-	use   []bool // which holes, then which walls
-	turns bool   // whether every hole has a place, so that a rotation means something
+	holes  []HoleReading
+	walls  []Wall
+	steps  []WallStep
+	use    []bool // which holes, then which walls
+	common Sym2   // see commonOf
+	turns  bool   // whether every hole has a place, so that a rotation means something
 }
 
 func newBody(holes []HoleReading, walls []Wall, steps []WallStep) *body {
-	b := &body{holes: holes, walls: walls, steps: steps, use: make([]bool, len(holes)+len(walls)), turns: true}
+	b := &body{holes: holes, walls: walls, steps: steps, use: make([]bool, len(holes)+len(walls)), turns: true, common: commonCamera(holes)}
 	for i := range b.use {
 		b.use[i] = true
 	}
@@ -202,9 +203,11 @@ func (b *body) fitWith(grow, turns bool) bodyFit {
 			}
 			f.holeRow[i] = len(rows.y)
 			at, by := moved(h.At, omega)
-			one, two := h.cameraErrors()
+			common := b.commonOf(h)
+			one, two := common.lower()
+			one, two = one.Rotate(-h.PlusX), two.Rotate(-h.PlusX)
 			rows.addPair([]float64{1, 0, k * by.X, 0, g * h.At.X, one.X, two.X}, []float64{0, 1, k * by.Y, 0, g * h.At.Y, one.Y, two.Y},
-				h.Mismatch.Sub(at).Add(by.Scale(omega)), h.ownCov())
+				h.Mismatch.Sub(at).Add(by.Scale(omega)), h.Cov.Add(common.Rotate(-h.PlusX).Scale(-1)))
 		}
 		for i, w := range b.walls {
 			if !b.use[len(b.holes)+i] {
@@ -236,26 +239,90 @@ func (b *body) fitWith(grow, turns bool) bodyFit {
 	return f
 }
 
-// covariance returns the covariance of the unknowns. Scatter beyond what is stated,
-// by the factor scale, is the readings' own; what the camera had wrong in all photos
-// is as stated.
+// commonOf is the camera error, mm² in the camera's axes, that the fit takes hole h
+// to have in common with the others: as much as each of them has, and no more. How
+// much larger one photo's is than another's tells nothing of the error itself.
+func (b *body) commonOf(h HoleReading) Sym2 {
+	if h.CameraCov == (Sym2{}) {
+		return Sym2{} // a turn set's is out already
+	}
+	return b.common
+}
+
+// commonCamera finds the common camera error: the smallest of the holes' where
+// every other has at least that, else what is the same in all directions.
+func commonCamera(holes []HoleReading) Sym2 {
+	var least Sym2
+	round := math.Inf(1)
+	for _, h := range holes {
+		if c := h.CameraCov; c != (Sym2{}) {
+			if _, minor, _ := c.Eigen(); minor < round {
+				round = math.Max(minor, 0)
+			}
+			if least == (Sym2{}) || c.XX+c.YY < least.XX+least.YY {
+				least = c
+			}
+		}
+	}
+	if least == (Sym2{}) {
+		return least
+	}
+	for _, h := range holes {
+		if h.CameraCov == (Sym2{}) {
+			continue
+		}
+		rest := h.CameraCov.Add(least.Scale(-1))
+		if _, minor, _ := rest.Eigen(); minor < -1e-9*(h.CameraCov.XX+h.CameraCov.YY) {
+			return Sym2{round, 0, round}
+		}
+	}
+	return least
+}
+
+// covariance returns the covariance of the unknowns: scatter that is a hole's own
+// is averaged, what the camera had wrong in all photos is not, whatever part of it the
+// fit took for common.
 func (b *body) covariance(f bodyFit, scale float64) *mat.SymDense {
 	cov := mat.NewSymDense(nPart, nil)
-	if f.Gain == nil {
-		return cov
+	shared := [nPart]Vec{} // what one standard camera error in all holes does
+	paired := map[int]bool{}
+	for i, h := range b.holes {
+		first := f.holeRow[i]
+		if first < 0 {
+			continue
+		}
+		paired[first], paired[first+1] = true, true
+		own := h.ownCov()
+		one, two := h.cameraErrors()
+		weighed := h.Cov.Add(b.commonOf(h).Rotate(-h.PlusX).Scale(-1))
+		var gain [nPart]Vec
+		for j := range nPart {
+			gain[j] = f.pairGain(j, first, weighed)
+			shared[j] = shared[j].Add(Vec{gain[j].Dot(one), gain[j].Dot(two)})
+		}
+		for j := range nPart {
+			for l := j; l < nPart; l++ {
+				a, c := gain[j], gain[l]
+				v := a.X*(own.XX*c.X+own.XY*c.Y) + a.Y*(own.XY*c.X+own.YY*c.Y)
+				cov.SetSym(j, l, cov.At(j, l)+scale*scale*v)
+			}
+		}
 	}
-	_, rows := f.Gain.Dims()
+	if f.Gain != nil {
+		for i := range f.ownRows {
+			if paired[i] {
+				continue
+			}
+			for j := range nPart {
+				for l := j; l < nPart; l++ {
+					cov.SetSym(j, l, cov.At(j, l)+scale*scale*f.Gain.At(j, i)*f.Gain.At(l, i))
+				}
+			}
+		}
+	}
 	for j := range nPart {
 		for l := j; l < nPart; l++ {
-			sum := 0.0
-			for i := range rows {
-				v := f.Gain.At(j, i) * f.Gain.At(l, i)
-				if i < f.ownRows {
-					v *= scale * scale
-				}
-				sum += v
-			}
-			cov.SetSym(j, l, sum)
+			cov.SetSym(j, l, cov.At(j, l)+shared[j].Dot(shared[l]))
 		}
 	}
 	return cov

@@ -297,10 +297,10 @@ func TestFitPartSwapsSigns(t *testing.T) {
 func TestAddingAHoleNeverHurts(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var holes []HoleReading
+		_, camera := drawReading(t) // shared by all, in the camera's axes
 		for range rapid.IntRange(3, 7).Draw(t, "holes") {
 			r := Vec{rapid.Float64Range(-60, 60).Draw(t, "x"), rapid.Float64Range(-60, 60).Draw(t, "y")}
 			_, own := drawReading(t)
-			_, camera := drawReading(t) // shared by all, in the camera's axes
 			plusX := rapid.Float64Range(-3, 3).Draw(t, "+X")
 			holes = append(holes, HoleReading{At: r, HasPlace: true, Mismatch: Vec{}, Cov: own.Add(camera.Rotate(-plusX)), CameraCov: camera, PlusX: plusX})
 		}

@@ -130,7 +130,7 @@ func SimulatePart(f *PartFit, trials int, seed uint64) PartSimulation {
 		}
 		paired[first], paired[first+1] = true, true
 		for j := range 3 {
-			gain[i][j] = fit.pairGain(j, first, h.ownCov())
+			gain[i][j] = fit.pairGain(j, first, h.Cov.Add(b.commonOf(h.HoleReading).Rotate(-h.PlusX).Scale(-1)))
 		}
 	}
 	if fit.Gain != nil {
