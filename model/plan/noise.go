@@ -10,7 +10,7 @@ const (
 	SideLight Light = "one-sided" // one lamp or window
 )
 
-// What the program's own tracing of drawn photos leaves, chosen so that 38 of 40
+// What the program's own tracing of drawn photos leaves, with which 37 of 40
 // synthetic photos of package vision/synth (ring, dome, window, side light) were
 // read to within the 95 % planned from them; the planner's check in cmd/evenrim
 // holds them there. All px.
