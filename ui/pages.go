@@ -134,7 +134,7 @@ func (w *Window) rail() fyne.CanvasObject {
 	foot := kit.Column(2,
 		tab(look.IconKept, "Kept", w.onBench(w.bench.ToggleKept)),
 		tab(look.IconLight, "Light", w.swapLight))
-	return kit.NewGround(kit.Margin, 0, container.NewBorder(kit.Column(2, tabs...), foot, nil, nil))
+	return kit.NewGround(kit.Margin, 0, container.NewBorder(nil, foot, nil, nil, container.NewVScroll(kit.Column(2, tabs...))))
 }
 
 // benchLeaf is the Bench page as a page of the window.
