@@ -1,0 +1,52 @@
+package part
+
+import "fyne.io/fyne/v2"
+
+// wrapped lays objects side by side and begins a new row where one has no more room:
+// a row of tabs that stays whole at any text size.
+func wrapped(gap float32, o ...fyne.CanvasObject) *fyne.Container {
+	return &fyne.Container{Layout: &wrap{gap: gap}, Objects: o}
+}
+
+type wrap struct {
+	gap   float32
+	width float32 // of the last layout, which the height follows from
+}
+
+func (f *wrap) MinSize(o []fyne.CanvasObject) (m fyne.Size) {
+	for _, c := range o {
+		if c.Visible() {
+			m = m.Max(c.MinSize())
+		}
+	}
+	if f.width > 0 {
+		m.Height = f.walk(o, f.width, func(fyne.CanvasObject, fyne.Position, fyne.Size) {})
+	}
+	return m
+}
+
+func (f *wrap) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	f.width = s.Width
+	f.walk(o, s.Width, func(c fyne.CanvasObject, at fyne.Position, size fyne.Size) {
+		c.Resize(size)
+		c.Move(at)
+	})
+}
+
+// walk places the objects and returns the height they take.
+func (f *wrap) walk(o []fyne.CanvasObject, width float32, place func(fyne.CanvasObject, fyne.Position, fyne.Size)) float32 {
+	x, y, row := float32(0), float32(0), float32(0)
+	for _, c := range o {
+		if !c.Visible() {
+			continue
+		}
+		m := c.MinSize()
+		if x > 0 && x+m.Width > width {
+			x, y, row = 0, y+row+f.gap, 0
+		}
+		place(c, fyne.NewPos(x, y), fyne.NewSize(min(m.Width, width), m.Height))
+		x += m.Width + f.gap
+		row = max(row, m.Height)
+	}
+	return y + row
+}
