@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"math"
 	"strings"
 
 	"evenrim/ui/look"
@@ -88,8 +89,10 @@ func (r *proseRenderer) Layout(s fyne.Size) {
 	}
 }
 
+// lineHeight is whole: between pixels the screen would lose the tails of g and p.
 func (r *proseRenderer) lineHeight() float32 {
-	return fyne.MeasureText("M", r.p.Times*look.Text(), r.p.Style).Height
+	h := fyne.MeasureText("M", r.p.Times*look.Text(), r.p.Style).Height
+	return float32(math.Ceil(float64(h)))
 }
 
 func (r *proseRenderer) MinSize() fyne.Size {
