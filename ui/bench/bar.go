@@ -66,7 +66,7 @@ func newBar(p *Page) *bar {
 
 // barLayout lays the bar out: the card's line takes what is left. Where too little
 // is left for it, what has a key or a menu item besides goes first: the scale, one
-// to one, the whole photo.
+// to one, the whole photo, rims on or off, the tools.
 type barLayout struct{}
 
 const (
@@ -75,7 +75,7 @@ const (
 )
 
 // barSpare are the places of what may go, in order.
-var barSpare = []int{6, 5, 4}
+var barSpare = []int{6, 5, 4, 3, 2}
 
 func (barLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	gone := map[int]bool{}
@@ -89,7 +89,7 @@ func (barLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 		return w
 	}
 	for _, i := range barSpare {
-		if left() >= 130*look.Zoom() {
+		if left() >= 90*look.Zoom() {
 			break
 		}
 		gone[i] = true

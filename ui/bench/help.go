@@ -42,18 +42,18 @@ const (
 )
 
 var toolWords = map[toolKind]string{
-	noTool:     "The finder took the wrong edges? Choose how to help it. The reading will say that a person helped.",
-	circleTool: "Press in the middle of the hole and drag out to its edge.",
+	noTool:     "Wrong edges? Help the finder. The reading will say so.",
+	circleTool: "Press in the hole's middle, drag out to its edge.",
 	pullTool:   "Take hold of a rim and pull it to where the edge is.",
-	brushTool:  "Drag along the part of the rim that is dirt, burr or glare: it is left out.",
-	pickTool:   "More than one place looks like the hole: press the one that is meant.",
+	brushTool:  "Drag along dirt, burr or glare on the rim: it is left out.",
+	pickTool:   "Which is the hole? Press the one that is meant.",
 }
 
 func newHelping(p *Page) *helping {
 	h := &helping{p: p, tools: map[toolKind]*kit.Tap{}}
 	h.words = kit.NewProse("", 0.95, kit.Ink)
 	tool := func(k toolKind, name string) fyne.CanvasObject {
-		t := kit.NewTap(kit.Tall(kit.NewProse(name, 0.95, kit.Ink).Centred(), 0, touch-22), func() { h.take(k) })
+		t := kit.NewTap(kit.Tall(container.NewCenter(kit.NewLine(name, 0.95, kit.Ink)), 0, touch-16), func() { h.take(k) })
 		t.Fill, t.Edge, t.BarSide = kit.Paper, kit.Rule, kit.NoBar
 		h.tools[k] = t
 		return t
@@ -63,11 +63,9 @@ func newHelping(p *Page) *helping {
 	h.none = widget.NewButton("Without help", func() { p.apply(p.state.WithoutHelp()) })
 	shut := widget.NewButtonWithIcon("", look.IconCancel, p.ToggleHelp)
 	shut.Importance = widget.LowImportance
-	tools := container.NewGridWithColumns(3, tool(circleTool, "Draw the hole"), tool(pullTool, "Pull a rim"), tool(brushTool, "Brush out"))
-	slip := kit.NewSlip(kit.Column(8,
-		kit.Row(6, 0, tools, kit.Tall(h.undo, touch, touch), kit.Tall(h.redo, touch, touch), kit.Tall(shut, touch, touch)),
-		kit.Row(8, 0, kit.Tall(h.words, 0, 0), kit.Tall(h.none, 0, touch-8)),
-	))
+	tools := kit.Flow(6, tool(circleTool, "Draw the hole"), tool(pullTool, "Pull a rim"), tool(brushTool, "Brush out"))
+	slip := kit.NewSlip(kit.Column(6, tools, container.NewBorder(nil, nil, nil,
+		kit.Row(6, -1, kit.Tall(h.none, 0, touch), kit.Tall(h.undo, touch, touch), kit.Tall(h.redo, touch, touch), kit.Tall(shut, touch, touch)), h.words)))
 	slip.Pad = 8
 	h.content = kit.NewGround(kit.Paper, 6, slip)
 	h.content.Hide()
@@ -121,6 +119,11 @@ func (h *helping) refresh() {
 		h.content.Show()
 	}
 	h.words.Set(toolWords[now])
+	if look.Zoom() >= 1.5 { // with text that large the photo needs the room
+		h.words.Hide()
+	} else {
+		h.words.Show()
+	}
 	for k, t := range h.tools {
 		t.Select(k == now)
 	}

@@ -14,7 +14,7 @@ func TestAPersonHelpsAndTakesItBack(t *testing.T) {
 	d.drop("bracket.jpg")
 	d.Settle()
 	d.ToggleHelp()
-	d.says("The finder took the wrong edges?")
+	d.says("Wrong edges?")
 	d.saysNot("A person helped")
 	d.DrawHole()
 	d.Drag([2]float64{395, 305}, [2]float64{395, 520}) // from the middle of the hole out
@@ -53,7 +53,7 @@ func TestCandidatesAreChosenByPressingOne(t *testing.T) {
 		Candidates: []model.Circle{{X: 150, Y: 200, R: 60}, {X: 500, Y: 300, R: 90}}})
 	d.drop("two.jpg")
 	d.Settle()
-	d.says("More than one hole", "press the one that is meant")
+	d.says("More than one hole", "Which is the hole?")
 	d.Drag([2]float64{505, 310})
 	d.Settle()
 	if len(d.reader.Helps) != 1 || d.reader.Helps[0].Candidate != 2 || d.reader.Helps[0].Hole.X != 500 {

@@ -20,8 +20,8 @@ type sheet struct {
 	p *Page
 
 	stamp   *kit.Sign
-	verdict *kit.Line
-	chance  *kit.Line
+	verdict *kit.Prose
+	chance  *kit.Prose
 	x, y    *kit.Figure
 	pm      *kit.Line
 	summary *kit.Prose
@@ -84,8 +84,9 @@ const leaveIt = "leave"
 func newSheet(p *Page) *sheet {
 	s := &sheet{p: p}
 	s.stamp = kit.NewSign(look.IconUndecided, 2.9)
-	s.verdict = kit.NewLine("", 1.75, kit.Ink).Bold().Cut()
-	s.chance = kit.NewLine("", 0.9, kit.Soft).Cut()
+	s.verdict = kit.NewProse("", 1.75, kit.Ink)
+	s.verdict.Style.Bold = true
+	s.chance = kit.NewProse("", 0.9, kit.Soft)
 	s.x, s.y = kit.NewFigure("X", 2.4, 9), kit.NewFigure("Y", 2.4, 9)
 	s.pm = kit.NewLine("", 1.35, kit.Ink)
 	s.summary = kit.NewProse("", 1, kit.Ink)
@@ -98,11 +99,11 @@ func newSheet(p *Page) *sheet {
 	pdf := widget.NewButtonWithIcon("Report…", look.IconReport, p.SaveReport)
 	png := widget.NewButton("Pictures…", p.SavePlots)
 	turns := widget.NewButtonWithIcon("Turn set", look.IconTurn, p.StartTurns)
-	actions := container.NewGridWithColumns(3, kit.Tall(turns, 0, touch), kit.Tall(pdf, 0, touch), kit.Tall(png, 0, touch))
+	actions := kit.Flow(6, kit.Tall(turns, 0, touch), kit.Tall(pdf, 0, touch), kit.Tall(png, 0, touch))
 
 	s.result = kit.Column(10,
 		s.of,
-		s.about(state.AboutVerdict, kit.Row(12, 1, s.stamp, kit.Column(0, s.verdict, s.chance))),
+		s.about(state.AboutVerdict, container.NewBorder(nil, nil, kit.Row(8, -1, s.stamp, kit.Tall(kit.NewLine("", 1, kit.Ink), 2, 0)), nil, kit.Column(0, s.verdict, s.chance))),
 		widget.NewSeparator(),
 		s.about(state.AboutMismatch, kit.Column(0, s.x, s.y)),
 		s.about(state.AboutUncertainty, s.pm), s.about(state.AboutMismatch, s.summary),

@@ -2,51 +2,49 @@ package kit
 
 import "fyne.io/fyne/v2"
 
-// Flow lays objects side by side and begins a new row where one has no more room:
-// a row of tabs that stays whole at any text size.
+// Flow lays objects in as many equal columns as fit by the widest of them, row by
+// row: three buttons side by side, or below each other where text is large.
 func Flow(gap float32, o ...fyne.CanvasObject) *fyne.Container {
 	return &fyne.Container{Layout: &flow{gap: gap}, Objects: o}
 }
 
 type flow struct {
 	gap   float32
-	width float32 // of the last layout, which the height follows from
+	width float32 // as last laid out
 }
 
-func (f *flow) MinSize(o []fyne.CanvasObject) (m fyne.Size) {
-	for _, c := range o {
-		if c.Visible() {
-			m = m.Max(c.MinSize())
+// grid returns the columns that fit, and the size of a cell's content.
+func (f *flow) grid(objects []fyne.CanvasObject, width float32) (columns, n int, cell fyne.Size) {
+	for _, o := range objects {
+		if o.Visible() {
+			cell = cell.Max(o.MinSize())
+			n++
 		}
 	}
-	if f.width > 0 {
-		m.Height = f.walk(o, f.width, func(fyne.CanvasObject, fyne.Position, fyne.Size) {})
+	columns = n
+	for columns > 1 && float32(columns)*cell.Width+float32(columns-1)*f.gap > width {
+		columns--
 	}
-	return m
+	return max(columns, 1), n, cell
 }
 
-func (f *flow) Layout(o []fyne.CanvasObject, s fyne.Size) {
+func (f *flow) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	columns, n, cell := f.grid(objects, f.width)
+	rows := (n + columns - 1) / columns
+	return fyne.NewSize(cell.Width, float32(rows)*cell.Height+float32(max(rows-1, 0))*f.gap)
+}
+
+func (f *flow) Layout(objects []fyne.CanvasObject, s fyne.Size) {
 	f.width = s.Width
-	f.walk(o, s.Width, func(c fyne.CanvasObject, at fyne.Position, size fyne.Size) {
-		c.Resize(size)
-		c.Move(at)
-	})
-}
-
-// walk places the objects and returns the height they take.
-func (f *flow) walk(o []fyne.CanvasObject, width float32, place func(fyne.CanvasObject, fyne.Position, fyne.Size)) float32 {
-	x, y, row := float32(0), float32(0), float32(0)
-	for _, c := range o {
-		if !c.Visible() {
+	columns, _, cell := f.grid(objects, s.Width)
+	w := (s.Width - float32(columns-1)*f.gap) / float32(columns)
+	i := 0
+	for _, o := range objects {
+		if !o.Visible() {
 			continue
 		}
-		m := c.MinSize()
-		if x > 0 && x+m.Width > width {
-			x, y, row = 0, y+row+f.gap, 0
-		}
-		place(c, fyne.NewPos(x, y), fyne.NewSize(min(m.Width, width), m.Height))
-		x += m.Width + f.gap
-		row = max(row, m.Height)
+		o.Move(fyne.NewPos(float32(i%columns)*(w+f.gap), float32(i/columns)*(cell.Height+f.gap)))
+		o.Resize(fyne.NewSize(w, cell.Height))
+		i++
 	}
-	return y + row
 }
