@@ -70,7 +70,44 @@ func (m *regionMap) best(anchors []rimCircle, e expectation) (rimGuess, float64)
 		}
 	})
 	top := slices.MinFunc(final, byScore)
+	for range mostShakes {
+		better := m.shake(top, e)
+		if better.s >= top.s {
+			break
+		}
+		top = better
+	}
 	return top.g, top.s
+}
+
+// mostShakes bounds how often what was found is shaken again.
+const mostShakes = 3
+
+// shake moves one rim of a guess aside, each way in turn, and climbs again: where
+// light from one side makes the wall look like chamfer, the climb gets caught
+// between rims that are nearly right. It returns the best of where that led.
+func (m *regionMap) shake(at scoredGuess, e expectation) scoredGuess {
+	const far, ways = 0.04, 8
+	var pool []scoredGuess
+	for i := range ways {
+		sn, co := math.Sincos(2 * math.Pi * float64(i) / ways)
+		g := at.g // the bore edge alone, the others staying
+		g.bx, g.by = g.bx+far*co*g.br, g.by+far*sn*g.br
+		g.dx, g.dy, g.ex, g.ey = g.dx-far*co, g.dy-far*sn, g.ex-far*co, g.ey-far*sn
+		pool = append(pool, scoredGuess{g: g})
+	}
+	for _, s := range [2]float64{far, -far} {
+		pool = append(pool, scoredGuess{g: at.g.stepped(6, s)}, scoredGuess{g: at.g.stepped(5, s)})
+	}
+	for _, x := range m.exits(at.g, e, 3) {
+		pool = append(pool, x)
+	}
+	spread(len(pool), func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			pool[i].g, pool[i].s = m.climb(pool[i].g, e, climbing{from: 0.02, to: 0.0008, every: 1})
+		}
+	})
+	return slices.MinFunc(pool, byScore)
 }
 
 // sharpestExits returns the places where g's exit rim may be, sharpest first. The
