@@ -29,6 +29,9 @@ func TraceNear(ctx context.Context, p *Photo, job model.JobCard, spot model.Circ
 	if !ok {
 		return model.Trace{}, model.Refuse(model.NoHole, "No rims were found near the circle that was drawn: draw it closer to the hole's outer edge, or take another photo.")
 	}
+	if err := checkHole(p, h); err != nil {
+		return model.Trace{}, err
+	}
 	if err := say(0.6, "tracing the rims"); err != nil {
 		return model.Trace{}, err
 	}

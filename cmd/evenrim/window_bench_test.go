@@ -59,7 +59,7 @@ func TestBenchByHandOnAScreen(t *testing.T) {
 	if !strings.Contains(turned.Why, "+X 0.00° to 9") && !strings.Contains(turned.Why, "+X 0.00° to 8") {
 		t.Errorf("kept because of %q, want +X turned from 0 to about 90 degrees", turned.Why)
 	}
-	if s := words.String(); s != "" {
+	if s := besidesPreferences(words.String()); s != "" {
 		t.Errorf("stderr: %q", s)
 	}
 }

@@ -16,7 +16,6 @@ import (
 
 // What tests may see and do besides the page's own methods.
 
-func (p *Page) Hold()              { p.crew.Hold() }
 func (p *Page) Settle()            { p.crew.Settle() }
 func (p *Page) TurnTo(at int)      { p.turnTo(at) }
 func (p *Page) Person() string     { return p.person }

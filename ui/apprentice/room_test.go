@@ -103,7 +103,6 @@ func newRoom(t *testing.T, size fyne.Size, scale float32) *room {
 	r.Page = apprentice.New(r.win, apprentice.Deps{Photos: r.reader, Solve: model.Solve, Keeper: r.record, Studio: r.studio, Diary: r.diary,
 		Lessons: assets.Lessons(), Seed: func() uint64 { return 5 }, Inch: true, Version: "test",
 		Samples: []bench.Sample{{Photo: port.Source{Name: "sample.jpg", Data: []byte{1}}, Card: uitest.Bracket().Card(), Words: "a bracket"}}})
-	r.Hold()
 	r.win.SetContent(r.Content())
 	r.win.Resize(size)
 	r.Settle()

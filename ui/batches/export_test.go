@@ -14,7 +14,6 @@ import (
 
 // What tests may see and do besides the page's own methods.
 
-func (p *Page) Hold()                 { p.crew.Hold() }
 func (p *Page) Settle()               { p.crew.Settle() }
 func (p *Page) Deliver()              { p.crew.Deliver() }
 func (p *Page) State() *ledger.Ledger { return p.state }

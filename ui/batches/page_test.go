@@ -33,7 +33,6 @@ func newDesk(t *testing.T, size fyne.Size, text float32) *desk {
 	app.Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay, Scale: text})
 	d := &desk{t: t, win: test.NewTempWindow(t, nil), archives: uitest.NewArchives(t)}
 	d.Page = batches.New(d.win, batches.Deps{Archives: d.archives, Photos: uitest.NewReader(), Version: "test", Reopen: func(id string) { d.reopened = id }})
-	d.Hold()
 	d.win.SetContent(d.Content())
 	d.win.Resize(size)
 	t.Cleanup(func() { d.Page.Close(); d.Settle() })

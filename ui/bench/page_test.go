@@ -19,7 +19,7 @@ import (
 )
 
 // desk is a Bench page in the toolkit's test driver. Work is joined before
-// anything is looked at: see kit.Crew.Hold.
+// anything is looked at: see kit.HoldEvery.
 type desk struct {
 	*bench.Page
 	t      testing.TB
@@ -38,7 +38,6 @@ func newDesk(t testing.TB, card model.JobCard) *desk {
 		Photos: d.reader, Solve: model.Solve, Keeper: d.record, Cards: d.cards, Version: "test", Settle: -1, Workers: 2,
 		Samples: []bench.Sample{{Photo: port.Source{Name: "sample.jpg", Data: []byte{1}}, Card: uitest.Bracket().Card(), Words: "a bracket"}},
 	}, card)
-	d.Hold()
 	d.win.SetContent(d.Content())
 	d.win.Resize(fyne.NewSize(1280, 800))
 	t.Cleanup(func() { d.Page.Close(); d.Settle() })

@@ -12,8 +12,7 @@ type Crew struct {
 	wg sync.WaitGroup
 
 	mu    sync.Mutex
-	byEar bool // results wait for Settle
-	queue []func()
+	queue []func() // results that wait for Settle
 }
 
 // Go runs f on its own goroutine. f hands its results back by Do.
@@ -22,7 +21,7 @@ func (c *Crew) Go(f func()) { c.wg.Go(f) }
 // Do runs f on the UI goroutine, soon.
 func (c *Crew) Do(f func()) {
 	c.mu.Lock()
-	if c.byEar {
+	if everyCrewHeld {
 		c.queue = append(c.queue, f)
 		c.mu.Unlock()
 		return
@@ -34,13 +33,13 @@ func (c *Crew) Do(f func()) {
 // Wait returns once no work runs any more. Results may still be on their way.
 func (c *Crew) Wait() { c.wg.Wait() }
 
-// Hold makes results wait for Settle. It is for tests: the toolkit's test driver
-// runs results on the worker's goroutine, where they would race with the test.
-func (c *Crew) Hold() {
-	c.mu.Lock()
-	c.byEar = true
-	c.mu.Unlock()
-}
+// everyCrewHeld is set before any crew works and never changed after.
+var everyCrewHeld bool
+
+// HoldEvery makes the results of every crew wait for Settle. It is for a test's
+// TestMain: the toolkit's test driver runs results on the worker's goroutine, where
+// they would race with the test.
+func HoldEvery() { everyCrewHeld = true }
 
 // Settle runs results, on the caller's goroutine, until no work is left.
 func (c *Crew) Settle() {

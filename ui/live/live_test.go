@@ -118,7 +118,6 @@ func TestWatchHoldKeepAndLeave(t *testing.T) {
 	p := New(win, Deps{Cameras: cams, Card: func() model.JobCard { return model.JobCard{BoreMM: 8} }, Units: func() state.Units { return state.MM },
 		Keep: func(s port.Source) { kept = append(kept, s.Name) }, Leave: func() { left++ }})
 	win.SetContent(p.Content())
-	p.crew.Hold()
 	settle := func(until func() bool) {
 		t.Helper()
 		for range 300 {
@@ -166,7 +165,6 @@ func TestACameraThatIsNotThere(t *testing.T) {
 	cams := &fakeCameras{fail: &live.Problem{Sentence: "No camera answers as number 2: plug it in.", Cause: errors.New("no device")}}
 	p := New(win, Deps{Cameras: cams, Card: func() model.JobCard { return model.JobCard{} }, Units: func() state.Units { return state.MM }})
 	win.SetContent(p.Content())
-	p.crew.Hold()
 	p.OpenCamera(2)
 	p.crew.Settle()
 	if p.side.small.Text != "No camera answers as number 2: plug it in." {

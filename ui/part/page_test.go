@@ -18,7 +18,7 @@ import (
 )
 
 // desk is a Part page in the toolkit's test driver. Work is joined before anything
-// is looked at: see kit.Crew.Hold.
+// is looked at: see kit.HoldEvery.
 type desk struct {
 	*part.Page
 	t      *testing.T
@@ -47,7 +47,6 @@ func newDesk(t *testing.T) *desk {
 	}
 	sample.Readings = []byte(list)
 	d.Page = part.New(d.win, part.Deps{Photos: d.reader, Solve: model.Solve, Keeper: d.record, Sample: sample, Version: "test", Workers: 2})
-	d.Hold()
 	d.win.SetContent(d.Content())
 	d.win.Resize(fyne.NewSize(1360, 860))
 	t.Cleanup(func() { d.Page.Close(); d.Settle() })

@@ -14,7 +14,6 @@ import (
 
 // What tests may see and do besides the page's own methods.
 
-func (p *Page) Hold()                        { p.crew.Hold() }
 func (p *Page) Settle()                      { p.crew.Settle() }
 func (p *Page) TurnTo(s draft.Section)       { p.turnTo(s) }
 func (p *Page) Section() draft.Section       { return p.section }

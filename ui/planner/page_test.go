@@ -42,7 +42,6 @@ func newDesk(t *testing.T, deps planner.Deps) *desk {
 	}
 	deps.Version, deps.Now = "test", func() time.Time { return time.Date(2026, 6, 1, 9, 0, 0, 0, time.UTC) }
 	d.Page = planner.New(d.win, deps)
-	d.Hold()
 	d.win.SetContent(d.Content())
 	d.win.Resize(fyne.NewSize(1280, 800))
 	d.Settle()

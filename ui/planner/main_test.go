@@ -1,0 +1,13 @@
+package planner_test
+
+import (
+	"os"
+	"testing"
+
+	"evenrim/ui/kit"
+)
+
+func TestMain(m *testing.M) {
+	kit.HoldEvery()
+	os.Exit(m.Run())
+}
