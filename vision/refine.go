@@ -73,7 +73,7 @@ func (r *rims) arcs(p *Photo, n, stride int, limit float64, ask question) (*bloc
 }
 
 // curveWidening is by how much the blur is widened in each step of the curves.
-var curveWidening = [...]float64{2.4, 1.7, 1.2, 1}
+var curveWidening = [...]float64{1.6, 1.3, 1, 1}
 
 // moveCurves moves all curves by the step that their arcs together ask for.
 func (r *rims) moveCurves(p *Photo, n, stride int, oval bool) {
