@@ -60,7 +60,7 @@ type proseRenderer struct {
 }
 
 func (r *proseRenderer) wrap(width float32) {
-	size := r.p.Times * look.Text()
+	size := letterSize(r.p.Times, r.p.Style)
 	if r.text == r.p.Text && r.width == width && r.size == size {
 		return
 	}
@@ -91,7 +91,7 @@ func (r *proseRenderer) Layout(s fyne.Size) {
 
 // lineHeight is whole: between pixels the screen would lose the tails of g and p.
 func (r *proseRenderer) lineHeight() float32 {
-	h := fyne.MeasureText("M", r.p.Times*look.Text(), r.p.Style).Height
+	h := fyne.MeasureText("M", letterSize(r.p.Times, r.p.Style), r.p.Style).Height
 	return float32(math.Ceil(float64(h)))
 }
 
