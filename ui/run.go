@@ -8,6 +8,8 @@
 package ui
 
 import (
+	"context"
+
 	"evenrim/model"
 	"evenrim/ui/apprentice"
 	"evenrim/ui/batches"
@@ -41,9 +43,11 @@ type Opening struct {
 	Camera string         // a camera's number or a video file to watch; "" = none
 }
 
-// Run shows the window and returns when it is closed and all readings are kept.
-func Run(app fyne.App, deps Deps, open Opening) {
+// Run shows the window and returns when it is closed, by hand or by the end of ctx,
+// and all readings are kept.
+func Run(ctx context.Context, app fyne.App, deps Deps, open Opening) {
 	w := NewWindow(app, deps, open)
+	defer context.AfterFunc(ctx, func() { fyne.Do(w.close) })()
 	w.win.ShowAndRun()
 }
 
