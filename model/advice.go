@@ -104,6 +104,19 @@ func Advise(d Vec, cov Sym2, job JobCard, m Machine) Advice {
 	return a
 }
 
+// WorthMoving says in which axes the mismatch can be told from none, so that a
+// correction is worth making.
+func (r *Reading) WorthMoving() (x, y bool) {
+	if r.IsEven() {
+		return false, false
+	}
+	for _, m := range Advise(r.Mismatch, r.Cov, r.Job, Machine{Inch: r.Job.ShowInch}).Setup2 {
+		x = x || m.Axis == AxisX
+		y = y || m.Axis == AxisY
+	}
+	return x, y
+}
+
 // AdvisePart turns a part's fit into corrections: shift and rotation where the
 // rotation is worth it, otherwise the shift that is best for all holes. It needs
 // holes; walls alone give a shift without a tolerance to judge the rest by, and

@@ -77,8 +77,18 @@ func moveInWords(r *model.Reading, u chart.Unit, decimals int) []string {
 	case r.IsEven():
 		return []string{"No move: the mismatch cannot be told from none."}
 	}
+	x, y := r.WorthMoving()
 	by := func(v model.Vec) string {
-		return fmt.Sprintf("X by %s, Y by %s %s", u.Signed(v.X, decimals), u.Signed(v.Y, decimals), u)
+		switch {
+		case x && y:
+			return fmt.Sprintf("X by %s, Y by %s %s", u.Signed(v.X, decimals), u.Signed(v.Y, decimals), u)
+		case x:
+			return fmt.Sprintf("X by %s %s, leave Y", u.Signed(v.X, decimals), u)
+		}
+		return fmt.Sprintf("Y by %s %s, leave X", u.Signed(v.Y, decimals), u)
+	}
+	if !x && !y {
+		return []string{"No move: neither X nor Y is larger than its own uncertainty."}
 	}
 	flip := "Y"
 	if r.Job.Flip == model.FlipAboutX {

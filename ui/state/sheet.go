@@ -81,7 +81,7 @@ func summary(r *model.Reading, u Units) string {
 }
 
 func moves(r *model.Reading, u Units) []Move {
-	x, y := worthMoving(r)
+	x, y := r.WorthMoving()
 	if !x && !y {
 		return nil
 	}
@@ -107,26 +107,13 @@ func moves(r *model.Reading, u Units) []Move {
 	}
 }
 
-// worthMoving says which axes have a mismatch that can be told from none, by the
-// same rule as the part's advice.
-func worthMoving(r *model.Reading) (x, y bool) {
-	if r.IsEven() {
-		return false, false
-	}
-	for _, m := range model.Advise(r.Mismatch, r.Cov, r.Job, model.Machine{Inch: r.Job.ShowInch}).Setup2 {
-		x = x || m.Axis == model.AxisX
-		y = y || m.Axis == model.AxisY
-	}
-	return x, y
-}
-
 func notes(r *model.Reading, u Units) []Note {
 	var n []Note
 	switch {
 	case r.IsEven():
 		n = append(n, Note{Caution, "Leave the offsets alone: the mismatch is smaller than what this reading can tell."})
 	default:
-		x, y := worthMoving(r)
+		x, y := r.WorthMoving()
 		axis := map[[2]bool]string{{true, false}: "Y", {false, true}: "X"}[[2]bool{x, y}]
 		switch {
 		case !x && !y:
