@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 	"runtime"
 	"time"
@@ -13,6 +12,7 @@ import (
 
 	"evenrim/model"
 	"evenrim/model/chart"
+	"evenrim/model/report"
 	"evenrim/vision"
 	"evenrim/vision/synth"
 )
@@ -220,14 +220,9 @@ func (v *benchVerb) draw(name string, f chart.Figure, w, h vg.Length) error {
 		return nil
 	}
 	path := filepath.Join(v.out, name)
-	file, err := os.Create(path)
-	if err != nil {
+	if err := report.SaveFigure(path, f, w, h, chart.PNG); err != nil {
 		return fmt.Errorf("The figure cannot be written: %w", err)
 	}
-	defer file.Close()
-	if err := chart.Write(file, f, w, h, chart.PNG); err != nil {
-		return err
-	}
 	v.say("The figure is in %s.", path)
-	return file.Close()
+	return nil
 }

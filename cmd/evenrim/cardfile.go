@@ -13,6 +13,7 @@ import (
 
 	"evenrim/model"
 	"evenrim/model/record"
+	"evenrim/model/whole"
 	"evenrim/ui/port"
 )
 
@@ -99,32 +100,8 @@ func (c *cardFile) change(f func([]model.JobCard) []model.JobCard) error {
 	if err != nil {
 		return fmt.Errorf("The job card cannot be written: %w", err)
 	}
-	if err := writeWhole(c.path(), data); err != nil {
+	if err := whole.Bytes(c.path(), 0o600, data); err != nil {
 		return fmt.Errorf("The job card was not kept: %w", err)
 	}
 	return nil
-}
-
-// writeWhole writes a file beside path and moves it there.
-func writeWhole(path string, data []byte) (err error) {
-	tmp, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err != nil {
-			tmp.Close()
-			os.Remove(tmp.Name())
-		}
-	}()
-	if _, err := tmp.Write(data); err != nil {
-		return err
-	}
-	if err := tmp.Sync(); err != nil {
-		return err
-	}
-	if err := tmp.Close(); err != nil {
-		return err
-	}
-	return os.Rename(tmp.Name(), path)
 }

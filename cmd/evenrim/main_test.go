@@ -56,7 +56,7 @@ func call(t *testing.T, args ...string) (code int, out, words string) {
 	return code, o.String(), w.String()
 }
 
-func exitOf(t *testing.T, err error) int {
+func exitOf(t testing.TB, err error) int {
 	t.Helper()
 	var exit *exec.ExitError
 	switch {

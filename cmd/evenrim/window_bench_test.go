@@ -16,24 +16,14 @@ import (
 // and mouse alone: from a photo and a typed bore to a verdict, help for the
 // finder, undo, +X dragged. What is kept in the record tells what the window did.
 func TestBenchByHandOnAScreen(t *testing.T) {
-	display := screen(t)
-	data, home := filepath.Join(t.TempDir(), "shop"), t.TempDir()
-	cmd := program(t, "--data", data, filepath.Join("..", "..", "testdata", "photos", "lever-bracket.jpg"))
-	cmd.Env = append(cmd.Env, "DISPLAY="+display, "LIBGL_ALWAYS_SOFTWARE=1", "HOME="+home, "XDG_CONFIG_HOME="+home)
-	var words strings.Builder
-	cmd.Stderr = &words
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { cmd.Process.Kill(); cmd.Wait() })
-	hand := &hand{t: t, display: display}
+	hand := &hand{openOnScreen(t, filepath.Join(t.TempDir(), "shop"), 90*time.Second, filepath.Join("..", "..", "testdata", "photos", "lever-bracket.jpg"))}
 	hand.waitForWindow()
 
 	// Action 1: the photo was opened by its name. Action 2: the bore is typed; the
 	// cursor waits in its field. Action 3: read the answer.
 	time.Sleep(2 * time.Second)
 	hand.do("type", "--delay", "60", "0.25in")
-	first := hand.kept(data, "the first reading", func(e record.Entry) bool { return true })
+	first := hand.kept("the first reading", func(e record.Entry) bool { return true })
 	if got := first.BoreMM; got != 6.35 {
 		t.Fatalf("kept with a bore of %g mm, want 6.35 (typed as 0.25in)", got)
 	}
@@ -45,30 +35,25 @@ func TestBenchByHandOnAScreen(t *testing.T) {
 	hand.do("key", "ctrl+shift+d")
 	time.Sleep(time.Second)
 	hand.drag(690, 413, 852, 413)
-	helped := hand.kept(data, "the reading that a person helped", func(e record.Entry) bool {
+	helped := hand.kept("the reading that a person helped", func(e record.Entry) bool {
 		return e.Replaces != 0 && strings.Contains(e.Why, "a person helped")
 	})
 	// Undone, it is the finder's again.
 	hand.do("key", "ctrl+z")
-	alone := hand.kept(data, "the reading without help", func(e record.Entry) bool {
+	alone := hand.kept("the reading without help", func(e record.Entry) bool {
 		return e.Replaces == helped.ID && !strings.Contains(e.Why, "a person helped")
 	})
 	// The +X arrow is taken by its head and dragged upwards, a quarter turn.
 	hand.drag(792, 413, 690, 300)
-	turned := hand.kept(data, "the reading with +X turned", func(e record.Entry) bool { return e.Replaces == alone.ID })
+	turned := hand.kept("the reading with +X turned", func(e record.Entry) bool { return e.Replaces == alone.ID })
 	if !strings.Contains(turned.Why, "+X 0.00° to 9") && !strings.Contains(turned.Why, "+X 0.00° to 8") {
 		t.Errorf("kept because of %q, want +X turned from 0 to about 90 degrees", turned.Why)
 	}
-	if s := besidesPreferences(words.String()); s != "" {
-		t.Errorf("stderr: %q", s)
-	}
+	hand.end()
 }
 
 // hand is a person at the screen.
-type hand struct {
-	t       *testing.T
-	display string
-}
+type hand struct{ *onScreen }
 
 func (h *hand) do(args ...string) {
 	h.t.Helper()
@@ -110,12 +95,12 @@ func (h *hand) waitForWindow() {
 }
 
 // kept waits for a reading in the record that fits.
-func (h *hand) kept(data, what string, fits func(record.Entry) bool) record.Entry {
+func (h *hand) kept(what string, fits func(record.Entry) bool) record.Entry {
 	h.t.Helper()
 	deadline := time.Now().Add(60 * time.Second)
 	var last []record.Entry
 	for time.Now().Before(deadline) {
-		if s, err := record.Open(h.t.Context(), data); err == nil {
+		if s, err := record.Open(h.t.Context(), h.data); err == nil {
 			last, err = s.Find(h.t.Context(), record.Query{WithReplaced: true})
 			s.Close()
 			if err == nil {
@@ -138,9 +123,8 @@ func TestTwoHundredPhotosOnAScreen(t *testing.T) {
 	if os.Getenv("EVENRIM_SOAK") == "" {
 		t.Skip("EVENRIM_SOAK=1 runs it")
 	}
-	display := screen(t)
-	data, home, dir := filepath.Join(t.TempDir(), "shop"), t.TempDir(), t.TempDir()
-	args := []string{"--data", data, "--bore", "10mm"}
+	dir := t.TempDir()
+	args := []string{"--bore", "10mm"}
 	photos, err := filepath.Glob(filepath.Join("..", "..", "testdata", "photos", "*.jpg"))
 	if err != nil || len(photos) == 0 {
 		t.Fatal("no photos: ", err)
@@ -156,16 +140,10 @@ func TestTwoHundredPhotosOnAScreen(t *testing.T) {
 		}
 		args = append(args, link)
 	}
-	cmd := program(t, args...)
-	cmd.Env = append(cmd.Env, "DISPLAY="+display, "LIBGL_ALWAYS_SOFTWARE=1", "HOME="+home, "XDG_CONFIG_HOME="+home)
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { cmd.Process.Kill(); cmd.Wait() })
-	h := &hand{t: t, display: display}
+	h := &hand{openOnScreen(t, filepath.Join(t.TempDir(), "shop"), 15*time.Minute, args...)}
 	h.waitForWindow()
 	count := func() int {
-		s, err := record.Open(t.Context(), data)
+		s, err := record.Open(t.Context(), h.data)
 		if err != nil {
 			return 0
 		}
@@ -174,7 +152,7 @@ func TestTwoHundredPhotosOnAScreen(t *testing.T) {
 		return n
 	}
 	rss := func() (mb int) {
-		b, err := os.ReadFile(fmt.Sprintf("/proc/%d/statm", cmd.Process.Pid))
+		b, err := os.ReadFile(fmt.Sprintf("/proc/%d/statm", h.cmd.Process.Pid))
 		if err != nil {
 			t.Fatal("the program ended: ", err)
 		}

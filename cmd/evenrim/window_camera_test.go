@@ -4,10 +4,7 @@ import (
 	"context"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"strings"
-	"syscall"
 	"testing"
 	"time"
 
@@ -43,60 +40,15 @@ func longFilm(t *testing.T, w, h int) string {
 // The live view on a real screen: a film is watched, its rims show in colour, "k"
 // keeps a picture, which is read on the bench and put into the record.
 func TestLiveCameraOnAScreen(t *testing.T) {
-	display := screen(t)
-	data := filepath.Join(t.TempDir(), "shop")
-	cmd := program(t, "--camera", longFilm(t, 640, 480), "--bore", "8mm", "--chamfer", "0.4mm", "--thickness", "10mm", "--data", data)
-	home := t.TempDir()
-	cmd.Env = append(cmd.Env, "DISPLAY="+display, "LIBGL_ALWAYS_SOFTWARE=1", "HOME="+home, "XDG_CONFIG_HOME="+home)
-	var words strings.Builder
-	cmd.Stderr = &words
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { cmd.Process.Kill() })
-	ended := make(chan error, 1)
-	go func() { ended <- cmd.Wait() }()
-	shot := filepath.Join(t.TempDir(), "live.png")
-	deadline := time.Now().Add(90 * time.Second)
-	wait := func(what string, until func() bool) {
-		for !until() {
-			select {
-			case err := <-ended:
-				t.Fatalf("the program ended by itself: %v\n%s", err, words.String())
-			case <-time.After(500 * time.Millisecond):
-			}
-			if time.Now().After(deadline) {
-				t.Fatalf("%s: not after 90 s; stderr %q", what, words.String())
-			}
-		}
-	}
-	wait("rims over the live picture", func() bool { return colours(t, display, shot) })
-	key := func(k string) {
-		c := exec.Command("xdotool", "key", k)
-		c.Env = append(os.Environ(), "DISPLAY="+display)
-		if out, err := c.CombinedOutput(); err != nil {
-			t.Fatalf("xdotool key %s: %v %s", k, err, out)
-		}
-	}
-	focus := exec.Command("xdotool", "search", "--name", "Evenrim", "windowfocus")
-	focus.Env = append(os.Environ(), "DISPLAY="+display)
-	focus.Run()
-	key("k")
-	wait("a kept reading", func() bool {
-		kept, _ := filepath.Glob(filepath.Join(data, "photos", "*"))
+	s := openOnScreen(t, filepath.Join(t.TempDir(), "shop"), 90*time.Second,
+		"--camera", longFilm(t, 640, 480), "--bore", "8mm", "--chamfer", "0.4mm", "--thickness", "10mm")
+	s.wait("rims over the live picture", s.rims)
+	s.focus()
+	s.key("k")
+	s.wait("a kept reading", func() bool {
+		kept, _ := filepath.Glob(filepath.Join(s.data, "photos", "*"))
 		return len(kept) > 0
 	})
-	key("Escape")
-	if err := cmd.Process.Signal(syscall.SIGINT); err != nil {
-		t.Fatal(err)
-	}
-	select {
-	case err := <-ended:
-		if code := exitOf(t, err); code != 0 || besidesPreferences(words.String()) != "" {
-			t.Errorf("exit code %d, stderr %q; want 0 and nothing", code, words.String())
-		}
-	case <-time.After(30 * time.Second):
-		cmd.Process.Kill()
-		t.Error("the window does not end on Ctrl-C")
-	}
+	s.key("Escape")
+	s.end()
 }

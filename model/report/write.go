@@ -4,11 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"time"
 
 	"evenrim/model/chart"
+	"evenrim/model/whole"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -80,29 +79,9 @@ func SaveFigure(path string, f chart.Figure, w, h vg.Length, format chart.Format
 	return atomically(path, func(out io.Writer) error { return chart.Write(out, f, w, h, format) })
 }
 
-func atomically(path string, write func(io.Writer) error) (err error) {
-	tmp, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
-	if err != nil {
+func atomically(path string, write func(io.Writer) error) error {
+	if err := whole.File(path, 0o644, write); err != nil {
 		return fmt.Errorf("report: save %q: %w", path, err)
 	}
-	defer func() {
-		if err != nil {
-			tmp.Close()
-			os.Remove(tmp.Name())
-			err = fmt.Errorf("report: save %q: %w", path, err)
-		}
-	}()
-	if err := write(tmp); err != nil {
-		return err
-	}
-	if err := tmp.Chmod(0o644); err != nil {
-		return err
-	}
-	if err := tmp.Sync(); err != nil {
-		return err
-	}
-	if err := tmp.Close(); err != nil {
-		return err
-	}
-	return os.Rename(tmp.Name(), path)
+	return nil
 }

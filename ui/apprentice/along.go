@@ -15,8 +15,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -137,29 +135,12 @@ func (a *along) check() {
 
 // ask opens the dialog for a photo.
 func (a *along) ask() {
-	d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
-		if err != nil {
-			a.p.complain("Open a photo", err)
-			return
-		}
-		if f == nil {
-			return
-		}
-		path := filepath.FromSlash(f.URI().Path())
-		f.Close()
-		fyne.CurrentApp().Preferences().SetString(folderPref, filepath.Dir(path))
-		a.open(port.Source{Path: path})
-	}, a.p.win)
-	d.SetTitleText("Open a photo to judge")
-	d.SetFilter(storage.NewExtensionFileFilter(bench.Extensions))
-	if dir := fyne.CurrentApp().Preferences().String(folderPref); dir != "" {
-		if l, err := storage.ListerForURI(storage.NewFileURI(dir)); err == nil {
-			d.SetLocation(l)
-		}
-	}
-	size := a.p.win.Canvas().Size()
-	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
-	d.Show()
+	kit.AskOpen(a.p.win, kit.FileWish{Title: "Open a photo to judge", Endings: bench.Extensions, FolderPref: folderPref,
+		Fail: func(err error) { a.p.complain("Open a photo", err) },
+		Then: func(path string) {
+			fyne.CurrentApp().Preferences().SetString(folderPref, filepath.Dir(path))
+			a.open(port.Source{Path: path})
+		}})
 }
 
 // trySample opens the next of the photos that ship with the program.

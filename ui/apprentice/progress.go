@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"evenrim/model/practice"
+	"evenrim/model/whole"
 	"evenrim/ui/apprentice/study"
 	"evenrim/ui/kit"
 
@@ -126,26 +127,13 @@ func (v *progressView) refresh() {
 // saveTable writes the person's entries as CSV.
 func (v *progressView) saveTable() {
 	progress := v.p.progress
-	d := dialog.NewFileSave(func(f fyne.URIWriteCloser, err error) {
-		if err != nil || f == nil {
-			if err != nil {
-				v.p.complain("Save as a table", err)
+	fail := func(err error) { v.p.complain("Save as a table", err) }
+	kit.AskSave(v.p.win, kit.FileWish{Title: "Save the progress as a table", Name: filepath.Base(fileName(progress)), Fail: fail,
+		Then: func(path string) {
+			if err := whole.File(path, 0o644, progress.WriteCSV); err != nil {
+				fail(err)
 			}
-			return
-		}
-		err = progress.WriteCSV(f)
-		if e := f.Close(); err == nil {
-			err = e
-		}
-		if err != nil {
-			v.p.complain("Save as a table", err)
-		}
-	}, v.p.win)
-	d.SetTitleText("Save the progress as a table")
-	d.SetFileName(filepath.Base(fileName(progress)))
-	size := v.p.win.Canvas().Size()
-	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
-	d.Show()
+		}})
 }
 
 func fileName(p practice.Progress) string {

@@ -7,10 +7,7 @@ import (
 
 	"evenrim/model/practice"
 	"evenrim/model/report"
-
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
+	"evenrim/ui/kit"
 )
 
 // sheetPhotos is how many photos a trainer's sheet has.
@@ -19,26 +16,14 @@ const sheetPhotos = 8
 // saveSheet asks for a place and writes the series at the person's level as pages
 // to print, with the answers on the last one.
 func (d *drill) saveSheet() {
-	s := dialog.NewFileSave(func(f fyne.URIWriteCloser, err error) {
-		if err != nil || f == nil {
-			if err != nil {
-				d.p.complain("Trainer's sheet", err)
+	kit.AskSave(d.p.win, kit.FileWish{Title: "Save a practice sheet with answers", Name: "practice-sheet.pdf", Endings: []string{".pdf"},
+		Fail: func(err error) { d.p.complain("Trainer's sheet", err) },
+		Then: func(path string) {
+			if !strings.EqualFold(filepath.Ext(path), ".pdf") {
+				path += ".pdf"
 			}
-			return
-		}
-		f.Close()
-		path := filepath.FromSlash(f.URI().Path())
-		if !strings.EqualFold(filepath.Ext(path), ".pdf") {
-			path += ".pdf"
-		}
-		d.writeSheet(path)
-	}, d.p.win)
-	s.SetTitleText("Save a practice sheet with answers")
-	s.SetFileName("practice-sheet.pdf")
-	s.SetFilter(storage.NewExtensionFileFilter([]string{".pdf"}))
-	size := d.p.win.Canvas().Size()
-	s.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
-	s.Show()
+			d.writeSheet(path)
+		}})
 }
 
 // writeSheet draws the photos and writes the pages.

@@ -15,60 +15,20 @@ import (
 	"evenrim/model/record"
 	"evenrim/model/report"
 	"evenrim/ui/batches/ledger"
-
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
+	"evenrim/ui/kit"
 )
 
 func idText(id record.ID) string { return strconv.FormatInt(int64(id), 10) }
 
-// place asks where to write a new file, or which folder; name is a proposal.
+// askSave asks where to write a new file; name is a proposal.
 func (p *Page) askSave(title, name string, then func(path string)) {
-	d := dialog.NewFileSave(func(f fyne.URIWriteCloser, err error) {
-		if err != nil {
-			p.notice.say("That file cannot be written: " + err.Error())
-			return
-		}
-		if f == nil {
-			return // thought better of it
-		}
-		path := filepath.FromSlash(f.URI().Path())
-		f.Close()
-		// The dialog has made it, empty; the record writes a new file by itself, whole
-		// or not at all.
-		if info, err := os.Stat(path); err == nil && info.Size() == 0 {
-			os.Remove(path)
-		}
-		then(path)
-	}, p.win)
-	d.SetTitleText(title)
-	d.SetFileName(name)
-	p.large(d)
+	kit.AskSave(p.win, kit.FileWish{Title: title, Name: name, Then: then,
+		Fail: func(err error) { p.notice.say("That file cannot be written: " + err.Error()) }})
 }
 
 func (p *Page) askOpen(title string, endings []string, then func(path string)) {
-	d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
-		if err != nil {
-			p.notice.say("That file cannot be opened: " + err.Error())
-			return
-		}
-		if f == nil {
-			return
-		}
-		path := filepath.FromSlash(f.URI().Path())
-		f.Close()
-		then(path)
-	}, p.win)
-	d.SetTitleText(title)
-	d.SetFilter(storage.NewExtensionFileFilter(endings))
-	p.large(d)
-}
-
-func (p *Page) large(d *dialog.FileDialog) {
-	size := p.win.Canvas().Size()
-	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
-	d.Show()
+	kit.AskOpen(p.win, kit.FileWish{Title: title, Endings: endings, Then: then,
+		Fail: func(err error) { p.notice.say("That file cannot be opened: " + err.Error()) }})
 }
 
 // AskList asks for a readings.csv to read.
@@ -223,14 +183,11 @@ func (p *Page) Backup(path string) {
 // AskRestore takes two steps: which backup, into which new folder.
 func (p *Page) AskRestore() {
 	p.askOpen("Restore: choose the backup", []string{".zip", ".ZIP"}, func(path string) {
-		d := dialog.NewFolderOpen(func(l fyne.ListableURI, err error) {
-			if err != nil || l == nil {
-				return
-			}
-			p.Restore(path, filepath.Join(filepath.FromSlash(l.Path()), strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))))
-		}, p.win)
-		d.SetTitleText("Restore: choose the folder to put the new data folder into")
-		p.large(d)
+		kit.AskFolder(p.win, kit.FileWish{Title: "Restore: choose the folder to put the new data folder into",
+			Fail: func(err error) { p.notice.say("That folder cannot be opened: " + err.Error()) },
+			Then: func(dir string) {
+				p.Restore(path, filepath.Join(dir, strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))))
+			}})
 	})
 }
 

@@ -3,7 +3,6 @@ package batches
 import (
 	"strings"
 
-	"evenrim/model"
 	"evenrim/model/record"
 	"evenrim/ui/batches/ledger"
 	"evenrim/ui/kit"
@@ -192,7 +191,7 @@ func (t *table) fill(i int, o fyne.CanvasObject) {
 		t.p.state.Mark(r.ID, on)
 		t.labels.refresh()
 	}
-	icon, _ := verdictLook(r.Verdict)
+	icon, _ := kit.VerdictLook(r.Verdict)
 	c.Objects[1].(*kit.Sign).Set(icon)
 	for k, words := range []string{r.Name, r.Batch, r.X, r.Y, r.D, r.PM, r.Made, r.Remark} {
 		l := c.Objects[k+2].(*kit.Line)
@@ -204,16 +203,6 @@ func (t *table) fill(i int, o fyne.CanvasObject) {
 		l.Refresh()
 	}
 	c.Layout.Layout(c.Objects, c.Size())
-}
-
-func verdictLook(v model.Verdict) (look.Icon, kit.Tint) {
-	switch v {
-	case model.Conforms:
-		return look.IconConforms, kit.Good
-	case model.DoesNotConform:
-		return look.IconNot, kit.Bad
-	}
-	return look.IconUndecided, kit.Doubt
 }
 
 // labels is the slip below the table: what the shop writes about the reading

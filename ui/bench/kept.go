@@ -68,7 +68,7 @@ func keptRowOf(o fyne.CanvasObject) *keptRow {
 }
 
 func (r *keptRow) fill(k port.Kept, u state.Units) {
-	icon, _ := verdictLook(k.Verdict)
+	icon, _ := kit.VerdictLook(k.Verdict)
 	r.sign.Set(icon)
 	l := state.KeptLine(k, u)
 	r.name.Set(l.Name)

@@ -4,10 +4,10 @@ import (
 	"path/filepath"
 	"strings"
 
+	"evenrim/ui/kit"
 	"evenrim/ui/port"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/storage"
 )
 
@@ -20,28 +20,9 @@ const folderPref = "bench.folder"
 
 // AskOpen asks for a photo, beginning in the folder of the last one.
 func (p *Page) AskOpen() {
-	d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
-		if err != nil {
-			dialog.ShowInformation("Open a photo", "That file could not be opened: "+err.Error(), p.win)
-			return
-		}
-		if f == nil {
-			return // thought better of it
-		}
-		uri := f.URI()
-		f.Close() // only its place is wanted
-		p.OpenURIs([]fyne.URI{uri})
-	}, p.win)
-	d.SetTitleText("Open a photo of a chamfered hole")
-	d.SetFilter(storage.NewExtensionFileFilter(Extensions))
-	if dir := fyne.CurrentApp().Preferences().String(folderPref); dir != "" {
-		if l, err := storage.ListerForURI(storage.NewFileURI(dir)); err == nil {
-			d.SetLocation(l)
-		}
-	}
-	size := p.win.Canvas().Size()
-	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
-	d.Show()
+	kit.AskOpen(p.win, kit.FileWish{Title: "Open a photo of a chamfered hole", Endings: Extensions, FolderPref: folderPref,
+		Fail: func(err error) { p.tell("Open a photo", "That file could not be opened: "+err.Error()) },
+		Then: func(path string) { p.OpenURIs([]fyne.URI{storage.NewFileURI(path)}) }})
 }
 
 // OpenURIs opens photos from a dialog, a drop or the command line.

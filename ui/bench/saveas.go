@@ -8,11 +8,10 @@ import (
 	"evenrim/model"
 	"evenrim/model/chart"
 	"evenrim/model/report"
+	"evenrim/ui/kit"
 	"evenrim/ui/state"
 
-	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
 )
 
 // shownReading is the reading in view with its photo's pixels, which may be nil.
@@ -41,21 +40,9 @@ func (p *Page) SaveReport() {
 		p.tell("Report", "There is no reading to print yet.")
 		return
 	}
-	d := dialog.NewFileSave(func(f fyne.URIWriteCloser, err error) {
-		if err != nil {
-			p.tell("Report", "The report could not be written there: "+err.Error())
-			return
-		}
-		if f == nil {
-			return
-		}
-		path := f.URI().Path()
-		f.Close() // only its place is wanted: the page is moved there whole
-		p.writeReport(path, s, r, src)
-	}, p.win)
-	d.SetFileName(baseName(s.Name) + ".pdf")
-	d.SetFilter(storage.NewExtensionFileFilter([]string{".pdf"}))
-	p.showFileDialog(d)
+	kit.AskSave(p.win, kit.FileWish{Title: "Save the report", Name: baseName(s.Name) + ".pdf", Endings: []string{".pdf"}, FolderPref: folderPref,
+		Fail: func(err error) { p.tell("Report", "The report could not be written there: "+err.Error()) },
+		Then: func(path string) { p.writeReport(path, s, r, src) }})
 }
 
 func (p *Page) writeReport(path string, s *state.Photo, r *model.Reading, src *image.RGBA) {
@@ -79,17 +66,9 @@ func (p *Page) SavePlots() {
 		p.tell("Pictures", "There is no reading to draw yet.")
 		return
 	}
-	d := dialog.NewFolderOpen(func(dir fyne.ListableURI, err error) {
-		if err != nil {
-			p.tell("Pictures", "That folder could not be opened: "+err.Error())
-			return
-		}
-		if dir != nil {
-			p.writePlots(dir.Path(), s, r, src)
-		}
-	}, p.win)
-	d.SetTitleText("Save the pictures in a folder")
-	p.showFileDialog(d)
+	kit.AskFolder(p.win, kit.FileWish{Title: "Save the pictures in a folder", FolderPref: folderPref,
+		Fail: func(err error) { p.tell("Pictures", "That folder could not be opened: "+err.Error()) },
+		Then: func(dir string) { p.writePlots(dir, s, r, src) }})
 }
 
 func (p *Page) writePlots(dir string, s *state.Photo, r *model.Reading, src *image.RGBA) {
@@ -116,14 +95,3 @@ func (p *Page) written(err error, title, words string) {
 }
 
 func (p *Page) tell(title, words string) { dialog.ShowInformation(title, words, p.win) }
-
-func (p *Page) showFileDialog(d *dialog.FileDialog) {
-	if dir := fyne.CurrentApp().Preferences().String(folderPref); dir != "" {
-		if l, err := storage.ListerForURI(storage.NewFileURI(dir)); err == nil {
-			d.SetLocation(l)
-		}
-	}
-	size := p.win.Canvas().Size()
-	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
-	d.Show()
-}

@@ -150,21 +150,11 @@ func messageIcon(k state.MessageKind) look.Icon {
 	return look.IconWaiting
 }
 
-func verdictLook(v model.Verdict) (look.Icon, kit.Tint) {
-	switch v {
-	case model.Conforms:
-		return look.IconConforms, kit.Good
-	case model.DoesNotConform:
-		return look.IconNot, kit.Bad
-	}
-	return look.IconUndecided, kit.Doubt
-}
-
 func (s *sheet) showReading(ph *state.Photo) {
 	r, set := s.inView()
 	u := s.p.state.Units
 	v := state.SheetOf(r, u)
-	icon, tint := verdictLook(v.Verdict)
+	icon, tint := kit.VerdictLook(v.Verdict)
 	s.stamp.Set(icon)
 	s.verdict.Tint = tint
 	s.verdict.Set(string(v.Verdict))

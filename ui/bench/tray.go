@@ -109,7 +109,7 @@ func (t *tray) fill(s *traySlip, ph *state.Photo) {
 	s.words.Set(line.Words)
 	s.verdict.Tint = kit.Ink
 	if line.Verdict != "" {
-		_, s.verdict.Tint = verdictLook(line.Verdict)
+		_, s.verdict.Tint = kit.VerdictLook(line.Verdict)
 	}
 	s.verdict.Set(line.Head)
 	s.verdict.Refresh()
@@ -145,6 +145,6 @@ func trayIcon(l state.TrayWords) look.Icon {
 	case l.Verdict == "":
 		return look.IconRefused
 	}
-	icon, _ := verdictLook(l.Verdict)
+	icon, _ := kit.VerdictLook(l.Verdict)
 	return icon
 }

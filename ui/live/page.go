@@ -14,8 +14,6 @@ import (
 	"evenrim/ui/state"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
 )
 
 // Deps is what the view works with.
@@ -260,19 +258,12 @@ func (p *Page) ToggleNear() {
 
 // AskFilm asks for a video file.
 func (p *Page) AskFilm() {
-	d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
-		if err != nil || f == nil {
-			return
-		}
-		path := f.URI().Path()
-		f.Close() // only its place is wanted
-		p.OpenFilm(path)
-	}, p.win)
-	d.SetTitleText("Open a video of a chamfered hole")
-	d.SetFilter(storage.NewExtensionFileFilter([]string{".avi", ".mp4", ".mov", ".mkv", ".AVI", ".MP4", ".MOV", ".MKV"}))
-	size := p.win.Canvas().Size()
-	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
-	d.Show()
+	kit.AskOpen(p.win, kit.FileWish{Title: "Open a video of a chamfered hole",
+		Endings: []string{".avi", ".mp4", ".mov", ".mkv", ".AVI", ".MP4", ".MOV", ".MKV"}, Then: p.OpenFilm,
+		Fail: func(err error) {
+			p.state.Problem = "That video cannot be opened: " + err.Error()
+			p.refresh()
+		}})
 }
 
 // Leave goes back to the bench and lets go of the camera.

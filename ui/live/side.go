@@ -1,7 +1,6 @@
 package live
 
 import (
-	"evenrim/model"
 	"evenrim/model/live"
 	"evenrim/ui/kit"
 	"evenrim/ui/look"
@@ -98,7 +97,7 @@ func (s *side) refresh() {
 		s.x.Set(n.X, n.Unit, like)
 		s.y.Set(n.Y, n.Unit, like)
 		s.pm.Set(n.PM + "  (95 %)")
-		if icon := verdictIcon(n.Verdict); s.verdict.Icon != icon {
+		if icon, _ := kit.VerdictLook(n.Verdict); s.verdict.Icon != icon {
 			s.verdict.Set(icon)
 		}
 		s.words.Set(n.Words)
@@ -168,16 +167,6 @@ func hintIcon(k live.HintKind) look.Icon {
 		return look.IconCard
 	}
 	return look.IconHelp
-}
-
-func verdictIcon(v model.Verdict) look.Icon {
-	switch v {
-	case model.Conforms:
-		return look.IconConforms
-	case model.DoesNotConform:
-		return look.IconNot
-	}
-	return look.IconUndecided
 }
 
 func visible(o fyne.CanvasObject, on bool) {

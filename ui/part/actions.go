@@ -13,6 +13,7 @@ import (
 	"evenrim/model"
 	"evenrim/model/chart"
 	"evenrim/model/report"
+	"evenrim/model/whole"
 	"evenrim/ui/bench"
 	"evenrim/ui/kit"
 	"evenrim/ui/part/worksheet"
@@ -21,7 +22,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
 )
 
 // maxList is the largest list that is opened.
@@ -126,45 +126,13 @@ func (p *Page) AskPhoto(h *worksheet.Hole) {
 }
 
 func (p *Page) askFile(title string, endings []string, then func(path string)) {
-	d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
-		if err != nil {
-			p.notice.say("That file cannot be opened: " + err.Error())
-			return
-		}
-		if f == nil {
-			return // thought better of it
-		}
-		path := filepath.FromSlash(f.URI().Path())
-		f.Close() // only its place is wanted
-		then(path)
-	}, p.win)
-	d.SetTitleText(title)
-	d.SetFilter(storage.NewExtensionFileFilter(endings))
-	p.large(d)
+	kit.AskOpen(p.win, kit.FileWish{Title: title, Endings: endings, Then: then,
+		Fail: func(err error) { p.notice.say("That file cannot be opened: " + err.Error()) }})
 }
 
 func (p *Page) askSave(title, name string, then func(path string)) {
-	d := dialog.NewFileSave(func(f fyne.URIWriteCloser, err error) {
-		if err != nil {
-			p.notice.say("That file cannot be written: " + err.Error())
-			return
-		}
-		if f == nil {
-			return
-		}
-		path := filepath.FromSlash(f.URI().Path())
-		f.Close()
-		then(path)
-	}, p.win)
-	d.SetTitleText(title)
-	d.SetFileName(name)
-	p.large(d)
-}
-
-func (p *Page) large(d *dialog.FileDialog) {
-	size := p.win.Canvas().Size()
-	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
-	d.Show()
+	kit.AskSave(p.win, kit.FileWish{Title: title, Name: name, Then: then,
+		Fail: func(err error) { p.notice.say("That file cannot be written: " + err.Error()) }})
 }
 
 // AskKept offers the readings kept last for a hole.
@@ -265,7 +233,7 @@ func (p *Page) Save(path string) {
 	p.crew.Go(func() {
 		var err error
 		for _, f := range files {
-			if err = errors.Join(os.MkdirAll(filepath.Dir(f.path), 0o755), os.WriteFile(f.path, f.data, 0o644)); err != nil {
+			if err = errors.Join(os.MkdirAll(filepath.Dir(f.path), 0o755), whole.Bytes(f.path, 0o644, f.data)); err != nil {
 				break
 			}
 		}

@@ -210,14 +210,10 @@ func (readable) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	o[0].Move(fyne.NewPos((s.Width-w)/2, max((s.Height-o[0].Size().Height)*0.4, 16)))
 }
 
+// verdictLook is kit.VerdictLook, and a sign for what has no verdict yet.
 func verdictLook(v model.Verdict) (look.Icon, kit.Tint) {
-	switch v {
-	case model.Conforms:
-		return look.IconConforms, kit.Good
-	case model.DoesNotConform:
-		return look.IconNot, kit.Bad
-	case model.Undecided:
-		return look.IconUndecided, kit.Doubt
+	if v == "" {
+		return look.IconPart, kit.Ink
 	}
-	return look.IconPart, kit.Ink
+	return kit.VerdictLook(v)
 }

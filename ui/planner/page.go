@@ -22,8 +22,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -254,21 +252,8 @@ func (p *Page) plan() {
 
 // askSheet asks where to write the setup sheet.
 func (p *Page) askSheet() {
-	d := dialog.NewFileSave(func(f fyne.URIWriteCloser, err error) {
-		if err != nil || f == nil {
-			return
-		}
-		path := f.URI().Path()
-		f.Close() // made empty by the dialog; the sheet is written whole beside it
-		p.saveSheet(path)
-	}, p.win)
-	d.SetFileName("setup-sheet.pdf")
-	d.SetFilter(storage.NewExtensionFileFilter([]string{".pdf"}))
-	if c := p.win.Canvas(); c != nil {
-		s := c.Size()
-		d.Resize(fyne.NewSize(s.Width*0.9, s.Height*0.9))
-	}
-	d.Show()
+	kit.AskSave(p.win, kit.FileWish{Title: "Write a setup sheet", Name: "setup-sheet.pdf", Endings: []string{".pdf"}, Then: p.saveSheet,
+		Fail: func(err error) { p.say("That file cannot be written: " + err.Error()) }})
 }
 
 // saveSheet writes all sections whose fields can be read as one PDF.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"evenrim/model"
+	"evenrim/model/chart"
 )
 
 // Sheet is what the result sheet says: every word and figure, ready to lay out.
@@ -59,7 +60,7 @@ type Fact struct {
 func SheetOf(r *model.Reading, u Units) Sheet {
 	return Sheet{
 		Verdict: r.Verdict,
-		Chance:  Percent(r.PWithin) + " likely within " + u.Plain(r.Job.ToleranceMM),
+		Chance:  chart.Percent(r.PWithin) + " likely within " + u.Plain(r.Job.ToleranceMM),
 		X:       signed(u, r.Mismatch.X, r.U95MM),
 		Y:       signed(u, r.Mismatch.Y, r.U95MM),
 		PM:      plusMinus(u, r.U95MM) + " " + u.String(),

@@ -31,21 +31,6 @@ func plusMinus(u Units, u95MM float64) string {
 	return "± " + u.Format(u.MM(math.Ceil(u.Of(u95MM)*k-1e-6)/k), d)
 }
 
-// Percent shows a probability without claiming certainty.
-func Percent(p float64) string {
-	switch {
-	case math.IsNaN(p):
-		return "unknown"
-	case p > 0.999:
-		return "over 99.9 %"
-	case p < 0.001:
-		return "under 0.1 %"
-	case p > 0.99 || p < 0.01:
-		return plain(p*100, 1) + " %"
-	}
-	return plain(p*100, 0) + " %"
-}
-
 // Degrees shows an angle given in radians.
 func Degrees(rad float64, decimals int) string { return plain(rad*180/math.Pi, decimals) + "°" }
 

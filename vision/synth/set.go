@@ -1,6 +1,7 @@
 package synth
 
 import (
+	"bytes"
 	"context"
 	"encoding/csv"
 	"encoding/json"
@@ -74,30 +75,13 @@ func writeIndex(dir string, all []Truth) error {
 
 // writeList writes the inputs, without truth, as a list that evenrim read takes.
 func writeList(path string, all []Truth) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".synth-*")
-	if err != nil {
-		return fmt.Errorf("synth: write %q: %w", path, err)
-	}
-	defer os.Remove(f.Name())
-	w := csv.NewWriter(f)
+	var list bytes.Buffer
+	w := csv.NewWriter(&list)
 	num := func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 	w.Write([]string{"photo", "bore", "chamfer", "angle", "thickness", "plus_x", "tolerance", "part"})
 	for _, t := range all {
 		w.Write([]string{t.File, num(t.Bore) + "mm", num(t.Nominal) + "mm", num(t.Half), num(t.Thick) + "mm", num(round(t.PlusX, 3)), "0.001in", t.ID})
 	}
-	w.Flush()
-	err = w.Error()
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
-		err = os.Chmod(f.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		return fmt.Errorf("synth: write %q: %w", path, err)
-	}
-	return nil
+	w.Flush() // a buffer takes everything
+	return writeWhole(path, list.Bytes())
 }

@@ -10,6 +10,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"evenrim/model/whole"
 )
 
 // Encode returns the picture as a file's bytes, in its scene's format.
@@ -149,25 +151,8 @@ func (t *Truth) name(file string) {
 	t.File, t.ID = file, strings.TrimSuffix(file, filepath.Ext(file))
 }
 
-// writeWhole writes by way of a second file and a rename, so that nobody ever
-// meets half a picture.
 func writeWhole(path string, data []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".synth-*")
-	if err != nil {
-		return fmt.Errorf("synth: write %q: %w", path, err)
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(data)
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
-		err = os.Chmod(f.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
+	if err := whole.Bytes(path, 0o644, data); err != nil {
 		return fmt.Errorf("synth: write %q: %w", path, err)
 	}
 	return nil

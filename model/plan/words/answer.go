@@ -45,21 +45,6 @@ var Cautions = []string{
 	"A plan is no inspection: measure the first part. The shop's own rules and a qualified person decide.",
 }
 
-// Percent writes a share without claiming certainty.
-func Percent(p float64) string {
-	switch {
-	case math.IsNaN(p):
-		return "unknown"
-	case p > 0.999:
-		return "over 99.9 %"
-	case p < 0.001:
-		return "under 0.1 %"
-	case p > 0.99 || p < 0.01:
-		return strconv.FormatFloat(100*p, 'f', 1, 64) + " %"
-	}
-	return strconv.FormatFloat(100*p, 'f', 0, 64) + " %"
-}
-
 // degrees writes an angle with a true minus sign.
 func degrees(rad float64, decimals int) string {
 	s := strconv.FormatFloat(rad*180/math.Pi, 'f', decimals, 64)

@@ -16,7 +16,7 @@ const holds, fails = 0.95, 0.80
 // Flip says whether a flip holds the tolerance, and what the carrier would change.
 func Flip(s plan.SideBySide, u chart.Unit) Answer {
 	o := s.Vise.Outlook
-	a := Answer{Figure: Percent(o.All), Cautions: Cautions}
+	a := Answer{Figure: chart.Percent(o.All), Cautions: Cautions}
 	switch {
 	case o.All >= holds:
 		a.Grade, a.Headline = Good, "It holds"
@@ -37,7 +37,7 @@ func Flip(s plan.SideBySide, u chart.Unit) Answer {
 			break
 		}
 		a.Lines = append(a.Lines, fmt.Sprintf("%d. %s makes %.0f %% of it. Halve it: within at %s goes from %s to %s, 95 %% below %s.",
-			i+1, c.Source, 100*c.Share, worst.Name, Percent(worst.Within), Percent(c.HalvedWithin), small(c.HalvedMid95MM, u)))
+			i+1, c.Source, 100*c.Share, worst.Name, chart.Percent(worst.Within), chart.Percent(c.HalvedWithin), small(c.HalvedMid95MM, u)))
 	}
 	if len(o.Sources) == 0 {
 		a.Lines = append(a.Lines, "No error was entered, so none is expected: no machine is like that.")
@@ -58,13 +58,13 @@ func features(o plan.Outlook, u chart.Unit) Table {
 		if f.Wall {
 			mean, sd := f.StepMM()
 			d := u.Decimals(1.96 * sd)
-			t.Rows = append(t.Rows, []string{"wall " + f.Name, u.Signed(mean, d), u.FormatU(1.96*sd, d), small(f.Mid95MM, u), Percent(f.Within), Percent(f.Sim.Within)})
+			t.Rows = append(t.Rows, []string{"wall " + f.Name, u.Signed(mean, d), u.FormatU(1.96*sd, d), small(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
 			continue
 		}
 		major, _, _ := f.Cov.Eigen()
 		half := 2.4477468 * math.Sqrt(math.Max(major, 0)) // sqrt(-2 ln 0.05)
 		d := u.Decimals(half)
-		t.Rows = append(t.Rows, []string{f.Name, u.Signed(f.Mean.X, d) + ", " + u.Signed(f.Mean.Y, d), u.FormatU(half, d), small(f.Mid95MM, u), Percent(f.Within), Percent(f.Sim.Within)})
+		t.Rows = append(t.Rows, []string{f.Name, u.Signed(f.Mean.X, d) + ", " + u.Signed(f.Mean.Y, d), u.FormatU(half, d), small(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
 	}
 	return t
 }
@@ -93,7 +93,7 @@ func carrier(s plan.SideBySide, u chart.Unit) Table {
 	}
 	return Table{Title: "Flip in the vise, or a sacrificial carrier", Head: []string{"", "vise", "carrier"},
 		Rows: [][]string{
-			row("parts within", func(w plan.Way) string { return Percent(w.All) }),
+			row("parts within", func(w plan.Way) string { return chart.Percent(w.All) }),
 			row("95 % below", worst),
 			row("largest source", first),
 			row("stock", stock),

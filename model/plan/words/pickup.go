@@ -59,7 +59,7 @@ func PickUp(f plan.Found, u chart.Unit) Answer {
 		t.Rows = append(t.Rows, []string{name, u.Signed(r, u.Decimals(p.ProbeSDMM)) + " " + u.String()})
 	}
 	if !math.IsNaN(f.PValue) {
-		t.Note = fmt.Sprintf("Chance of touches disagreeing like this or worse: %s.", Percent(f.PValue))
+		t.Note = fmt.Sprintf("Chance of touches disagreeing like this or worse: %s.", chart.Percent(f.PValue))
 	}
 	a.Tables = []Table{t}
 	a.Warnings = f.Warnings
