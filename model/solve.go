@@ -64,8 +64,6 @@ type rimFit struct {
 	gain   *mat.Dense    // nUnknown x rows: d(unknowns)/d(whitened residual)
 	rows   []row         // what each residual row is
 	rivals []rival       // other readings of the view that fit nearly as well
-	// exitDropped says that points were taken for the exit rim and didn't fit.
-	exitDropped bool
 }
 
 type fitPoint struct {

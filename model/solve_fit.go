@@ -31,7 +31,6 @@ func fitRims(t *Trace, job JobCard) (*rimFit, error) {
 	}
 	if len(f.points[exitRim]) > 0 && !f.exitBelongs() {
 		f.load(t.Outer, t.Bore, nil)
-		f.exitDropped = true
 		if starts, err = f.starts(); err != nil {
 			return nil, err
 		}

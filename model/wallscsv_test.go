@@ -57,11 +57,7 @@ func TestParseWallsSeenFromSetup1(t *testing.T) {
 }
 
 func TestParseWallsWithTrace(t *testing.T) {
-	pairs := []string{}
-	for _, p := range []string{"0:0", "1:0", "2:0", "3:0", "4:0", "5:0", "5.5:30", "6:12", "7:12", "8:12", "9:12", "10:12um"} {
-		pairs = append(pairs, p)
-	}
-	rows, err := ParseWalls([]byte("wall,at_x,at_y,normal_deg,resolution,trace\nw,0,0,0,1um,"+strings.Join(pairs, " ")+"\n"), FlipAboutY)
+	rows, err := ParseWalls([]byte("wall,at_x,at_y,normal_deg,resolution,trace\nw,0,0,0,1um,0:0 1:0 2:0 3:0 4:0 5:0 5.5:30 6:12 7:12 8:12 9:12 10:12um\n"), FlipAboutY)
 	if err != nil || rows[0].Err != nil {
 		t.Fatal(err, rows[0].Err)
 	}

@@ -193,9 +193,9 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 	}
 	a, b := make([]float64, n*n), make([]float64, n)
 	var x []float64
-	done := false
+	settled := false
 	for pass := range h.passes {
-		last := done || pass == h.passes-1
+		last := settled || pass == h.passes-1
 		wide := m.widen
 		if !h.hold {
 			// First with the blur widened: an edge two pixels off is still felt.
@@ -214,7 +214,7 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 		if last {
 			break // the factor of a is left for the sds, the step in x
 		}
-		settled := pass >= 3 && !h.hold
+		settled = pass >= 3 && !h.hold
 		for i := range k + 1 {
 			// A level above saturation shows only by its edge's tail: go there in
 			// steps no larger than itself.
@@ -236,7 +236,6 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 		if u.slope >= 0 {
 			st.slope += x[u.slope]
 		}
-		done = settled
 		for i := range k + 1 {
 			st.variance[i] = math.NaN()
 			if sumW[i] > 3 {

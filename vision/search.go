@@ -99,9 +99,7 @@ func (m *regionMap) shake(at scoredGuess, e expectation) scoredGuess {
 	for _, s := range [2]float64{far, -far} {
 		pool = append(pool, scoredGuess{g: at.g.stepped(6, s)}, scoredGuess{g: at.g.stepped(5, s)})
 	}
-	for _, x := range m.exits(at.g, e, 3) {
-		pool = append(pool, x)
-	}
+	pool = append(pool, m.exits(at.g, e, 3)...)
 	spread(len(pool), func(lo, hi int) {
 		for i := lo; i < hi; i++ {
 			pool[i].g, pool[i].s = m.climb(pool[i].g, e, climbing{from: 0.02, to: 0.0008, every: 1})

@@ -54,33 +54,20 @@ func factorSmall(a []float64, n int) bool {
 }
 
 // inverseDiagonal returns element (k, k) of the inverse of the matrix whose factor
-// factorSmall left in a.
-func inverseDiagonal(a []float64, n, k int) float64 { return inverseElement(a, n, k, k) }
-
-// inverseElement returns element (k, l), k <= l, of the same inverse.
-func inverseElement(a []float64, n, k, l int) float64 {
-	var y, z [maxModel]float64
-	column := func(x *[maxModel]float64, k int) {
-		for i := k; i < n; i++ {
-			s := 0.0
-			if i == k {
-				s = 1
-			}
-			for j := k; j < i; j++ {
-				s -= a[i*n+j] * x[j]
-			}
-			x[i] = s / a[i*n+i]
-		}
-	}
-	column(&y, k)
-	if k == l {
-		z = y
-	} else {
-		column(&z, l)
-	}
+// factorSmall left in a: the squared length of the factor's inverse in column k.
+func inverseDiagonal(a []float64, n, k int) float64 {
+	var y [maxModel]float64
 	sum := 0.0
-	for i := l; i < n; i++ {
-		sum += y[i] * z[i]
+	for i := k; i < n; i++ {
+		s := 0.0
+		if i == k {
+			s = 1
+		}
+		for j := k; j < i; j++ {
+			s -= a[i*n+j] * y[j]
+		}
+		y[i] = s / a[i*n+i]
+		sum += y[i] * y[i]
 	}
 	return sum
 }

@@ -30,14 +30,12 @@ type photos struct {
 	content fyne.CanvasObject
 	leaf    *fyne.Container
 
-	pictures map[string]*image.RGBA // by the photo's hash
-	wanted   map[string]bool        // being loaded
-	shown    string                 // what beside shows, to paint it once
-	blinking bool
-	face     int // of the two, the one on top
-	ticks    *time.Ticker
-	still_   chan struct{}
-	stepped  int // how many step buttons there are
+	pictures     map[string]*image.RGBA // by the photo's hash
+	wanted       map[string]bool        // being loaded
+	shown        string                 // what beside shows, to paint it once
+	blinking     bool
+	face         int // of the two, the one on top
+	stopBlinking chan struct{}
 }
 
 // blinkEach is how long a photo stays while they blink: long enough to see it.
@@ -255,7 +253,7 @@ func (f *photos) overBox() fyne.CanvasObject {
 // start flips by itself; flip by hand stops that.
 func (f *photos) start() {
 	stop := make(chan struct{})
-	f.still_ = stop
+	f.stopBlinking = stop
 	ticks := time.NewTicker(blinkEach)
 	f.p.crew.Go(func() {
 		defer ticks.Stop()
@@ -267,7 +265,7 @@ func (f *photos) start() {
 				return
 			case <-ticks.C:
 				f.p.crew.Do(func() {
-					if f.still_ == stop {
+					if f.stopBlinking == stop {
 						f.face = 1 - f.face%2
 						f.paint()
 					}
@@ -279,9 +277,9 @@ func (f *photos) start() {
 
 // still ends the blinking.
 func (f *photos) still() {
-	if f.still_ != nil {
-		close(f.still_)
-		f.still_ = nil
+	if f.stopBlinking != nil {
+		close(f.stopBlinking)
+		f.stopBlinking = nil
 	}
 	if f.blinking {
 		f.blinking = false
@@ -297,9 +295,9 @@ func (f *photos) flip() {
 	if !f.blinking || f.p.state.Loaded == nil {
 		return
 	}
-	if f.still_ != nil {
-		close(f.still_)
-		f.still_ = nil
+	if f.stopBlinking != nil {
+		close(f.stopBlinking)
+		f.stopBlinking = nil
 	}
 	f.face = (f.face + 1) % len(f.p.state.Loaded.Batches)
 	f.paint()

@@ -32,10 +32,7 @@ type Edge struct {
 	Bold     bool
 }
 
-var (
-	helpInk  = color.NRGBA{0xff, 0xf2, 0xa8, 0xff}
-	brushInk = color.NRGBA{0xff, 0x6b, 0x5a, 0x66}
-)
+var brushInk = color.NRGBA{0xff, 0x6b, 0x5a, 0x66}
 
 // drawHelp draws what a person set by hand.
 func drawHelp(dc *gg.Context, o Overlay, v View, k float64) {
