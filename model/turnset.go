@@ -38,6 +38,14 @@ type TurnSet struct {
 	Warnings []string
 }
 
+// GainWords say by how much the set is surer than a photo alone claims to be.
+func (t *TurnSet) GainWords() string {
+	if t.Gain <= 1 {
+		return "no surer than one by itself claims: they disagree"
+	}
+	return fmt.Sprintf("%.1f times surer than one", t.Gain)
+}
+
 // TurnResidual is one photo of a turn set against the rest.
 type TurnResidual struct {
 	Photo      string

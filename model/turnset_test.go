@@ -241,3 +241,11 @@ func TestJoinTurnsWithUnstatedScatter(t *testing.T) {
 		t.Errorf("coverage %.3f with unstated scatter, want 0.93 to 0.97", c)
 	}
 }
+
+func TestASetThatDisagreesIsNotCalledSurer(t *testing.T) {
+	for gain, want := range map[float64]string{2.04: "2.0 times surer than one", 0.7: "no surer than one by itself claims: they disagree"} {
+		if got := (&TurnSet{Gain: gain}).GainWords(); got != want {
+			t.Errorf("gain %g: %q, want %q", gain, got, want)
+		}
+	}
+}

@@ -284,6 +284,15 @@ func named(batchName string) string {
 	return "Batch " + batchName
 }
 
+// measuredU95 is what the readings by themselves leave open of a batch's mean, mm.
+func measuredU95(b batch.Batch) float64 {
+	s, err := batch.Summarise(b.Parts)
+	if err != nil {
+		return math.NaN()
+	}
+	return s.MeasuredU95MM
+}
+
 func batchInWords(l batchLine, b batch.Batch) string {
 	u := chart.UnitOf(b.ShowInch)
 	var w strings.Builder
@@ -294,7 +303,7 @@ func batchInWords(l batchLine, b batch.Batch) string {
 		}
 		return u.Signed(*f, d)
 	}
-	d := u.Decimals(0.001)
+	d := u.Decimals(measuredU95(b))
 	if l.MeanU95 != nil {
 		d = u.Decimals(*l.MeanU95)
 	}
@@ -303,7 +312,7 @@ func batchInWords(l batchLine, b batch.Batch) string {
 	if l.MeanU95 != nil {
 		line("%s   +/- %s %s (95 %%)", mean, uncertainty(u, *l.MeanU95, d), u)
 	} else {
-		line("%s %s, uncertainty unknown", mean, u)
+		line("%s   +/- %s %s (95 %%), without how parts differ, which is not known yet", mean, uncertainty(u, measuredU95(b), d), u)
 	}
 	if l.SD[0] != nil {
 		line("Spread (one standard deviation) X %s   Y %s %s; without the readings' own X %s   Y %s", u.Format(*l.SD[0], d), u.Format(*l.SD[1], d), u, u.Format(*l.ProcessSD[0], d), u.Format(*l.ProcessSD[1], d))

@@ -103,7 +103,7 @@ func holeInWords(h model.HoleFit, u chart.Unit) string {
 		s += "; does not fit"
 	}
 	if h.Set != nil {
-		s += fmt.Sprintf("; %d photos joined, %.1f times surer than one", len(h.Set.Turns), h.Set.Gain)
+		s += fmt.Sprintf("; %d photos joined, %s", len(h.Set.Turns), h.Set.GainWords())
 	}
 	return s
 }

@@ -43,7 +43,7 @@ func CheckAssumptions(parts []Part) Assumptions {
 	a := Assumptions{NormalX: nan, NormalY: nan, LagX: nan, LagY: nan, IndependentX: nan, IndependentY: nan}
 	if len(parts) < minNormality {
 		a.TooFewToSay = true
-		a.Sentences = []string{fmt.Sprintf("%d parts are too few to tell whether they scatter normally and independently: both are taken for granted.", len(parts))}
+		a.Sentences = []string{fmt.Sprintf("Fewer than %d parts do not tell whether they scatter normally and independently: both are taken for granted.", minNormality)}
 		return a
 	}
 	a.NormalX, a.NormalY = Normality(x), Normality(y)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"evenrim/model"
@@ -102,6 +103,14 @@ func TestFewPartsSayLittle(t *testing.T) {
 	one, err := Summarise([]Part{{D: model.Vec{X: 1}}})
 	if err != nil || !math.IsNaN(one.SD.X) || !math.IsNaN(one.MeanU95MM) || len(one.Warnings) == 0 {
 		t.Errorf("one part: %+v, %v", one, err)
+	}
+	// By hand: own 3e-6 and shared 1e-6 mm² leave the mean of n parts 3e-6/n + 1e-6.
+	read := Part{Cov: model.Sym2{XX: 4e-6, YY: 4e-6}, Shared: model.Sym2{XX: 1e-6, YY: 1e-6}}
+	for n, cov := range map[int]float64{1: 4e-6, 3: 2e-6} {
+		s, err := Summarise(slices.Repeat([]Part{read}, n))
+		if want := model.U95(model.Sym2{XX: cov, YY: cov}); err != nil || math.Abs(s.MeasuredU95MM-want) > 1e-12 {
+			t.Errorf("%d parts are measured to %.6f mm, want %.6f (%v)", n, s.MeasuredU95MM, want, err)
+		}
 	}
 	two, err := Summarise(draw(rand.New(rand.NewPCG(1, 1)), 2, model.Vec{}, spread))
 	if err != nil || math.IsNaN(two.SD.X) || !math.IsNaN(two.MeanU95MM) || len(two.Warnings) == 0 {

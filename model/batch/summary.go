@@ -27,7 +27,10 @@ type Summary struct {
 	// MeanU95MM is the larger half axis of the 95 % region of the mean: Hotelling's
 	// for the scatter between parts, and what the readings share on top.
 	MeanU95MM float64
-	Warnings  []string
+	// MeasuredU95MM is what the readings by themselves leave open of the mean, mm,
+	// 95 %; how the parts differ comes on top. It is known for any number of parts.
+	MeasuredU95MM float64
+	Warnings      []string
 }
 
 // Summarise describes parts; it needs one. With fewer than three the spread in
@@ -52,6 +55,7 @@ func Summarise(parts []Part) (Summary, error) {
 		s.MeasureCov = s.MeasureCov.Add(p.own().Scale(1 / float64(n)))
 		shared = shared.Add(p.Shared.Scale(1 / float64(n)))
 	}
+	s.MeasuredU95MM = model.U95(s.MeasureCov.Scale(1 / float64(n)).Add(shared))
 	if n == 1 {
 		s.MeanCov, s.MeanU95MM = nanCov, nan
 		s.Warnings = append(s.Warnings, "One part says nothing about how much the parts differ.")

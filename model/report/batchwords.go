@@ -60,7 +60,7 @@ func BatchName(name string) string {
 }
 
 func (a BatchAnswer) decimals(u chart.Unit) int {
-	for _, v := range []float64{a.Summary.MeanU95MM, a.Summary.SD.X, a.Summary.SD.Y} {
+	for _, v := range []float64{a.Summary.MeanU95MM, a.Summary.SD.X, a.Summary.SD.Y, a.Summary.MeasuredU95MM} {
 		if v > 0 && !math.IsNaN(v) && !math.IsInf(v, 0) {
 			return u.Decimals(v)
 		}
@@ -82,7 +82,7 @@ func (a BatchAnswer) Figures(u chart.Unit) string {
 	if m := a.Summary.MeanU95MM; m > 0 && !math.IsInf(m, 0) {
 		return f + "   ± " + u.FormatU(m, d) + " " + u.String()
 	}
-	return f + " " + u.String() + ", ± unknown"
+	return f + "   ± " + u.FormatU(a.Summary.MeasuredU95MM, d) + " " + u.String() + ", without how parts differ"
 }
 
 // Where says where the batch lies and how much it spreads.
