@@ -53,7 +53,7 @@ func newBar(p *Page) *bar {
 	b.strip = kit.Row(12, 0, kit.Column(5, b.words, b.track), kit.Tall(b.stop, 0, touch))
 	b.strip.Hide()
 	b.choice = kit.Tall(b.parts, 150, touch)
-	row := wrapped(6, kit.Tall(open, 0, touch), kit.Tall(b.sample, 0, touch), b.choice,
+	row := kit.Wrapped(6, kit.Tall(open, 0, touch), kit.Tall(b.sample, 0, touch), b.choice,
 		kit.Tall(b.keep, 0, touch), kit.Tall(b.save, 0, touch), kit.Tall(b.report, 0, touch), kit.Tall(b.units, 54, touch))
 	b.content = kit.NewGround(kit.Margin, 8, kit.Column(6, row, b.strip))
 	return b
@@ -181,7 +181,7 @@ func newWelcome(p *Page) *welcome {
 	if p.deps.Sample == nil {
 		sample.Hide()
 	}
-	buttons := wrapped(8, kit.Tall(sample, 0, touch), kit.Tall(widget.NewButtonWithIcon("Open a list", look.IconOpen, p.AskOpen), 0, touch),
+	buttons := kit.Wrapped(8, kit.Tall(sample, 0, touch), kit.Tall(widget.NewButtonWithIcon("Open a list", look.IconOpen, p.AskOpen), 0, touch),
 		kit.Tall(widget.NewButton("Add a hole", p.AddHole), 0, touch), kit.Tall(widget.NewButton("Add a wall", p.AddWall), 0, touch))
 	words := kit.Column(16,
 		kit.NewLine("A part with several holes", 1.9, kit.Ink).Bold().Cut(),

@@ -49,7 +49,7 @@ func newRows(p *Page) *rows {
 	}
 	r.paper = newPaper(kit.NewGround(kit.Paper, 8, r.column))
 	r.tabs[drawingTab].Hide()
-	r.bar = kit.NewGround(kit.Margin, 0, wrapped(2, tabs...))
+	r.bar = kit.NewGround(kit.Margin, 0, kit.Wrapped(2, tabs...))
 	return r
 }
 
@@ -107,7 +107,7 @@ type rowView struct {
 func newRowView(tap func()) *rowView {
 	v := &rowView{sign: kit.NewSign(look.IconWaiting, 1.7), name: kit.NewLine("", 1.2, kit.Ink).Bold(),
 		place: kit.NewLine("", 0.85, kit.Soft), after: kit.NewProse("", 0.9, kit.Soft), words: kit.NewProse("", 0.9, kit.Ink)}
-	line := wrapped(12, v.name)
+	line := kit.Wrapped(12, v.name)
 	for i := range v.figures {
 		v.figures[i] = kit.NewLine("", 1.1, kit.Ink)
 		line.Add(v.figures[i])
@@ -233,7 +233,7 @@ func (r *rows) editor(kind worksheet.Kind, i int) fyne.CanvasObject {
 	s, p := r.p.state, r.p
 	r.why = kit.Column(3)
 	var fields []worksheet.Field
-	buttons := wrapped(8)
+	buttons := kit.Wrapped(8)
 	if kind == worksheet.AHole {
 		h := s.Holes[i]
 		fields = s.HoleFields(h)
@@ -275,7 +275,7 @@ func (r *rows) explain() {
 
 // entries lays fields out as they have room.
 func (p *Page) entries(fields []worksheet.Field) fyne.CanvasObject {
-	flow := wrapped(12)
+	flow := kit.Wrapped(12)
 	for _, f := range fields {
 		e := widget.NewEntry()
 		e.SetPlaceHolder(f.Hint)

@@ -1,10 +1,10 @@
-package part
+package kit
 
 import "fyne.io/fyne/v2"
 
-// wrapped lays objects side by side and begins a new row where one has no more room:
+// Wrapped lays objects side by side and begins a new row where one has no more room:
 // a row of tabs that stays whole at any text size.
-func wrapped(gap float32, o ...fyne.CanvasObject) *fyne.Container {
+func Wrapped(gap float32, o ...fyne.CanvasObject) *fyne.Container {
 	return &fyne.Container{Layout: &wrap{gap: gap}, Objects: o}
 }
 
