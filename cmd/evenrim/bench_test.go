@@ -2,6 +2,8 @@ package main
 
 import (
 	"math"
+	"os"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -71,5 +73,24 @@ func TestDrawnPhotosFollowTheirSeed(t *testing.T) {
 	}
 	if s := sumLine([]accuracy.Case{{HasHole: true, Refused: "blurred"}}); s != "No readings; 1 photos refused (1 blurred)." {
 		t.Errorf("of refusals alone: %q", s)
+	}
+}
+
+// What this process holds must not count for the program it starts.
+func TestPeakMemoryIsTheRunsOwn(t *testing.T) {
+	t.Setenv(asProgram, "1")
+	const mb = 600
+	held := make([]byte, mb<<20)
+	for i := 0; i < len(held); i += 4096 {
+		held[i] = 1
+	}
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := runChild(t.Context(), 2, self, "version")
+	runtime.KeepAlive(held)
+	if c.err != nil || c.peakMB < 10 || c.peakMB > mb {
+		t.Errorf("the peak is %.0f MB (%v), want less than the %d MB held here", c.peakMB, c.err, mb)
 	}
 }

@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"syscall"
 	"time"
 
 	"gocv.io/x/gocv"
@@ -127,14 +126,42 @@ func runChild(ctx context.Context, cores int, self string, args ...string) child
 	var words strings.Builder
 	cmd.Stderr = &words
 	began := time.Now()
-	err := cmd.Run()
-	c := child{took: time.Since(began)}
+	if err := cmd.Start(); err != nil {
+		return child{err: fmt.Errorf("The program cannot start itself: %w", err)}
+	}
+	ended := make(chan error, 1)
+	go func() { ended <- cmd.Wait() }()
+	c := child{}
+	look := time.NewTicker(2 * time.Millisecond)
+	defer look.Stop()
+	for {
+		select {
+		case <-look.C:
+			c.peakMB = max(c.peakMB, peakOf(cmd.Process.Pid))
+		case err := <-ended:
+			c.took = time.Since(began)
+			if err != nil {
+				c.err = fmt.Errorf("A run of evenrim %s failed (%w): %s", strings.Join(args[:1], " "), err, words.String())
+			}
+			return c
+		}
+	}
+}
+
+// peakOf returns the most memory in MB that a running process has held, 0 where
+// the system doesn't tell. It is asked of the process while it runs: what the
+// system counts for a child that has ended includes what its parent held when it
+// was started.
+func peakOf(pid int) float64 {
+	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
 	if err != nil {
-		c.err = fmt.Errorf("A run of evenrim %s failed (%w): %s", strings.Join(args[:1], " "), err, words.String())
-		return c
+		return 0
 	}
-	if u, ok := cmd.ProcessState.SysUsage().(*syscall.Rusage); ok {
-		c.peakMB = float64(u.Maxrss) * 1024 / 1e6 // kB under Linux
+	for line := range strings.Lines(string(status)) {
+		var kB float64
+		if n, _ := fmt.Sscanf(line, "VmHWM: %f kB", &kB); n == 1 {
+			return kB * 1024 / 1e6
+		}
 	}
-	return c
+	return 0
 }
