@@ -11,32 +11,34 @@ const (
 	cdfSteps = 4096
 )
 
-var cdfTable, pdfTable = func() (c, p [cdfSteps + 2]float64) {
-	for i := range c {
-		x := (float64(i)/cdfSteps*2 - 1) * cdfRange
-		c[i] = 0.5 * math.Erfc(-x/math.Sqrt2)
-		p[i] = math.Exp(-x*x/2) / math.Sqrt(2*math.Pi)
+// normalTable holds the share of a normal distribution beyond t and its density
+// at t.
+var normalTable = func() (table [cdfSteps + 2]struct{ beyond, density float64 }) {
+	for i := range table {
+		t := (float64(i)/cdfSteps*2 - 1) * cdfRange
+		table[i].beyond = 0.5 * math.Erfc(t/math.Sqrt2)
+		table[i].density = math.Exp(-t*t/2) / math.Sqrt(2*math.Pi)
 	}
-	return c, p
+	return table
 }()
 
-func normalCDF(x float64) float64 {
-	if x <= -cdfRange {
-		return 0
+// normalBeyond returns the share of a normal distribution beyond t, and its
+// density at t.
+func normalBeyond(t float64) (beyond, density float64) {
+	f := t*(cdfSteps/2/cdfRange) + cdfSteps/2
+	if !(f > 0) {
+		return 1, 0
 	}
-	if x >= cdfRange {
-		return 1
+	if f >= cdfSteps {
+		return 0, 0
 	}
-	f := (x/cdfRange + 1) * (cdfSteps / 2)
 	i := int(f)
-	return cdfTable[i] + (f-float64(i))*(cdfTable[i+1]-cdfTable[i])
+	f -= float64(i)
+	x, y := &normalTable[i], &normalTable[i+1]
+	return x.beyond + f*(y.beyond-x.beyond), x.density + f*(y.density-x.density)
 }
 
 func normalPDF(x float64) float64 {
-	if x <= -cdfRange || x >= cdfRange {
-		return 0
-	}
-	f := (x/cdfRange + 1) * (cdfSteps / 2)
-	i := int(f)
-	return pdfTable[i] + (f-float64(i))*(pdfTable[i+1]-pdfTable[i])
+	_, density := normalBeyond(x)
+	return density
 }
