@@ -2,8 +2,6 @@ package vision
 
 import (
 	"math"
-	"runtime"
-	"sync"
 
 	"evenrim/model"
 )
@@ -11,11 +9,12 @@ import (
 // rims is the tracer's picture of a hole: the three curves, which of them are
 // there, and the blur.
 type rims struct {
-	curve   [nRims]curve
-	hasExit bool
-	blur    [nRims]float64 // sd of each edge, px, the pixel's own width included
-	shining [nRims][]bool  // arcs whose bright line is fitted too
-	widen   float64        // factor on the blur while the curves are moved
+	curve    [nRims]curve
+	hasExit  bool
+	blur     [nRims]float64 // sd of each edge, px, the pixel's own width included
+	shining  [nRims][]bool  // arcs whose bright line is fitted too
+	widen    float64        // factor on the blur while the curves are moved
+	gathered collector
 }
 
 func (r *rims) askGlintAt(arc int, ask question) (a [nRims]bool) {
@@ -44,96 +43,6 @@ type blocks struct {
 	px    []pixel
 }
 
-// collect gathers the pixels within reach of a rim, of every stride-th arc. Each
-// keeps its own value: resampling would make neighbours agree and hide how well an
-// edge is known.
-func collect(p *Photo, r *rims, n, stride int, reach float64) *blocks {
-	b := &r.curve[bore]
-	last := bore
-	if r.hasExit {
-		last = exit
-	}
-	big := 0.0
-	for k := outer; k <= last; k++ {
-		c := &r.curve[k]
-		big = math.Max(big, math.Hypot(c.X-b.X, c.Y-b.Y)+c.R+math.Abs(c.cos2)+math.Abs(c.sin2)+reach+1)
-	}
-	y0, y1 := max(0, int(b.Y-big)), min(p.H-1, int(b.Y+big)+1)
-	const slack = 3 // for the harmonics, which the quick test leaves out
-	workers := runtime.GOMAXPROCS(0)
-	type tagged struct {
-		block int32
-		pixel
-	}
-	parts := make([][]tagged, workers)
-	var wg sync.WaitGroup
-	for w := range workers {
-		wg.Go(func() {
-			var out []tagged
-			lo, hi := y0+(y1-y0+1)*w/workers, y0+(y1-y0+1)*(w+1)/workers
-			for y := lo; y < hi; y++ {
-				dy := float64(y) - b.Y
-				if dy*dy > big*big {
-					continue
-				}
-				half := math.Sqrt(big*big - dy*dy)
-				for x := max(0, int(b.X-half)); x <= min(p.W-1, int(b.X+half)+1); x++ {
-					near := false
-					for k := outer; k <= last; k++ {
-						c := &r.curve[k]
-						cx, cy := float64(x)-c.X, float64(y)-c.Y
-						r2 := cx*cx + cy*cy
-						in, out := max(c.R-reach-slack, 0), c.R+reach+slack
-						if r2 > in*in && r2 < out*out {
-							near = true
-							break
-						}
-					}
-					if !near {
-						continue
-					}
-					th := math.Atan2(dy, float64(x)-b.X)
-					t := tagged{block: int32(int((th/(2*math.Pi)+1)*float64(n)) % n)}
-					if int(t.block)%stride != 0 {
-						continue
-					}
-					ok := false
-					for k := outer; k <= last; k++ {
-						d := r.curve[k].distance(float64(x), float64(y))
-						t.d[k] = float32(d)
-						ok = ok || math.Abs(d) < reach
-					}
-					if !ok {
-						continue
-					}
-					t.light, t.shadow = p.lightAt(y*p.W + x)
-					out = append(out, t)
-				}
-			}
-			parts[w] = out
-		})
-	}
-	wg.Wait()
-	g := &blocks{n: n, start: make([]int, n+1)}
-	for _, part := range parts {
-		for _, t := range part {
-			g.start[t.block+1]++
-		}
-	}
-	for i := range n {
-		g.start[i+1] += g.start[i]
-	}
-	g.px = make([]pixel, g.start[n])
-	at := append([]int(nil), g.start[:n]...)
-	for _, part := range parts {
-		for _, t := range part {
-			g.px[at[t.block]] = t.pixel
-			at[t.block]++
-		}
-	}
-	return g
-}
-
 func (g *blocks) angle(i int) float64 { return 2 * math.Pi * (float64(i) + 0.5) / float64(g.n) }
 
 // arcFit is the outcome of one arc: an edgeFit per rim, valid where found.
@@ -151,17 +60,12 @@ const minGap = 1.0
 // fitArcs fits the edges of every arc.
 func (g *blocks) fitArcs(r *rims, reach, limit float64, ask question) []arcFit {
 	out := make([]arcFit, g.n)
-	workers := runtime.GOMAXPROCS(0)
-	var wg sync.WaitGroup
-	for w := range workers {
-		wg.Go(func() {
-			var buf []pixel
-			for i := g.n * w / workers; i < g.n*(w+1)/workers; i++ {
-				out[i], buf = g.fitArc(r, i, reach, limit, ask, buf)
-			}
-		})
-	}
-	wg.Wait()
+	spread(g.n, func(lo, hi int) {
+		var buf []pixel
+		for i := lo; i < hi; i++ {
+			out[i], buf = g.fitArc(r, i, reach, limit, ask, buf)
+		}
+	})
 	return out
 }
 

@@ -25,8 +25,17 @@ func (c *curve) radius(theta float64) float64 {
 // distance returns how far (x, y) lies outside the curve, px.
 func (c *curve) distance(x, y float64) float64 {
 	dx, dy := x-c.X, y-c.Y
-	return math.Sqrt(dx*dx+dy*dy) - c.radius(math.Atan2(dy, dx))
+	r2 := dx*dx + dy*dy
+	d := math.Sqrt(r2) - c.R
+	if c.ovalness() > 0 && r2 > 0 {
+		// Cosine and sine of twice the direction, without the direction.
+		d -= (c.cos2*(dx*dx-dy*dy) + c.sin2*2*dx*dy) / r2
+	}
+	return d
 }
+
+// ovalness is the most that the curve leaves its circle, px.
+func (c *curve) ovalness() float64 { return math.Abs(c.cos2) + math.Abs(c.sin2) }
 
 // toward returns the distance from (cx, cy), which lies inside, to the curve in
 // direction theta; 0 where the ray misses it.

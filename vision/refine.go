@@ -68,7 +68,7 @@ const fewArcs = 3
 // arcs fits every stride-th arc at the curves as they are.
 func (r *rims) arcs(p *Photo, n, stride int, limit float64, ask question) (*blocks, []arcFit) {
 	reach := math.Max(7, 5*slices.Max(r.blur[:]))
-	g := collect(p, r, n, stride, reach)
+	g := r.gathered.collect(p, r, n, stride, reach)
 	return g, g.fitArcs(r, reach, limit, ask)
 }
 
@@ -78,7 +78,7 @@ var curveWidening = [...]float64{1.6, 1.3, 1, 1}
 // moveCurves moves all curves by the step that their arcs together ask for.
 func (r *rims) moveCurves(p *Photo, n, stride int, oval bool) {
 	reach := math.Max(7, 5*slices.Max(r.blur[:]))
-	g := collect(p, r, n, stride, reach)
+	g := r.gathered.collect(p, r, n, stride, reach)
 	fits := g.fitArcs(r, reach, firstLimit, askStep)
 	for k := range r.present() {
 		// The exit rim is only wanted for its centre, and often seen in part.

@@ -1,0 +1,71 @@
+package vision
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"evenrim/model"
+)
+
+// The pixels that rows of runs give are those that a look at every pixel of the
+// photo gives, each in the arc of its angle: also where the rims are oval by many
+// pixels, cut off by the border, or smaller than the reach.
+func TestPixelsNearTheRimsAreAllCollected(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	const w, h, n = 260, 220, 96
+	p := &Photo{W: w, H: h, Gray8: make([]uint8, w*h)}
+	for i := range p.Gray8 {
+		p.Gray8[i] = uint8(i)
+	}
+	c := &collector{}
+	for round := range 40 {
+		r := &rims{hasExit: round%2 == 0}
+		x, y := rng.Float64()*w, rng.Float64()*h
+		radius := 6 + 70*rng.Float64()
+		if round == 0 {
+			x, y, radius = 100, 100, 6 // the centre is a pixel and within reach
+		}
+		for k, size := range [nRims]float64{1.2, 1, 0.8} {
+			r.curve[k] = curve{Circle: model.Circle{X: x + 4*rng.Float64() - 2, Y: y, R: size * radius}, cos2: 8*rng.Float64() - 4, sin2: 8*rng.Float64() - 4}
+		}
+		if round == 0 {
+			r.curve[bore].Circle.X = x
+		}
+		stride, reach := 1+round%3, 7+3*rng.Float64()
+		g := c.collect(p, r, n, stride, reach)
+		want := make([]int, n)
+		for v := range h {
+			for u := range w {
+				near := false
+				for k := range r.present() {
+					near = near || math.Abs(r.curve[k].distance(float64(u), float64(v))) < reach
+				}
+				dx, dy := float64(u)-r.curve[bore].X, float64(v)-r.curve[bore].Y
+				arc := int((math.Atan2(dy, dx)/(2*math.Pi)+1)*n) % n
+				if near && (dx != 0 || dy != 0) && arc%stride == 0 {
+					want[arc]++
+				}
+			}
+		}
+		for i := range n {
+			if got := g.start[i+1] - g.start[i]; got != want[i] {
+				t.Fatalf("round %d: arc %d has %d pixels, want %d", round, i, got, want[i])
+			}
+		}
+	}
+}
+
+// A distance is the one along the direction from the curve's own centre.
+func TestDistanceFromAnOvalCurve(t *testing.T) {
+	c := curve{Circle: model.Circle{X: 3, Y: -2, R: 50}, cos2: 2, sin2: -1.5}
+	for i := range 24 {
+		th := float64(i) * math.Pi / 12
+		s, co := math.Sincos(th)
+		want := 7.25
+		rho := c.radius(th) + want
+		if got := c.distance(c.X+rho*co, c.Y+rho*s); math.Abs(got-want) > 1e-9 {
+			t.Errorf("at %.0f degrees: %.12f px outside, want %g", th*180/math.Pi, got, want)
+		}
+	}
+}
