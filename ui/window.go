@@ -6,6 +6,7 @@ import (
 	"evenrim/model"
 	"evenrim/ui/apprentice"
 	"evenrim/ui/bench"
+	"evenrim/ui/kit"
 	"evenrim/ui/live"
 	"evenrim/ui/look"
 	"evenrim/ui/part"
@@ -75,8 +76,8 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 		w.onBench(func() { w.bench.OpenURIs(uris) })()
 	})
 	w.win.SetCloseIntercept(w.close)
-	w.win.Canvas().SetOnTypedRune(func(r rune) { w.now().Typed(r) })
-	w.win.Canvas().SetOnTypedKey(func(e *fyne.KeyEvent) { w.now().TypedKey(e.Name) })
+	w.win.Canvas().SetOnTypedRune(w.typed)
+	w.win.Canvas().SetOnTypedKey(func(e *fyne.KeyEvent) { w.typedKey(e.Name) })
 	switch {
 	case open.Camera != "":
 		w.watch(open.Camera)
@@ -91,6 +92,25 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 
 // Bench is the Bench page.
 func (w *Window) Bench() *bench.Page { return w.bench }
+
+// typed passes a letter to the page, unless a dialog lies over it: the page must not
+// do what cannot be seen.
+func (w *Window) typed(r rune) {
+	if w.win.Canvas().Overlays().Top() == nil {
+		w.now().Typed(r)
+	}
+}
+
+// typedKey passes a key to the page, or closes the dialog that lies over it.
+func (w *Window) typedKey(k fyne.KeyName) {
+	top := w.win.Canvas().Overlays().Top()
+	switch {
+	case top == nil, w.now() == w.pages[0].page && w.bench.Explaining():
+		w.now().TypedKey(k)
+	case k == fyne.KeyEscape && !kit.DismissFiles(w.win):
+		top.Hide()
+	}
+}
 
 func (w *Window) titled() {
 	title := "Evenrim"

@@ -18,6 +18,7 @@ type onScreen struct {
 	t       testing.TB
 	display string
 	data    string // its data folder
+	home    string // its home
 	cmd     *exec.Cmd
 	words   strings.Builder // what it said on stderr
 	ended   chan error
@@ -33,8 +34,8 @@ func openOnScreen(t testing.TB, data string, patience time.Duration, args ...str
 	s.cmd = program(t, append([]string{"--data", data}, args...)...)
 	// A home of its own: a window killed elsewhere may have left half a file of
 	// preferences in the real one, which the toolkit complains about.
-	home := t.TempDir()
-	s.cmd.Env = append(s.cmd.Env, "DISPLAY="+s.display, "LIBGL_ALWAYS_SOFTWARE=1", "HOME="+home, "XDG_CONFIG_HOME="+home)
+	s.home = t.TempDir()
+	s.cmd.Env = append(s.cmd.Env, "DISPLAY="+s.display, "LIBGL_ALWAYS_SOFTWARE=1", "HOME="+s.home, "XDG_CONFIG_HOME="+s.home)
 	s.cmd.Stderr = &s.words
 	if err := s.cmd.Start(); err != nil {
 		t.Fatal(err)

@@ -110,7 +110,7 @@ const endPatience = 12 * time.Second
 func samples() []ui.Sample {
 	var out []ui.Sample
 	for _, s := range assets.Samples() {
-		out = append(out, ui.Sample{Photo: port.Source{Name: s.Name, Data: s.Data}, Card: s.Card, Words: s.Words})
+		out = append(out, ui.Sample{Photo: port.Source{Name: s.Name, Data: s.Data}, Card: s.Card})
 	}
 	return out
 }

@@ -102,7 +102,7 @@ func newRoom(t *testing.T, size fyne.Size, scale float32) *room {
 	r := &room{t: t, win: test.NewTempWindow(t, nil), studio: &studio{}, diary: &diary{entries: map[string][]practice.Entry{}}, record: &uitest.Record{}, reader: uitest.NewReader()}
 	r.Page = apprentice.New(r.win, apprentice.Deps{Photos: r.reader, Solve: model.Solve, Keeper: r.record, Studio: r.studio, Diary: r.diary,
 		Lessons: assets.Lessons(), Seed: func() uint64 { return 5 }, Inch: true, Version: "test",
-		Samples: []bench.Sample{{Photo: port.Source{Name: "sample.jpg", Data: []byte{1}}, Card: uitest.Bracket().Card(), Words: "a bracket"}}})
+		Samples: []bench.Sample{{Photo: port.Source{Name: "sample.jpg", Data: []byte{1}}, Card: uitest.Bracket().Card()}}})
 	r.win.SetContent(r.Content())
 	r.win.Resize(size)
 	r.Settle()

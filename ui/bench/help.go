@@ -266,6 +266,9 @@ func (t *handTool) Release() {
 	}
 }
 
+// Explaining says whether a sheet of explanation lies over the page.
+func (p *Page) Explaining() bool { return p.shut != nil }
+
 // Escape takes back what is in the way: an explanation, a tool, a run.
 func (p *Page) Escape() {
 	switch {

@@ -41,7 +41,6 @@ func (d Deps) helper() port.Helper {
 type Sample struct {
 	Photo port.Source
 	Card  model.JobCard
-	Words string // what it shows, a few words
 }
 
 // Page is the Bench page. All methods are for the UI goroutine unless they say

@@ -27,7 +27,7 @@ func newWelcome(p *Page) *welcome {
 	}
 	way(look.IconOpen, "Own photo", "open it, or drop it here", p.AskOpen)
 	if len(p.deps.Samples) > 0 {
-		way(look.IconSample, "Sample", p.deps.Samples[0].Words, func() { p.OpenSample(0) })
+		way(look.IconSample, "Sample", "one of our brackets", func() { p.OpenSample(0) })
 	}
 	if p.deps.Camera != nil {
 		way(look.IconCamera, "Camera", "watch it live", p.deps.Camera)

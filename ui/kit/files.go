@@ -63,7 +63,26 @@ func (w FileWish) answered(none bool, err error) bool {
 	return err == nil && !none
 }
 
+// asking are the dialogs of files in view, one a window at most: a key pressed twice
+// must not lay two over each other.
+var asking = map[fyne.Window]*dialog.FileDialog{}
+
+// DismissFiles closes the dialog of files that lies over a window, if there is one.
+func DismissFiles(win fyne.Window) bool {
+	d := asking[win]
+	if d != nil {
+		d.Dismiss()
+	}
+	return d != nil
+}
+
 func showFiles(win fyne.Window, d *dialog.FileDialog, w FileWish) {
+	if asking[win] != nil {
+		return
+	}
+	asking[win] = d
+	d.SetOnClosed(func() { delete(asking, win) })
+	d.SetView(dialog.ListView) // photos' names are long, and alike in front
 	d.SetTitleText(w.Title)
 	if w.Name != "" {
 		d.SetFileName(w.Name)

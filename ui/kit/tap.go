@@ -75,8 +75,13 @@ func (t *Tap) TypedRune(rune) {}
 
 // TypedKey implements fyne.Focusable.
 func (t *Tap) TypedKey(e *fyne.KeyEvent) {
-	if e.Name == fyne.KeySpace || e.Name == fyne.KeyReturn || e.Name == fyne.KeyEnter {
+	switch e.Name {
+	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
 		t.Tapped(nil)
+	case fyne.KeyEscape: // lets go, so that the page hears the next one
+		if c := fyne.CurrentApp().Driver().CanvasForObject(t); c != nil {
+			c.Unfocus()
+		}
 	}
 }
 
