@@ -9,6 +9,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 	"fyne.io/fyne/v2/widget"
 )
@@ -74,15 +75,23 @@ func (p *Page) walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
 	}
 }
 
-// Drag presses at the first photo point, moves over the others and lets go, with
-// the tool in hand.
+// Drag presses the mouse at the first photo point, moves over the others and lets go,
+// as the toolkit tells it.
 func (p *Page) Drag(at ...[2]float64) {
-	tool := p.viewer.Tool
-	tool.Press(at[0][0], at[0][1], 1)
-	for _, q := range at[1:] {
-		tool.Drag(q[0], q[1])
+	v := p.viewer
+	mouse := func(q [2]float64) *desktop.MouseEvent {
+		x, y := v.View().ToDevice(q[0], q[1])
+		e := &desktop.MouseEvent{Button: desktop.MouseButtonPrimary}
+		e.Position = fyne.NewPos(float32(x+0.5), float32(y+0.5)) // the tests' screen has a device pixel a unit
+		return e
 	}
-	tool.Release()
+	v.MouseDown(mouse(at[0]))
+	for _, q := range at[1:] {
+		e := mouse(q)
+		v.Dragged(&fyne.DragEvent{PointEvent: e.PointEvent})
+	}
+	v.MouseUp(mouse(at[len(at)-1]))
+	v.DragEnd()
 }
 
 // Type writes into a field of the job card.

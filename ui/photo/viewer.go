@@ -38,6 +38,7 @@ type Viewer struct {
 	baseOf    *Pyramid
 	baseDark  bool
 	grab      grab
+	inHand    Tool // pressed and not yet let go; pressing may have put Tool away
 	last      fyne.Position
 	focused   bool
 }
@@ -220,7 +221,8 @@ func (v *Viewer) MouseDown(e *desktop.MouseEvent) {
 		v.setGrabbed(true)
 	case tooling:
 		px, py := v.photoAt(e.Position)
-		v.Tool.Press(px, py, 1/v.view.Scale)
+		v.inHand = v.Tool
+		v.inHand.Press(px, py, 1/v.view.Scale)
 	}
 }
 
@@ -252,7 +254,7 @@ func (v *Viewer) Dragged(e *fyne.DragEvent) {
 	case turning:
 		v.turn(e.Position, false)
 	case tooling:
-		v.Tool.Drag(v.photoAt(e.Position))
+		v.inHand.Drag(v.photoAt(e.Position))
 	case panning:
 		k := v.devicePerLayout()
 		v.set(v.view.Pan(float64(e.Dragged.DX)*k, float64(e.Dragged.DY)*k))
@@ -296,7 +298,7 @@ func (v *Viewer) release() {
 		v.setGrabbed(false)
 		v.turn(v.last, true)
 	case tooling:
-		v.Tool.Release()
+		v.inHand.Release()
 	}
 }
 
