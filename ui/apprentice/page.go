@@ -90,7 +90,7 @@ func New(win fyne.Window, deps Deps) *Page {
 }
 
 func (p *Page) arrange(names []string) {
-	row := kit.Row(4, -1)
+	row := kit.Row(0, -1)
 	for i, n := range names {
 		t := kit.NewTap(kit.Tall(container.NewCenter(kit.NewLine(n, 1, kit.Ink)), 0, touch-16), func() { p.turnTo(i) })
 		t.BarSide = kit.BarTop
@@ -99,7 +99,8 @@ func (p *Page) arrange(names []string) {
 	}
 	p.who = kit.NewLine("", 0.9, kit.Ink).Cut()
 	p.who.Align = fyne.TextAlignTrailing
-	who := kit.NewTap(kit.Tall(p.who, 40, 0), func() { p.turnTo(len(p.sections) - 1) })
+	who := kit.NewTap(kit.Tall(p.who, 12, 0), func() { p.turnTo(len(p.sections) - 1) })
+	who.Pad = 2 // large text leaves little for it
 	p.unitTap = widget.NewButton("mm", p.swapUnits)
 	bar := kit.Row(8, 1, row, kit.Tall(who, 0, touch), kit.Tall(p.unitTap, 54, touch))
 	p.desk = container.NewStack()

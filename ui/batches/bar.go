@@ -45,7 +45,7 @@ func newBar(p *Page) *bar {
 	b.report = widget.NewButtonWithIcon("Report", look.IconReport, p.AskReport)
 	b.more = widget.NewButtonWithIcon("Record", look.IconMore, b.askMore)
 	b.units = widget.NewButton("mm", p.SwapUnits)
-	row := kit.Row(6, 1, kit.Tall(b.source, 0, touch), kit.Tall(b.search, 120, touch), kit.Tall(b.filter, 0, touch),
+	row := kit.Wrapped(6, kit.Tall(b.source, 0, touch), kit.Tall(b.search, 300, touch), kit.Tall(b.filter, 0, touch),
 		kit.Tall(b.report, 0, touch), kit.Tall(b.more, 0, touch), kit.Tall(b.units, 54, touch))
 
 	field := func(name, hint string, set func(*ledger.Filter, string)) fyne.CanvasObject {

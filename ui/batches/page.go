@@ -94,7 +94,7 @@ func New(win fyne.Window, deps Deps) *Page {
 type sides struct{}
 
 func (sides) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	left := min(max(s.Width*0.2, 210*look.Zoom()), s.Width*0.34)
+	left := min(max(s.Width*0.2, 210*look.Zoom()), s.Width*0.25)
 	o[0].Move(fyne.NewPos(0, 0))
 	o[0].Resize(fyne.NewSize(left, s.Height))
 	o[1].Move(fyne.NewPos(left, 0))

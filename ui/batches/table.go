@@ -110,9 +110,10 @@ func cellRow(o ...fyne.CanvasObject) *fyne.Container {
 func widths(width float32) []float32 {
 	w := append([]float32(nil), shares...)
 	total := float32(1)
+	// A figure with its sign needs about 74 units at plain text.
+	figure := 74 * look.Zoom()
 	for _, i := range leaveOut {
-		// A figure with its sign needs about 74 units at plain text.
-		if width*shares[2]/total >= 74*look.Zoom() {
+		if width*shares[2]/total >= figure {
 			break
 		}
 		total -= w[i]
@@ -120,6 +121,10 @@ func widths(width float32) []float32 {
 	}
 	for i := range w {
 		w[i] *= width / total
+	}
+	if w[2] < figure { // then the name is shortened, never a figure
+		w[2], w[3], w[5] = figure, figure, figure
+		w[0] = max(width-3*figure, 0)
 	}
 	return w
 }

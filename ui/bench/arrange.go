@@ -13,7 +13,7 @@ func (p *Page) arrange() fyne.CanvasObject {
 	p.byHand = kit.Column(0, p.help.content, p.guide.content)
 	p.middle = &fyne.Container{Layout: &middleLayout{}, Objects: []fyne.CanvasObject{
 		kit.NewGround(kit.Paper, 8, p.bar.box),
-		p.byHand,
+		container.NewVScroll(p.byHand),
 		container.NewStack(p.viewer, p.bar.progress, p.welcome.content),
 		kit.NewGround(kit.Paper, 8, p.strip.content),
 		p.tray.content,
@@ -33,6 +33,9 @@ const (
 	sheetLeast  = 340
 	sheetMost   = 820
 	photoLeast  = 400
+	// photoSeen is the least width at which the photo is still worth its place beside
+	// the open drawer; below it the drawer takes all of it.
+	photoSeen = 240
 )
 
 func (l *benchLayout) widths(total float32) (drawer, sheet float32) {
@@ -48,7 +51,12 @@ func (l *benchLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	l.p.drawer.fits(s.Width-drawer-sheet >= photoLeast*1.55)
 	l.p.drawer.refresh()
 	x := float32(0)
+	o[1].Show()
 	if o[0].Visible() {
+		if s.Width-drawer-sheet < photoSeen*look.Zoom() {
+			drawer = s.Width - sheet
+			o[1].Hide()
+		}
 		o[0].Move(fyne.NewPos(0, 0))
 		o[0].Resize(fyne.NewSize(drawer, s.Height))
 		x = drawer
@@ -81,9 +89,11 @@ func (middleLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	if o[4].Visible() {
 		tray = o[4].MinSize().Height + 12
 	}
-	// Twice: wrapped text knows its height only once it knows its width.
-	o[1].Resize(fyne.NewSize(s.Width, o[1].MinSize().Height))
-	hand := o[1].MinSize().Height
+	// What is done by hand scrolls where large text makes it higher than there is room.
+	// Laid out before it is asked: wrapped text knows its height once it knows its width.
+	byHand := o[1].(*container.Scroll).Content
+	byHand.Resize(fyne.NewSize(s.Width, byHand.MinSize().Height))
+	hand := min(byHand.MinSize().Height, max(s.Height-bar-tray-bandHeight*z-60, 120))
 	rim := min(max(s.Height*0.3, rimLeast*z), rimMost*z)
 	if s.Height-bar-hand-tray-rim < photoHeightLeast {
 		rim = bandHeight * z

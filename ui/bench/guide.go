@@ -31,7 +31,7 @@ type guide struct {
 
 func newGuide(p *Page) *guide {
 	g := &guide{p: p}
-	g.head = kit.NewLine("", 1.35, kit.Ink).Bold().Cut()
+	g.head = kit.NewLine("", 1.35, kit.Ink).Bold()
 	g.text = kit.NewProse("", 1, kit.Ink)
 	g.picture = kit.NewDrawing(p.crew, fyne.NewSize(190, 140))
 	g.open = widget.NewButtonWithIcon("Open it", look.IconOpen, p.AskOpen)
@@ -45,8 +45,8 @@ func newGuide(p *Page) *guide {
 	end := widget.NewButtonWithIcon("", look.IconCancel, p.EndTurns)
 	end.Importance = widget.LowImportance
 	slip := kit.NewSlip(kit.Row(12, 1, g.picture, kit.Column(8,
-		kit.Row(6, 0, g.head, kit.Tall(g.two, 0, touch-6), kit.Tall(g.four, 0, touch-6), kit.Tall(end, touch-6, touch-6)),
-		g.text, kit.Row(8, -1, kit.Tall(g.open, 130, touch), kit.Tall(g.use, 0, touch)))))
+		kit.Wrapped(6, g.head, kit.Tall(g.two, 0, touch-6), kit.Tall(g.four, 0, touch-6), kit.Tall(end, touch-6, touch-6)),
+		g.text, kit.Wrapped(8, kit.Tall(g.open, 130, touch), kit.Tall(g.use, 0, touch)))))
 	slip.Pad = 10
 	g.content = kit.NewGround(kit.Paper, 6, slip)
 	g.content.Hide()
@@ -102,6 +102,12 @@ func (g *guide) refresh() {
 		g.use.Show()
 	} else {
 		g.use.Hide()
+	}
+	// Beside large text there is no room for the picture; the words say the same.
+	if look.Zoom() >= 1.5 {
+		g.picture.Hide()
+	} else {
+		g.picture.Show()
 	}
 	if !g.drawn { // which way to turn; what the turn took out is on the sheet's map
 		g.drawn = true
