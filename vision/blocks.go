@@ -61,15 +61,15 @@ const minGap = 1.0
 func (g *blocks) fitArcs(r *rims, reach, limit float64, ask question) []arcFit {
 	out := make([]arcFit, g.n)
 	spread(g.n, func(lo, hi int) {
-		var buf []pixel
+		px := &arcPixels{}
 		for i := lo; i < hi; i++ {
-			out[i], buf = g.fitArc(r, i, reach, limit, ask, buf)
+			out[i] = g.fitArc(r, i, reach, limit, ask, px)
 		}
 	})
 	return out
 }
 
-func (g *blocks) fitArc(r *rims, i int, reach, limit float64, ask question, buf []pixel) (arcFit, []pixel) {
+func (g *blocks) fitArc(r *rims, i int, reach, limit float64, ask question, px *arcPixels) arcFit {
 	fit := arcFit{blur: r.blur}
 	th := g.angle(i)
 	b := &r.curve[bore]
@@ -94,36 +94,41 @@ func (g *blocks) fitArc(r *rims, i int, reach, limit float64, ask question, buf 
 			e++
 		}
 		group := present[s:e]
-		buf = buf[:0]
-	next:
-		for _, p := range g.px[g.start[i]:g.start[i+1]] {
+		shadows := group[0] == exit
+		all := g.px[g.start[i]:g.start[i+1]]
+		px.clear(len(group), len(all))
+		// Not the far side of another group's edge: within these.
+		var least, most [nRims]float64
+		for k := range nRims {
+			least[k], most[k] = math.Inf(-1), math.Inf(1)
+		}
+		for _, k := range present {
+			if k < group[0] {
+				most[k] = -1.5 * r.blur[k]
+			} else if k > group[len(group)-1] {
+				least[k] = 1.5 * r.blur[k]
+			}
+		}
+		for at := range all {
+			p := &all[at]
 			near := false
 			for _, k := range group {
 				near = near || math.Abs(float64(p.d[k])) < reach
 			}
-			if !near {
-				continue
+			for _, k := range present {
+				d := float64(p.d[k])
+				near = near && d >= least[k] && d <= most[k]
 			}
-			for _, k := range present { // not the far side of another group's edge
-				inGroup := false
-				for _, q := range group {
-					inGroup = inGroup || q == k
-				}
-				if !inGroup {
-					d := float64(p.d[k])
-					if (k < group[0] && d > -1.5*r.blur[k]) || (k > group[len(group)-1] && d < 1.5*r.blur[k]) {
-						continue next
-					}
-				}
+			if near {
+				px.add(p, group, shadows)
 			}
-			buf = append(buf, p)
 		}
 		lim := limit
 		for j := 1; j < len(group); j++ {
 			lim = math.Min(lim, math.Max(0.45*(rho[group[j-1]]-rho[group[j]]), 0.5))
 		}
-		m := edgeModel{rims: group, blur: r.blur, limit: lim, askGlint: r.askGlintAt(i, ask), askBlur: ask == askBlur, shadows: group[0] == exit, widen: r.widen}
-		if edges, ok := m.solve(buf, ask, r.askGlintAt(i, askNothing)); ok {
+		m := edgeModel{rims: group, blur: r.blur, limit: lim, askGlint: r.askGlintAt(i, ask), askBlur: ask == askBlur, shadows: shadows, widen: r.widen}
+		if edges, ok := m.solve(px, ask, r.askGlintAt(i, askNothing)); ok {
 			for _, k := range group {
 				if f := edges[k]; f.sd < worstSD {
 					fit.edge[k], fit.found[k] = f, true
@@ -132,7 +137,7 @@ func (g *blocks) fitArc(r *rims, i int, reach, limit float64, ask question, buf 
 		}
 		s = e
 	}
-	return fit, buf
+	return fit
 }
 
 // worstSD is from when an arc says nothing about an edge, px.
@@ -144,7 +149,7 @@ const strongSD = 0.45
 // solve moves the edges to where the pixels want them in an arc that is strong
 // enough to know, and takes one step from the curve in another: left to itself, a
 // weak arc ends at the nearest sparkle, always with a good face.
-func (m edgeModel) solve(px []pixel, ask question, shining [nRims]bool) (out [nRims]edgeFit, ok bool) {
+func (m edgeModel) solve(px *arcPixels, ask question, shining [nRims]bool) (out [nRims]edgeFit, ok bool) {
 	plain := m
 	plain.askBlur = false
 	plain.askGlint = shining

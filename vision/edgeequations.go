@@ -2,6 +2,8 @@ package vision
 
 import (
 	"math"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 const (
@@ -56,6 +58,7 @@ type eqOptions struct {
 	wide         float64 // factor on the blur
 	robust, clip bool
 	scatter      bool // look at the pixels' scatter as well as at their light
+	still        bool // the edges are where they were the last time
 }
 
 const (
@@ -68,133 +71,155 @@ const (
 
 // normalEquations fills a and b with the linearised, weighted problem at st, and
 // the squared residuals of pixels that lie in one region. Most of a reading's time
-// is spent here: what is the same for all pixels is worked out beforehand, and of
-// a pixel's row only what isn't zero is multiplied out.
-func (m *edgeModel) normalEquations(px []pixel, st *edgeState, o eqOptions, a, b []float64, sumSq, sumW *[nRims + 1]float64) {
+// is spent here, which is why it goes column by column.
+func (m *edgeModel) normalEquations(px *arcPixels, st *edgeState, o eqOptions, a, b []float64, sumSq, sumW *[nRims + 1]float64) {
 	k, n, u := len(m.rims), o.n, o.unknowns
-	wall := m.wall()
+	blur := st.blur
+	if o.wide > 1 {
+		for i := range k {
+			blur[i] *= o.wide
+		}
+	}
+	if !o.still {
+		px.look(k, &st.shift, &blur)
+	}
+	rows := m.predict(px, st, u, &blur)
+	m.weigh(px, o, rows, sumSq, sumW)
 	clear(a)
 	clear(b)
-	var row [maxModel]float64
-	var nonZero [maxModel]int
-	var dv [nRims]float64
-	var edges [nRims]edgeAtWork
-	for i := range k {
-		blur := st.blur[i]
-		if o.wide > 1 {
-			blur *= o.wide
+	for i := range n {
+		weighted := px.weighted[:px.n]
+		floats.MulTo(weighted, px.weight[:px.n], rows[i])
+		b[i] = floats.Dot(weighted, px.misfit[:px.n])
+		for j := 0; j <= i; j++ {
+			a[i*n+j] = floats.Dot(weighted, rows[j])
 		}
-		edges[i] = edgeAtWork{rim: m.rims[i], shift: st.shift[i], glint: st.glint[i], blur: blur, perBlur: 1 / blur,
-			step: st.level[i+1] - st.level[i], spread: (st.variance[i+1] - st.variance[i]) * math.Sqrt2 / blur}
 	}
-	for at := range px {
-		p := &px[at]
-		pred, v, biggest, region := 0.0, 0.0, 0.0, 0
-		prev, prevSq := 1.0, 1.0
-		for i := 0; i <= k; i++ {
-			next, nextSq := 0.0, 0.0
-			if i < k {
-				e := &edges[i]
-				t := (float64(p.d[e.rim]) - e.shift) * e.perBlur
-				var bell, bellSq float64
-				next, bell = normalBeyond(t)
-				nextSq, bellSq = normalBeyond(t * math.Sqrt2)
-				dv[i] = e.spread * bellSq
-				bell *= e.perBlur
-				line := e.glint * bell
-				row[u.shift+i] = e.step*bell + line*t*e.perBlur
-				pred += line
-				if u.glint >= 0 {
-					row[u.glint+i] = bell
-				}
-				if u.blur >= 0 {
-					row[u.blur+i] = e.step*bell*t + line*(t*t-1)*e.perBlur
-				}
-			}
-			share := prev - next
-			if share < 0 {
-				share = 0
-			}
-			row[i] = share
-			if u.slope >= 0 && i == wall {
-				// A blurred ramp that ends at the edge.
-				e := &edges[i-1]
-				d := float64(p.d[bore]) - e.shift
-				row[u.slope] = d*share - e.blur*normalPDF(d*e.perBlur)
-				row[u.shift+i-1] -= st.slope * share
-				pred += st.slope * row[u.slope]
-			}
-			pred += share * st.level[i]
-			if prevSq > nextSq {
-				v += (prevSq - nextSq) * st.variance[i]
-			}
-			if share > biggest {
-				biggest, region = share, i
-			}
-			prev, prevSq = next, nextSq
-		}
-		light := m.value(p)
-		if o.clip && pred >= fullScale && !m.shadows {
-			if light >= nearFullScale {
-				continue // saturated as the model says: no more can be learnt from it
-			}
-			// The model is too bright here. It must feel so, but by no more than
-			// the picture can show.
-			pred = 1
-		}
-		res := light - pred
-		if biggest > 0.8 {
-			sumSq[region] += res * res
-			sumW[region]++
-		}
-		w := 1 / v
-		if o.scatter {
-			// The scatter tells too where the edge is: a pixel's squared residual
-			// has the mean v and, sparkles being rare and bright, somewhat more
-			// than twice v² as its variance.
-			z := min(res*res*w-1, mostScatter)
-			for i := range k {
-				di := dv[i] * w
-				if di == 0 {
-					continue
-				}
-				b[u.shift+i] += scatterShare * z * di
-				di *= scatterShare * w
-				for j := 0; j <= i; j++ {
-					a[(u.shift+i)*n+u.shift+j] += di * dv[j]
-				}
-			}
-		}
-		if o.robust {
-			// Sparkles and dust: Huber's weight at 2.5 sd.
-			if z2 := res * res * w; z2 > 2.5*2.5 {
-				w *= 2.5 / math.Sqrt(z2)
-			}
-		}
-		used := 0
-		for i, x := range row[:n] {
-			if x != 0 {
-				nonZero[used] = i
-				used++
-			}
-		}
-		for q, i := range nonZero[:used] {
-			wi := w * row[i]
-			line := a[i*n:]
-			for _, j := range nonZero[:q+1] {
-				line[j] += wi * row[j]
-			}
-			b[i] += wi * res
-		}
+	if o.scatter {
+		m.addScatter(px, st, u, &blur, a, b)
 	}
 }
 
-// edgeAtWork is an edge with what normalEquations needs of it for every pixel.
-type edgeAtWork struct {
-	rim           int
-	shift, glint  float64
-	blur, perBlur float64
-	step, spread  float64 // of the light; of its variance, per blur
+// predict sets each pixel's light and variance as st has them, and returns the
+// derivatives of the light by each unknown.
+func (m *edgeModel) predict(px *arcPixels, st *edgeState, u unknowns, blur *[nRims]float64) (rows [maxModel][]float64) {
+	k, n, wall := len(m.rims), px.n, m.wall()
+	for i := range u.n {
+		rows[i] = px.row[i][:n]
+	}
+	predicted, variance := px.predicted[:n], px.variance[:n]
+	clear(predicted)
+	clear(variance)
+	for i := range k {
+		bell, blurs, row := px.bell[i][:n], px.blurs[i][:n], rows[u.shift+i]
+		step := st.level[i+1] - st.level[i]
+		for p, v := range bell {
+			row[p] = step * v
+		}
+		if u.glint >= 0 {
+			rows[u.glint+i] = bell
+			line := st.glint[i] / blur[i]
+			for p, v := range bell {
+				predicted[p] += st.glint[i] * v
+				row[p] += line * v * blurs[p]
+			}
+		}
+		if u.blur >= 0 {
+			wider, line := rows[u.blur+i], st.glint[i]/blur[i]
+			for p, v := range bell {
+				t := blurs[p]
+				wider[p] = v * (step*t + line*(t*t-1))
+			}
+		}
+	}
+	before, beforeSq := px.ones[:n], px.ones[:n]
+	for i := range k + 1 {
+		after, afterSq := px.zeros[:n], px.zeros[:n]
+		if i < k {
+			after, afterSq = px.beyond[i][:n], px.beyondSq[i][:n]
+		}
+		share, level, scatter := rows[i], st.level[i], st.variance[i]
+		for p, v := range before {
+			v = max(v-after[p], 0)
+			share[p] = v
+			predicted[p] += v * level
+			variance[p] += max(beforeSq[p]-afterSq[p], 0) * scatter
+		}
+		before, beforeSq = after, afterSq
+	}
+	if u.slope >= 0 {
+		// A blurred ramp that ends at the edge.
+		i := wall - 1
+		share, bell, blurs := rows[wall], px.bell[i][:n], px.blurs[i][:n]
+		ramp, row := rows[u.slope], rows[u.shift+i]
+		for p, t := range blurs {
+			v := blur[i] * (t*share[p] - blur[i]*bell[p])
+			ramp[p] = v
+			predicted[p] += st.slope * v
+			row[p] -= st.slope * share[p]
+		}
+	}
+	return rows
+}
+
+// weigh sets each pixel's misfit, its weight and by how much its square surprises,
+// and adds up the squares in each region.
+func (m *edgeModel) weigh(px *arcPixels, o eqOptions, rows [maxModel][]float64, sumSq, sumW *[nRims + 1]float64) {
+	n := px.n
+	predicted, variance, misfit := px.predicted[:n], px.variance[:n], px.misfit[:n]
+	weight, surprise := px.weight[:n], px.surprise[:n]
+	for p, light := range px.light[:n] {
+		pred := predicted[p]
+		w := 1 / variance[p]
+		if o.clip && pred >= fullScale && !m.shadows {
+			// The model is too bright here. It must feel so, but by no more than
+			// the picture can show.
+			pred = 1
+			if light >= nearFullScale {
+				w = 0 // saturated as the model says: no more can be learnt from it
+			}
+		}
+		res := light - pred
+		z2 := res * res * w
+		misfit[p], surprise[p] = res, min(z2-1, mostScatter)
+		if o.robust && z2 > 2.5*2.5 {
+			// Sparkles and dust: Huber's weight at 2.5 sd.
+			w *= 2.5 / math.Sqrt(z2)
+		}
+		weight[p] = w
+	}
+	for i := range len(m.rims) + 1 {
+		sum, count := 0.0, 0.0
+		for p, share := range rows[i][:n] {
+			if share > 0.8 && weight[p] > 0 {
+				sum += misfit[p] * misfit[p]
+				count++
+			}
+		}
+		sumSq[i], sumW[i] = sum, count
+	}
+}
+
+// addScatter adds what the pixels' scatter tells: a pixel's squared residual has
+// the mean v and, sparkles being rare and bright, somewhat more than twice v² as
+// its variance.
+func (m *edgeModel) addScatter(px *arcPixels, st *edgeState, u unknowns, blur *[nRims]float64, a, b []float64) {
+	n := px.n
+	variance, weight, surprise := px.variance[:n], px.weight[:n], px.surprise[:n]
+	for i := range m.rims {
+		// The level's column has done its work.
+		slope, fall := (st.variance[i+1]-st.variance[i])*math.Sqrt2/blur[i], px.row[i][:n]
+		for p, bell := range px.bellSq[i][:n] {
+			fall[p] = 0
+			if weight[p] > 0 {
+				fall[p] = slope * bell / variance[p]
+			}
+		}
+		b[u.shift+i] += scatterShare * floats.Dot(surprise, fall)
+		for j := 0; j <= i; j++ {
+			a[(u.shift+i)*u.n+u.shift+j] += scatterShare * floats.Dot(fall, px.row[j][:n])
+		}
+	}
 }
 
 // lightNoise is the least variance of linear light: one step of an 8-bit picture

@@ -125,7 +125,7 @@ type how struct {
 
 // fit returns one edgeFit for each rim, moved to where the pixels want it. ok is
 // false when they don't determine one.
-func (m edgeModel) fit(px []pixel) (out [nRims]edgeFit, ok bool) {
+func (m edgeModel) fit(px *arcPixels) (out [nRims]edgeFit, ok bool) {
 	var st edgeState
 	clipped, ok := m.begin(px, &st)
 	if !ok {
@@ -161,7 +161,7 @@ func (m edgeModel) fit(px []pixel) (out [nRims]edgeFit, ok bool) {
 
 // step returns one edgeFit for each rim whose shift is one step from the curve,
 // not kept within any limit.
-func (m edgeModel) step(px []pixel) (out [nRims]edgeFit, ok bool) {
+func (m edgeModel) step(px *arcPixels) (out [nRims]edgeFit, ok bool) {
 	var st edgeState
 	clipped, ok := m.begin(px, &st)
 	if !ok {
@@ -174,7 +174,7 @@ func (m edgeModel) step(px []pixel) (out [nRims]edgeFit, ok bool) {
 }
 
 // begin sets the state where a fit starts; ok is false when a region has no pixel.
-func (m edgeModel) begin(px []pixel, st *edgeState) (clipped [nRims + 1]float64, ok bool) {
+func (m edgeModel) begin(px *arcPixels, st *edgeState) (clipped [nRims + 1]float64, ok bool) {
 	for i, r := range m.rims {
 		st.blur[i] = m.blur[r]
 	}
@@ -184,14 +184,16 @@ func (m edgeModel) begin(px []pixel, st *edgeState) (clipped [nRims + 1]float64,
 	return m.clippedShare(px, st), true
 }
 
-func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h how) (out [nRims]edgeFit, ok bool) {
+func (m edgeModel) run(px *arcPixels, st edgeState, clipped [nRims + 1]float64, h how) (out [nRims]edgeFit, ok bool) {
 	k := len(m.rims)
 	u := m.layout()
 	n := u.n
-	if len(px) < 3*n {
+	if px.n < 3*n {
 		return out, false
 	}
-	a, b := make([]float64, n*n), make([]float64, n)
+	var matrix [maxModel * maxModel]float64
+	var vector [maxModel]float64
+	a, b := matrix[:n*n], vector[:n]
 	var x []float64
 	settled := false
 	for pass := range h.passes {
@@ -202,7 +204,7 @@ func (m edgeModel) run(px []pixel, st edgeState, clipped [nRims + 1]float64, h h
 			wide = [...]float64{1.8, 1.3, 1}[min(pass, 2)]
 		}
 		var sumSq, sumW [nRims + 1]float64
-		m.normalEquations(px, &st, eqOptions{unknowns: u, wide: wide, robust: pass >= 2, clip: h.clip, scatter: pass >= 2}, a, b, &sumSq, &sumW)
+		m.normalEquations(px, &st, eqOptions{unknowns: u, wide: wide, robust: pass >= 2, clip: h.clip, scatter: pass >= 2, still: h.hold && pass > 0}, a, b, &sumSq, &sumW)
 		m.addPriors(&st, u, h.hold, a, b)
 		if last && !h.hold {
 			break
@@ -297,32 +299,23 @@ const (
 	chanceStep, hopeless = 1.3, 1e3
 )
 
-func (m *edgeModel) value(p *pixel) float64 {
-	if m.shadows {
-		return float64(p.shadow)
-	}
-	return float64(p.light)
-}
-
 // startLevels fits the regions' light with the edges where they are looked for.
-func (m edgeModel) startLevels(px []pixel, st *edgeState) bool {
+func (m edgeModel) startLevels(px *arcPixels, st *edgeState) bool {
 	k := len(m.rims)
 	var sum, n [nRims + 1]float64
-	for _, p := range px {
+	for p, light := range px.light {
 		region := 0
-		near := false
-		for i, r := range m.rims {
-			d := float64(p.d[r])
+		w := 1.0
+		for i := range k {
+			d := px.distance[i][p]
 			if d < 0 {
 				region = i + 1
 			}
-			near = near || math.Abs(d) < m.blur[r]
+			if math.Abs(d) < st.blur[i] {
+				w = 0.05
+			}
 		}
-		w := 1.0
-		if near {
-			w = 0.05
-		}
-		sum[region] += w * m.value(&p)
+		sum[region] += w * light
 		n[region] += w
 	}
 	for i := range k + 1 {

@@ -35,17 +35,17 @@ func (m edgeModel) allowForClipping(clipped [nRims + 1]float64, out *[nRims]edge
 }
 
 // clippedShare returns the share of each region's pixels that are saturated.
-func (m edgeModel) clippedShare(px []pixel, st *edgeState) (share [nRims + 1]float64) {
+func (m edgeModel) clippedShare(px *arcPixels, st *edgeState) (share [nRims + 1]float64) {
 	var n [nRims + 1]float64
-	for _, p := range px {
+	for p, light := range px.light {
 		region := 0
-		for i, r := range m.rims {
-			if float64(p.d[r]) < st.shift[i] {
+		for i := range m.rims {
+			if px.distance[i][p] < st.shift[i] {
 				region = i + 1
 			}
 		}
 		n[region]++
-		if p.light >= fullScale && !m.shadows {
+		if light >= fullScale && !m.shadows {
 			share[region]++
 		}
 	}

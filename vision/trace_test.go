@@ -112,7 +112,8 @@ func TestTraceStopsWhenCancelled(t *testing.T) {
 // is where the step is, and its sd is the scatter it has.
 func TestEdgeFitFindsABlurredStep(t *testing.T) {
 	const blur, at = 1.3, 0.37
-	px := make([]pixel, 0, 300)
+	px := &arcPixels{}
+	px.clear(1, 300)
 	seed := uint32(1)
 	noise := func() float64 { // sum of twelve uniforms less six: near enough normal
 		s := -6.0
@@ -125,7 +126,7 @@ func TestEdgeFitFindsABlurredStep(t *testing.T) {
 	for i := range 300 {
 		d := float64(i)/20 - 7.5
 		light := 0.2 + 0.5*0.5*math.Erfc((d-at)/blur/math.Sqrt2) + 0.01*noise()
-		px = append(px, pixel{light: float32(light), d: [nRims]float32{float32(d), 99, 99}})
+		px.add(&pixel{light: float32(light), d: [nRims]float32{float32(d), 99, 99}}, []int{outer}, false)
 	}
 	m := edgeModel{rims: []int{outer}, blur: [nRims]float64{blur, blur, blur}, limit: 2.5, widen: 1}
 	out, ok := m.fit(px)
