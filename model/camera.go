@@ -85,14 +85,25 @@ func (p Projector) ToPhoto(x, y, z float64) (u, v float64) {
 }
 
 // ToPlane returns where the line of sight of pixel (u, v) meets the plane z.
-func (p Projector) ToPlane(u, v, z float64) Vec {
-	wz := p.m[2][2]*z + p.m[2][3]
+func (p Projector) ToPlane(u, v, z float64) Vec { return p.sight(u, v).at(z) }
+
+// sight is a pixel's line of sight: it meets the plane z at base + z lean.
+type sight struct{ base, lean Vec }
+
+func (l sight) at(z float64) Vec { return Vec{l.base.X + z*l.lean.X, l.base.Y + z*l.lean.Y} }
+
+// sight returns the line of sight of pixel (u, v).
+func (p *Projector) sight(u, v float64) sight {
 	a00, a01 := p.m[0][0]-u*p.m[2][0], p.m[0][1]-u*p.m[2][1]
 	a10, a11 := p.m[1][0]-v*p.m[2][0], p.m[1][1]-v*p.m[2][1]
-	b0 := u*wz - p.m[0][2]*z - p.m[0][3]
-	b1 := v*wz - p.m[1][2]*z - p.m[1][3]
-	det := a00*a11 - a01*a10
-	return Vec{(b0*a11 - b1*a01) / det, (a00*b1 - a10*b0) / det}
+	perDet := 1 / (a00*a11 - a01*a10)
+	// The right sides at the face, and by how much they grow with z.
+	b0, b1 := u*p.m[2][3]-p.m[0][3], v*p.m[2][3]-p.m[1][3]
+	c0, c1 := u*p.m[2][2]-p.m[0][2], v*p.m[2][2]-p.m[1][2]
+	return sight{
+		base: Vec{(b0*a11 - b1*a01) * perDet, (a00*b1 - a10*b0) * perDet},
+		lean: Vec{(c0*a11 - c1*a01) * perDet, (a00*c1 - a10*c0) * perDet},
+	}
 }
 
 func sq(x float64) float64 { return x * x }

@@ -29,13 +29,14 @@ type leastSquares struct {
 	residuals func(p, out []float64)
 	maxIter   int     // 0 = 60
 	tol       float64 // relative to step; 0 = 1e-7
+	passing   bool    // no Jacobian is wanted of where the run ends
 }
 
 // lsFit is the outcome of a leastSquares run.
 type lsFit struct {
 	P    []float64
 	R    []float64  // residuals at P
-	J    *mat.Dense // m x n Jacobian at P
+	J    *mat.Dense // m x n Jacobian at P; nil of a passing run
 	SSE  float64
 	Iter int
 	Stop StopReason
@@ -43,6 +44,7 @@ type lsFit struct {
 
 func (l leastSquares) jacobian(p []float64, plus, minus []float64, j *mat.Dense) {
 	q := append([]float64(nil), p...)
+	raw := j.RawMatrix()
 	for k, h := range l.step {
 		q[k] = p[k] + h
 		l.residuals(q, plus)
@@ -50,7 +52,7 @@ func (l leastSquares) jacobian(p []float64, plus, minus []float64, j *mat.Dense)
 		l.residuals(q, minus)
 		q[k] = p[k]
 		for i := range plus {
-			j.Set(i, k, (plus[i]-minus[i])/(2*h))
+			raw.Data[i*raw.Stride+k] = (plus[i] - minus[i]) / (2 * h)
 		}
 	}
 }
@@ -76,12 +78,13 @@ func (l leastSquares) minimise(p0 []float64) (lsFit, error) {
 	}
 	plus, minus := make([]float64, l.m), make([]float64, l.m)
 	trial, rt := make([]float64, n), make([]float64, l.m)
+	damped := newDamping(l.m, n)
 	lambda := 1e-3
 	for f.Iter = 1; f.Iter <= maxIter; f.Iter++ {
 		l.jacobian(f.P, plus, minus, f.J)
 		moved := false
 		for range 12 {
-			d, err := dampedStep(f.J, f.R, lambda)
+			d, err := damped.step(f.J, f.R, lambda)
 			if err != nil {
 				return lsFit{}, ErrDegenerate
 			}
@@ -117,29 +120,41 @@ func (l leastSquares) minimise(p0 []float64) (lsFit, error) {
 			break
 		}
 	}
-	l.jacobian(f.P, plus, minus, f.J)
+	if l.passing {
+		f.J = nil
+	} else {
+		l.jacobian(f.P, plus, minus, f.J)
+	}
 	return f, nil
 }
 
-// dampedStep solves min |J d - r|² + lambda sum (c_k d_k)², c_k the column norms.
-func dampedStep(j *mat.Dense, r []float64, lambda float64) ([]float64, error) {
+// damping solves damped problems of one size; it keeps their memory.
+type damping struct {
+	a  *mat.Dense
+	b  *mat.VecDense
+	qr mat.QR
+}
+
+func newDamping(m, n int) *damping {
+	return &damping{a: mat.NewDense(m+n, n, nil), b: mat.NewVecDense(m+n, nil)}
+}
+
+// step solves min |J d - r|² + lambda sum (c_k d_k)², c_k the column norms.
+func (s *damping) step(j *mat.Dense, r []float64, lambda float64) ([]float64, error) {
 	m, n := j.Dims()
-	a, b := mat.NewDense(m+n, n, nil), mat.NewVecDense(m+n, nil)
-	a.Slice(0, m, 0, n).(*mat.Dense).Copy(j)
-	for i, v := range r {
-		b.SetVec(i, v)
-	}
+	s.a.Zero()
+	s.a.Slice(0, m, 0, n).(*mat.Dense).Copy(j)
+	copy(s.b.RawVector().Data, r)
 	for k := range n {
 		c := mat.Norm(j.ColView(k), 2)
 		if c == 0 || !finite(c) {
 			return nil, ErrDegenerate
 		}
-		a.Set(m+k, k, math.Sqrt(lambda)*c)
+		s.a.Set(m+k, k, math.Sqrt(lambda)*c)
 	}
-	var qr mat.QR
-	qr.Factorize(a)
+	s.qr.Factorize(s.a)
 	d := mat.NewVecDense(n, nil)
-	if err := qr.SolveVecTo(d, false, b); err != nil {
+	if err := s.qr.SolveVecTo(d, false, s.b); err != nil {
 		return nil, ErrDegenerate
 	}
 	return d.RawVector().Data, nil

@@ -64,6 +64,7 @@ type rimFit struct {
 	gain   *mat.Dense    // nUnknown x rows: d(unknowns)/d(whitened residual)
 	rows   []row         // what each residual row is
 	rivals []rival       // other readings of the view that fit nearly as well
+	seen   sights        // under the camera that was asked for last
 }
 
 type fitPoint struct {
@@ -99,25 +100,53 @@ func (f *rimFit) solid(q []float64) Solid {
 	}
 }
 
-// departure returns how far pixel (u, v) lies outside rim k, in px along the
-// rim's normal, to first order of that distance.
-func departure(k rimKind, p *Projector, s *solidAtWork, pxPerMM, u, v float64) float64 {
+// departure returns how far the pixel of line of sight l lies outside rim k, in px
+// along the rim's normal, to first order of that distance.
+func departure(k rimKind, l sight, s *solidAtWork, pxPerMM float64) float64 {
 	switch k {
 	case outerRim:
-		return (p.ToPlane(u, v, 0).Sub(s.Mismatch).Norm() - s.RadiusMM - s.WidthMM) * pxPerMM
+		return (length(l.base.Sub(s.Mismatch)) - s.RadiusMM - s.WidthMM) * pxPerMM
 	case exitRim:
 		// Seen smaller by perspective; the scale there is that of its own depth.
-		return (p.ToPlane(u, v, -s.ThicknessMM).Norm() - s.RadiusMM) * pxPerMM * s.exitScale
+		return (length(l.at(-s.ThicknessMM)) - s.RadiusMM) * pxPerMM * s.exitScale
 	}
 	// The bore edge's depth changes slowly round the rim: one look at where the
 	// pixel lies tells it well enough for the second.
 	z := -s.meanDepth
 	for range 2 {
-		q := p.ToPlane(u, v, z)
-		m := q.Scale(s.RadiusMM / q.Norm()).Sub(s.Mismatch).Norm()
-		z = -math.Max(s.RadiusMM+s.WidthMM-m, 0) * s.perTan
+		q := l.at(z)
+		m := length(q.Scale(s.RadiusMM / length(q)).Sub(s.Mismatch))
+		z = -max(s.RadiusMM+s.WidthMM-m, 0) * s.perTan
 	}
-	return (p.ToPlane(u, v, z).Norm() - s.RadiusMM) * pxPerMM
+	return (length(l.at(z)) - s.RadiusMM) * pxPerMM
+}
+
+// length is Vec.Norm without its care for huge numbers, which takes longer than all
+// the rest of a departure.
+func length(v Vec) float64 { return math.Sqrt(v.X*v.X + v.Y*v.Y) }
+
+// sights are the points' lines of sight under one camera.
+type sights struct {
+	camera Camera
+	known  bool
+	of     [nRims][]sight
+}
+
+// sightsUnder returns the points' lines of sight. Half of the steps of a derivative
+// leave the camera alone, so the last ones are kept.
+func (f *rimFit) sightsUnder(c Camera, p *Projector) *[nRims][]sight {
+	s := &f.seen
+	if s.known && s.camera == c {
+		return &s.of
+	}
+	s.camera, s.known = c, true
+	for k, pts := range f.points {
+		s.of[k] = s.of[k][:0]
+		for i := range pts {
+			s.of[k] = append(s.of[k], p.sight(pts[i].X, pts[i].Y))
+		}
+	}
+	return &s.of
 }
 
 // solidAtWork is a Solid with what departure needs for every point.
@@ -151,10 +180,11 @@ func (f *rimFit) residuals(q, out []float64) {
 	c, s := f.camera(q), f.solid(q)
 	p := c.Projector()
 	work := s.atWork(&p)
+	seen := f.sightsUnder(c, &p)
 	i := 0
 	for k := range nRims {
-		for _, pt := range f.points[k] {
-			out[i] = departure(k, &p, work, c.PxPerMM, pt.X, pt.Y) * pt.scale
+		for j, l := range seen[k] {
+			out[i] = departure(k, l, work, c.PxPerMM) * f.points[k][j].scale
 			i++
 		}
 	}

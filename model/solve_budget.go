@@ -37,9 +37,8 @@ func (f *rimFit) budget(d Vec, doubt Sym2) []BudgetLine {
 		for _, p := range f.points[k] {
 			n += p.weight
 		}
-		s := f.spectrumOf(k, f.departures(k))
-		c := symOf(func(i, j int) float64 { return f.lightCov(k, s, i, j) })
-		light = light.Add(c).Add(f.doubtCov(k))
+		gains := f.harmonicGains(k)
+		light = light.Add(lightCov(f.spectrumOf(k, f.departures(k)), gains)).Add(f.doubtCov(k, gains))
 	}
 	// Where the pieces of the rims pull the mismatch about by more than points and
 	// waves explain, something is wrong with some of them, and nobody can say which.
@@ -95,16 +94,15 @@ func (f *rimFit) pointSD() float64 {
 }
 
 // doubtCov takes the tracer's doubt about rim k's place through the fit.
-func (f *rimFit) doubtCov(k rimKind) Sym2 {
+func (f *rimFit) doubtCov(k rimKind, gains *harmonicGains) Sym2 {
 	d := f.trace.Doubt[k]
 	if d == (Sym2{}) {
 		return Sym2{}
 	}
 	// A shift of the whole rim by (a, b) in the photo, y down, moves its points
 	// along their normals by a cos - b sin of their direction (y up).
-	gx, hx := f.harmonicGain(k, 1, qDX)
-	gy, hy := f.harmonicGain(k, 1, qDY)
-	hx, hy = -hx, -hy
+	gx, gy := gains[1].cos.X, gains[1].cos.Y
+	hx, hy := -gains[1].sin.X, -gains[1].sin.Y
 	return Sym2{
 		XX: gx*gx*d.XX + 2*gx*hx*d.XY + hx*hx*d.YY,
 		XY: gx*gy*d.XX + (gx*hy+hx*gy)*d.XY + hx*hy*d.YY,

@@ -60,7 +60,7 @@ func fitRims(t *Trace, job JobCard) (*rimFit, error) {
 
 // load takes the rims' points and lays out the residual rows.
 func (f *rimFit) load(outer, bore, exit []EdgePoint) {
-	f.rows = f.rows[:0]
+	f.rows, f.seen = f.rows[:0], sights{}
 	for k, pts := range [nRims][]EdgePoint{outer, bore, exit} {
 		f.points[k] = f.points[k][:0]
 		for _, p := range pts {
@@ -81,7 +81,7 @@ func (f *rimFit) load(outer, bore, exit []EdgePoint) {
 
 func (f *rimFit) clone() *rimFit {
 	g := *f
-	g.rivals = nil
+	g.rivals, g.seen = nil, sights{}
 	for k := range g.points {
 		g.points[k] = append([]fitPoint(nil), f.points[k]...)
 		for i := range g.points[k] {
@@ -94,7 +94,7 @@ func (f *rimFit) clone() *rimFit {
 
 // settle fits from q, reweighing after each step until the weights stay.
 func (f *rimFit) settle(q []float64) error {
-	ls := leastSquares{m: len(f.rows), residuals: f.residuals, maxIter: 2}
+	ls := leastSquares{m: len(f.rows), residuals: f.residuals, maxIter: 2, passing: true}
 	// A first fit with the robust weights of the start: a wrong start has them
 	// all wrong.
 	f.fit.P = q
@@ -111,7 +111,7 @@ func (f *rimFit) settle(q []float64) error {
 			break
 		}
 	}
-	ls.step, ls.maxIter = f.steps(f.fit.P), 20
+	ls.step, ls.maxIter, ls.passing = f.steps(f.fit.P), 20, false
 	fit, err := ls.minimise(f.fit.P)
 	if err != nil {
 		return &Refusal{Reason: Unsure, Cause: err, Sentence: "The traced edges do not form a hole with a chamfer: mark the hole by hand or take the photo again."}

@@ -34,9 +34,10 @@ func (f *rimFit) lossAt(q []float64, last rimKind) float64 {
 	p := c.Projector()
 	s := f.solid(q).atWork(&p)
 	sum := 0.0
+	seen := f.sightsUnder(c, &p)
 	for k := outerRim; k <= last; k++ {
-		for _, pt := range f.points[k] {
-			u := departure(k, &p, s, c.PxPerMM, pt.X, pt.Y) / (tukey * pt.sd())
+		for i, pt := range f.points[k] {
+			u := departure(k, seen[k][i], s, c.PxPerMM) / (tukey * pt.sd())
 			sum += tukey * tukey / 3 * (1 - math.Pow(math.Max(1-u*u, 0), 3))
 		}
 	}

@@ -8,8 +8,8 @@ func (f *rimFit) departures(k rimKind) []float64 {
 	p := c.Projector()
 	s := f.solid(f.fit.P).atWork(&p)
 	out := make([]float64, len(f.points[k]))
-	for i, pt := range f.points[k] {
-		out[i] = departure(k, &p, s, c.PxPerMM, pt.X, pt.Y)
+	for i, l := range f.sightsUnder(c, &p)[k] {
+		out[i] = departure(k, l, s, c.PxPerMM)
 	}
 	return out
 }
@@ -78,26 +78,44 @@ func scatterBeyond(dep []float64, pts []fitPoint) (factor, excess float64) {
 // points' own to account for the middle half of the residuals.
 func excessScatter(dep []float64, pts []fitPoint) float64 {
 	abs := make([]float64, len(dep))
-	ratio := func(excess float64) float64 {
+	tooWide := func(excess float64) bool {
 		for i, d := range dep {
-			abs[i] = math.Abs(d) / math.Hypot(pts[i].SigmaPx, excess)
+			abs[i] = math.Abs(d) / math.Sqrt(sq(pts[i].SigmaPx)+excess*excess)
 		}
-		return median(abs) / 0.6745 // normal: the median of |z| (tables)
+		return medianAbove(abs, 0.6745) // normal: the median of |z| (tables)
 	}
-	if ratio(0) <= 1 {
+	if !tooWide(0) {
 		return 0
 	}
 	lo, hi := 0.0, 1.0
-	for ratio(hi) > 1 && hi < 1e3 {
+	for tooWide(hi) && hi < 1e3 {
 		hi *= 2
 	}
 	for range 24 {
 		mid := (lo + hi) / 2
-		if ratio(mid) > 1 {
+		if tooWide(mid) {
 			lo = mid
 		} else {
 			hi = mid
 		}
 	}
 	return hi
+}
+
+// medianAbove says whether the median of x is above a limit: by counting, which
+// spares the sorting.
+func medianAbove(x []float64, limit float64) bool {
+	above, least, most := 0, math.Inf(1), math.Inf(-1)
+	for _, v := range x {
+		if v > limit {
+			above++
+			least = min(least, v)
+		} else {
+			most = max(most, v)
+		}
+	}
+	if 2*above == len(x) {
+		return (least+most)/2 > limit
+	}
+	return 2*above > len(x)
 }

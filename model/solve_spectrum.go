@@ -79,36 +79,38 @@ func (f *rimFit) spectrumOf(k rimKind, dep []float64) spectrum {
 // the two are a standard deviation away.
 const usualLogAmp, usualLogAmpSD = -1.15, 0.55
 
-// lightCov returns what correlated residuals of rim k add to the unknowns i, j:
-// their power by harmonic taken through the fit's gain, so that a partial rim's
-// leverage counts.
-func (f *rimFit) lightCov(k rimKind, s spectrum, i, j int) float64 {
-	sum := 0.0
+// lightCov returns what correlated residuals of rim k add to the mismatch: their
+// power by harmonic taken through the fit's gain, so that a partial rim's leverage
+// counts.
+func lightCov(s spectrum, gains *harmonicGains) Sym2 {
+	var sum Sym2
 	for h := 1; h <= highHarmonic; h++ {
-		ci, si := f.harmonicGain(k, h, i)
-		cj, sj := ci, si
-		if j != i {
-			cj, sj = f.harmonicGain(k, h, j)
-		}
-		sum += s.at(h) * (ci*cj + si*sj)
+		sum = sum.Add(gains[h].cos.Outer().Add(gains[h].sin.Outer()).Scale(s.at(h)))
 	}
 	return sum
 }
 
-// harmonicGain returns what unknown i moves by when rim k departs by 1 px times
-// the cosine and the sine of harmonic h.
-func (f *rimFit) harmonicGain(k rimKind, h, i int) (cos, sin float64) {
+// harmonicGains is, by harmonic, what the mismatch moves by when a rim departs by
+// 1 px times the cosine and the sine of that harmonic, mm.
+type harmonicGains [highHarmonic + 1]struct{ cos, sin Vec }
+
+func (f *rimFit) harmonicGains(k rimKind) *harmonicGains {
+	var out harmonicGains
 	for r, row := range f.rows {
 		if row.index < 0 || row.rim != k {
 			continue
 		}
 		p := f.points[k][row.index]
-		g := f.gain.At(i, r) * p.scale
-		s, c := math.Sincos(float64(h) * p.theta)
-		cos += g * c
-		sin += g * s
+		g := Vec{f.gain.At(qDX, r), f.gain.At(qDY, r)}.Scale(p.scale)
+		s1, c1 := math.Sincos(p.theta)
+		s, c := 0.0, 1.0
+		for h := 1; h <= highHarmonic; h++ {
+			s, c = s*c1+c*s1, c*c1-s*s1
+			out[h].cos = out[h].cos.Add(g.Scale(c))
+			out[h].sin = out[h].sin.Add(g.Scale(s))
+		}
 	}
-	return cos, sin
+	return &out
 }
 
 // groupCov returns the part of the unknowns' covariance that comes from the rows
