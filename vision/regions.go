@@ -106,16 +106,17 @@ func (m *regionMap) cost(s int, a, b float64, sloping bool) float64 {
 	guard := min(blurGuard, whole/4)
 	a, b = a+guard, b-guard
 	long := b - a
-	n := long * raysInSector
+	perLong := 1 / long
+	perSample := perLong / raysInSector
 	row := m.sums[s*(m.n+1):][:m.n+1]
 	lo, hi := sumsAt(row, a), sumsAt(row, b)
-	mean := (hi.v - lo.v) / n
-	v := (hi.v2-lo.v2)/n - mean*mean
+	mean := (hi.v - lo.v) * perSample
+	v := (hi.v2-lo.v2)*perSample - mean*mean
 	if sloping && long > 6 {
 		// Samples sit at a .. b-1; their spread of position is that of a line.
 		mid := (a + b - 1) / 2
-		cov := (hi.kv-lo.kv)/n - mid*mean
-		v -= cov * cov / (long * long / 12)
+		slope := ((hi.kv-lo.kv)*perSample - mid*mean) * perLong
+		v -= slope * slope * 12
 	}
 	return whole * raysInSector * quickLog(max(v, 0)+leastVariance)
 }

@@ -287,9 +287,10 @@ func (m *regionMap) climb(g rimGuess, e expectation, c climbing) (rimGuess, floa
 	if g.er == 0 {
 		last = firstExitStep - 1
 	}
-	for step := c.from; step >= c.to; {
-		better := false
-		for k := first; k <= last; k++ {
+	for step := c.from; step >= c.to; step /= 2 {
+		// Round and round until no unknown helps any more, each tried at this very
+		// place.
+		for k, left := first, last-first+1; left > 0; left-- {
 			what := wholeHole
 			switch {
 			case k >= firstExitStep:
@@ -302,13 +303,14 @@ func (m *regionMap) climb(g rimGuess, e expectation, c climbing) (rimGuess, floa
 				try = at
 				m.judge(&try, t, e, c.every, what)
 				if v := try.total(); v < best {
-					g, best, better, at = t, v, true, try
+					g, best, at = t, v, try
+					left = last - first + 2
 					break
 				}
 			}
-		}
-		if !better {
-			step /= 2
+			if k++; k > last {
+				k = first
+			}
 		}
 	}
 	return g, best
