@@ -13,15 +13,17 @@ type arcPixels struct {
 	light    []float64        // on the scale that the model is fitted on
 	distance [nRims][]float64 // outside the curve of the model's i-th rim, px
 
-	// What look leaves of each edge.
-	blurs              [nRims][]float64 // distance outside the edge, blurs
-	beyond, beyondSq   [nRims][]float64 // share of the light, and of the variance, from inside
-	bell, bellSq       [nRims][]float64 // by how much they fall, per px and per blur
-	ones, zeros        []float64
+	// What look leaves of each edge and, outermost first, of each region.
+	blurs          [nRims][]float64     // distance outside the edge, blurs
+	bell, bellSq   [nRims][]float64     // by how much light falls, per px, and variance, per blur
+	share, shareSq [nRims + 1][]float64 // of a region in the light and in its variance
+	ramp           []float64            // of a light that grows outwards in the wall, px
+
 	predicted, misfit  []float64
 	variance, weight   []float64
 	surprise, weighted []float64
-	row                [maxModel][]float64
+	row                [2 * nRims][]float64 // derivatives by an edge's shift, then by its blur
+	fall               [nRims][]float64     // of the variance, as a share of it
 }
 
 // clear makes room for up to most pixels with k edges.
@@ -32,15 +34,12 @@ func (a *arcPixels) clear(k, most int) {
 			*c = slices.Grow((*c)[:0], most)
 		}
 	}
-	fit(&a.light, &a.predicted, &a.misfit, &a.variance, &a.weight, &a.surprise, &a.weighted)
+	fit(&a.light, &a.ramp, &a.predicted, &a.misfit, &a.variance, &a.weight, &a.surprise, &a.weighted)
 	for i := range k {
-		fit(&a.distance[i], &a.blurs[i], &a.beyond[i], &a.beyondSq[i], &a.bell[i], &a.bellSq[i])
+		fit(&a.distance[i], &a.blurs[i], &a.bell[i], &a.bellSq[i], &a.row[i], &a.row[nRims+i], &a.fall[i])
 	}
-	for i := range a.row {
-		fit(&a.row[i])
-	}
-	for len(a.ones) < most {
-		a.ones, a.zeros = append(a.ones, 1), append(a.zeros, 0)
+	for i := range k + 1 {
+		fit(&a.share[i], &a.shareSq[i])
 	}
 }
 
@@ -58,20 +57,36 @@ func (a *arcPixels) add(p *pixel, rims []int, shadows bool) {
 }
 
 // look works out where the pixels lie on each of k edges: shift is the edge's
-// place, blur its sd, both in px.
-func (a *arcPixels) look(k int, shift, blur *[nRims]float64) {
+// place, blur its sd, both in px. wall is the region whose ramp is wanted, 0 = none.
+func (a *arcPixels) look(k, wall int, shift, blur *[nRims]float64) {
 	n := a.n
 	for i := range k {
 		place, perBlur := shift[i], 1/blur[i]
 		distance, blurs := a.distance[i][:n], a.blurs[i][:n]
-		beyond, bell := a.beyond[i][:n], a.bell[i][:n]
-		beyondSq, bellSq := a.beyondSq[i][:n], a.bellSq[i][:n]
+		bell, bellSq := a.bell[i][:n], a.bellSq[i][:n]
+		outside, outsideSq := a.share[i][:n], a.shareSq[i][:n]
+		inside, insideSq := a.share[i+1][:n], a.shareSq[i+1][:n]
 		for p, d := range distance {
 			t := (d - place) * perBlur
 			blurs[p] = t
-			share, density := normalBeyond(t)
-			beyond[p], bell[p] = share, density*perBlur
-			beyondSq[p], bellSq[p] = normalBeyond(t * math.Sqrt2)
+			beyond, density := normalBeyond(t)
+			beyondSq, densitySq := normalBeyond(t * math.Sqrt2)
+			bell[p], bellSq[p] = density*perBlur, densitySq
+			// All that lies inside this edge, until the next one is looked at.
+			before, beforeSq := 1.0, 1.0
+			if i > 0 {
+				before, beforeSq = outside[p], outsideSq[p]
+			}
+			outside[p], outsideSq[p] = max(before-beyond, 0), max(beforeSq-beyondSq, 0)
+			inside[p], insideSq[p] = beyond, beyondSq
+		}
+	}
+	if wall > 0 {
+		i := wall - 1
+		width := blur[i]
+		share, bell, ramp := a.share[wall][:n], a.bell[i][:n], a.ramp[:n]
+		for p, t := range a.blurs[i][:n] {
+			ramp[p] = width * (t*share[p] - width*bell[p]) // blurred, and ending at the edge
 		}
 	}
 }

@@ -81,7 +81,7 @@ func (m *edgeModel) normalEquations(px *arcPixels, st *edgeState, o eqOptions, a
 		}
 	}
 	if !o.still {
-		px.look(k, &st.shift, &blur)
+		px.look(k, m.wall(), &st.shift, &blur)
 	}
 	rows := m.predict(px, st, u, &blur)
 	m.weigh(px, o, rows, sumSq, sumW)
@@ -103,61 +103,44 @@ func (m *edgeModel) normalEquations(px *arcPixels, st *edgeState, o eqOptions, a
 // predict sets each pixel's light and variance as st has them, and returns the
 // derivatives of the light by each unknown.
 func (m *edgeModel) predict(px *arcPixels, st *edgeState, u unknowns, blur *[nRims]float64) (rows [maxModel][]float64) {
-	k, n, wall := len(m.rims), px.n, m.wall()
-	for i := range u.n {
-		rows[i] = px.row[i][:n]
-	}
+	k, n := len(m.rims), px.n
 	predicted, variance := px.predicted[:n], px.variance[:n]
-	clear(predicted)
-	clear(variance)
-	for i := range k {
-		bell, blurs, row := px.bell[i][:n], px.blurs[i][:n], rows[u.shift+i]
-		step := st.level[i+1] - st.level[i]
-		for p, v := range bell {
-			row[p] = step * v
+	for i := range k + 1 {
+		rows[i] = px.share[i][:n]
+		if i == 0 {
+			floats.ScaleTo(predicted, st.level[0], rows[0])
+			floats.ScaleTo(variance, st.variance[0], px.shareSq[0][:n])
+			continue
 		}
+		floats.AddScaled(predicted, st.level[i], rows[i])
+		floats.AddScaled(variance, st.variance[i], px.shareSq[i][:n])
+	}
+	for i := range k {
+		bell, blurs, row := px.bell[i][:n], px.blurs[i][:n], px.row[i][:n]
+		rows[u.shift+i] = row
+		step, line := st.level[i+1]-st.level[i], st.glint[i]/blur[i]
+		floats.ScaleTo(row, step, bell)
 		if u.glint >= 0 {
 			rows[u.glint+i] = bell
-			line := st.glint[i] / blur[i]
 			for p, v := range bell {
 				predicted[p] += st.glint[i] * v
 				row[p] += line * v * blurs[p]
 			}
 		}
 		if u.blur >= 0 {
-			wider, line := rows[u.blur+i], st.glint[i]/blur[i]
+			wider := px.row[nRims+i][:n]
+			rows[u.blur+i] = wider
 			for p, v := range bell {
 				t := blurs[p]
 				wider[p] = v * (step*t + line*(t*t-1))
 			}
 		}
 	}
-	before, beforeSq := px.ones[:n], px.ones[:n]
-	for i := range k + 1 {
-		after, afterSq := px.zeros[:n], px.zeros[:n]
-		if i < k {
-			after, afterSq = px.beyond[i][:n], px.beyondSq[i][:n]
-		}
-		share, level, scatter := rows[i], st.level[i], st.variance[i]
-		for p, v := range before {
-			v = max(v-after[p], 0)
-			share[p] = v
-			predicted[p] += v * level
-			variance[p] += max(beforeSq[p]-afterSq[p], 0) * scatter
-		}
-		before, beforeSq = after, afterSq
-	}
 	if u.slope >= 0 {
-		// A blurred ramp that ends at the edge.
-		i := wall - 1
-		share, bell, blurs := rows[wall], px.bell[i][:n], px.blurs[i][:n]
-		ramp, row := rows[u.slope], rows[u.shift+i]
-		for p, t := range blurs {
-			v := blur[i] * (t*share[p] - blur[i]*bell[p])
-			ramp[p] = v
-			predicted[p] += st.slope * v
-			row[p] -= st.slope * share[p]
-		}
+		ramp := px.ramp[:n]
+		rows[u.slope] = ramp
+		floats.AddScaled(predicted, st.slope, ramp)
+		floats.AddScaled(rows[u.shift+m.wall()-1], -st.slope, rows[m.wall()])
 	}
 	return rows
 }
@@ -207,8 +190,7 @@ func (m *edgeModel) addScatter(px *arcPixels, st *edgeState, u unknowns, blur *[
 	n := px.n
 	variance, weight, surprise := px.variance[:n], px.weight[:n], px.surprise[:n]
 	for i := range m.rims {
-		// The level's column has done its work.
-		slope, fall := (st.variance[i+1]-st.variance[i])*math.Sqrt2/blur[i], px.row[i][:n]
+		slope, fall := (st.variance[i+1]-st.variance[i])*math.Sqrt2/blur[i], px.fall[i][:n]
 		for p, bell := range px.bellSq[i][:n] {
 			fall[p] = 0
 			if weight[p] > 0 {
@@ -217,7 +199,7 @@ func (m *edgeModel) addScatter(px *arcPixels, st *edgeState, u unknowns, blur *[
 		}
 		b[u.shift+i] += scatterShare * floats.Dot(surprise, fall)
 		for j := 0; j <= i; j++ {
-			a[(u.shift+i)*u.n+u.shift+j] += scatterShare * floats.Dot(fall, px.row[j][:n])
+			a[(u.shift+i)*u.n+u.shift+j] += scatterShare * floats.Dot(fall, px.fall[j][:n])
 		}
 	}
 }
