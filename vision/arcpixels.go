@@ -31,7 +31,7 @@ func (a *arcPixels) clear(k, most int) {
 	a.n = 0
 	fit := func(columns ...*[]float64) {
 		for _, c := range columns {
-			*c = slices.Grow((*c)[:0], most)
+			*c = slices.Grow((*c)[:0], most)[:most]
 		}
 	}
 	fit(&a.light, &a.ramp, &a.predicted, &a.misfit, &a.variance, &a.weight, &a.surprise, &a.weighted)
@@ -49,9 +49,9 @@ func (a *arcPixels) add(p *pixel, rims []int, shadows bool) {
 	if shadows {
 		light = p.shadow
 	}
-	a.light = append(a.light, float64(light))
+	a.light[a.n] = float64(light)
 	for i, r := range rims {
-		a.distance[i] = append(a.distance[i], float64(p.d[r]))
+		a.distance[i][a.n] = float64(p.d[r])
 	}
 	a.n++
 }

@@ -153,27 +153,35 @@ func (m edgeModel) solve(px *arcPixels, ask question, shining [nRims]bool) (out 
 	plain := m
 	plain.askBlur = false
 	plain.askGlint = shining
-	out, ok = plain.step(px)
-	if !ok || ask == askStep {
-		return out, ok
-	}
 	if ask != askGlint {
+		out, ok = plain.step(px)
+		if !ok || ask == askStep {
+			return out, ok
+		}
 		for _, k := range m.rims {
 			if out[k].sd > strongSD && !out[k].saturated {
 				return out, true
 			}
 		}
 	}
-	moved, ok := m.fit(px)
-	if !ok {
-		return out, true
+	if moved, found := m.fit(px); found && m.believes(moved) {
+		return moved, true
 	}
+	if ask == askGlint {
+		return plain.step(px)
+	}
+	return out, ok
+}
+
+// believes says whether edges that were let go stand out and are still near where
+// they were looked for.
+func (m edgeModel) believes(moved [nRims]edgeFit) bool {
 	for _, k := range m.rims {
 		if f := moved[k]; f.snr < 4 || math.Abs(f.shift) > 0.95*m.limit+clippingShift*m.blur[k] {
-			return out, true
+			return false
 		}
 	}
-	return moved, true
+	return true
 }
 
 // points turns rim k's arcs into positions in the photo.

@@ -303,7 +303,7 @@ const (
 func (m edgeModel) startLevels(px *arcPixels, st *edgeState) bool {
 	k := len(m.rims)
 	var sum, n [nRims + 1]float64
-	for p, light := range px.light {
+	for p, light := range px.light[:px.n] {
 		region := 0
 		w := 1.0
 		for i := range k {

@@ -37,7 +37,7 @@ func (m edgeModel) allowForClipping(clipped [nRims + 1]float64, out *[nRims]edge
 // clippedShare returns the share of each region's pixels that are saturated.
 func (m edgeModel) clippedShare(px *arcPixels, st *edgeState) (share [nRims + 1]float64) {
 	var n [nRims + 1]float64
-	for p, light := range px.light {
+	for p, light := range px.light[:px.n] {
 		region := 0
 		for i := range m.rims {
 			if px.distance[i][p] < st.shift[i] {
