@@ -48,7 +48,9 @@ type BackupResult struct {
 
 // Backup writes the whole record, as it is at this moment, to one new file (a
 // zip of the database and the photos). Other programs may go on writing
-// meanwhile. It refuses to overwrite a file; a backup that fails leaves none.
+// meanwhile. It refuses to overwrite a file and to save a damaged database
+// (ErrDamaged), though not one whose photos alone are damaged; a backup that fails
+// leaves none.
 func (s *Store) Backup(ctx context.Context, path string) (BackupResult, error) {
 	res, err := s.backup(ctx, path)
 	return res, explain("write the backup", path, err)
@@ -114,7 +116,7 @@ func (s *Store) writeBackup(ctx context.Context, to io.Writer, tmpDir string) (r
 		return res, err
 	}
 	defer db.Close()
-	if err := db.QueryRowContext(ctx, `SELECT count(*) FROM reading`).Scan(&res.Readings); err != nil {
+	if res.Readings, err = checkCopy(ctx, db, filepath.Dir(copied)); err != nil {
 		return res, err
 	}
 	photos, err := column(ctx, db, `SELECT sha256 FROM photo ORDER BY sha256`)
@@ -154,6 +156,31 @@ func (s *Store) writeBackup(ctx context.Context, to io.Writer, tmpDir string) (r
 		}
 	}
 	return res, z.Close()
+}
+
+// checkCopy looks through the copied database db in dir, photos left out, and
+// returns the number of its readings. A copy of a damaged record is made without a
+// word from SQLite, could not be restored, and would in time take the place of the
+// backups that are still good: ErrDamaged.
+func checkCopy(ctx context.Context, db *sql.DB, dir string) (readings int, err error) {
+	photos, err := column(ctx, db, `SELECT sha256 FROM photo`)
+	if err != nil {
+		return 0, err
+	}
+	elsewhere := map[string]bool{}
+	for _, sha := range photos {
+		elsewhere[sha] = true
+	}
+	copied := &Store{dir: dir, read: db}
+	copied.readDSN = copied.dsn("ro", "query_only(1)")
+	report, err := copied.check(ctx, nil, elsewhere)
+	if err != nil {
+		return 0, err
+	}
+	if !report.Sound() {
+		return 0, problem(ErrDamaged, nil, "No backup was written, as it would be damaged too: %s Keep the backups that are there, and restore the last one into a new folder.", report.Faults[0])
+	}
+	return report.Readings, nil
 }
 
 // copyDatabase writes a consistent copy of the database, all in one file, into a

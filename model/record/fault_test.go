@@ -3,6 +3,7 @@
 package record
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"math/rand/v2"
@@ -187,12 +188,17 @@ func sameReadings(t *testing.T, s *Store, seeds []uint64) {
 }
 
 // A damaged page costs what lies on it, is found by check, and never brings the
-// program down.
+// program down. Looking at it writes nothing, and the backup made before is the way
+// back.
 func TestDamagedPages(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "data")
 	s := openAt(t, dir)
 	for i := range 30 {
 		keepSample(t, s, uint64(i), Labels{Batch: "b"})
+	}
+	backup := filepath.Join(t.TempDir(), "whole.zip")
+	if _, err := s.Backup(t.Context(), backup); err != nil {
+		t.Fatal(err)
 	}
 	s.Close()
 	whole, err := os.ReadFile(filepath.Join(dir, databaseName))
@@ -216,10 +222,17 @@ func TestDamagedPages(t *testing.T) {
 		}
 		os.Remove(filepath.Join(dir, databaseName+"-wal"))
 		os.Remove(filepath.Join(dir, databaseName+"-shm"))
+		unchanged := func() {
+			t.Helper()
+			if now, err := os.ReadFile(filepath.Join(dir, databaseName)); err != nil || !bytes.Equal(now, hurt) {
+				t.Errorf("page %d: the damaged database was written to (%v)", at/page, err)
+			}
+		}
 		s, err := Open(t.Context(), dir)
 		if err != nil {
 			checkSentence(t, err)
 			found++
+			unchanged()
 			continue
 		}
 		opened++
@@ -245,7 +258,25 @@ func TestDamagedPages(t *testing.T) {
 				checkSentence(t, err)
 			}
 		}
+		// A backup of what is damaged is none, unless the damage isn't copied.
+		later := filepath.Join(t.TempDir(), "later.zip")
+		if _, err := s.Backup(t.Context(), later); err != nil {
+			checkSentence(t, err)
+		} else if res, err := Restore(t.Context(), later, filepath.Join(t.TempDir(), "later")); err != nil || res.Readings != 30 {
+			t.Errorf("page %d: a backup was written that gives back %d readings, %v", at/page, res.Readings, err)
+		}
 		s.Close()
+		unchanged()
 	}
+	again := filepath.Join(t.TempDir(), "again")
+	if _, err := Restore(t.Context(), backup, again); err != nil {
+		t.Fatal(err)
+	}
+	s = openAt(t, again)
+	seeds := make([]uint64, 30)
+	for i := range seeds {
+		seeds[i] = uint64(i)
+	}
+	sameReadings(t, s, seeds)
 	t.Logf("%d of %d damages found, %d of the records could still be opened", found, rounds, opened)
 }
