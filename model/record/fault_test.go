@@ -27,6 +27,8 @@ func TestMain(m *testing.M) {
 		keepForever(os.Args[1], os.Args[2])
 	case "readonly":
 		lookAtReadOnly(os.Args[1])
+	case "revoked":
+		keepOnCommand(os.Args[1])
 	}
 }
 

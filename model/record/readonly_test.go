@@ -8,6 +8,7 @@ import (
 	"errors"
 	"io"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"syscall"
@@ -61,15 +62,7 @@ func lookAtReadOnly(dir string) {
 func lookAs(t *testing.T, dir string) look {
 	t.Helper()
 	cmd := child(t, "readonly", dir)
-	cmd.Dir = "/"
-	if os.Geteuid() == 0 {
-		exe := filepath.Join(filepath.Dir(dir), "child.test") // where nobody can reach it
-		if err := copyFile(cmd.Path, exe, 0o755); err != nil {
-			t.Fatal(err)
-		}
-		cmd.Path = exe
-		cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
-	}
+	asNobody(t, cmd, filepath.Dir(dir))
 	out, err := cmd.Output()
 	var l look
 	if err == nil {
@@ -79,6 +72,24 @@ func lookAs(t *testing.T, dir string) look {
 		t.Fatalf("child: %v\n%s", err, out)
 	}
 	return l
+}
+
+const nobody = 65534
+
+// asNobody takes root's rights from the child; its program is copied into reach,
+// a folder where nobody can get it.
+func asNobody(t *testing.T, cmd *exec.Cmd, reach string) {
+	t.Helper()
+	cmd.Dir = "/"
+	if os.Geteuid() != 0 {
+		return
+	}
+	exe := filepath.Join(reach, "child.test")
+	if err := copyFile(cmd.Path, exe, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	cmd.Path = exe
+	cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: nobody, Gid: nobody}}
 }
 
 func copyFile(from, to string, mode os.FileMode) error {
@@ -112,16 +123,7 @@ func openFolder(t *testing.T) string {
 // setModes gives all of dir these modes.
 func setModes(t *testing.T, dir string, folder, file os.FileMode) {
 	t.Helper()
-	err := filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
-		if err != nil {
-			return err
-		}
-		if d.IsDir() {
-			return os.Chmod(path, folder)
-		}
-		return os.Chmod(path, file)
-	})
-	if err != nil {
+	if err := changeModes(dir, folder, file); err != nil {
 		t.Fatal(err)
 	}
 }
