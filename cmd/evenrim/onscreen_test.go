@@ -17,8 +17,9 @@ import (
 type onScreen struct {
 	t       testing.TB
 	display string
-	data    string // its data folder
-	home    string // its home
+	x       *exec.Cmd // the screen
+	data    string    // its data folder
+	home    string    // its home
 	cmd     *exec.Cmd
 	words   strings.Builder // what it said on stderr
 	ended   chan error
@@ -29,8 +30,9 @@ type onScreen struct {
 // openOnScreen starts the program on a screen of its own; args follow --data.
 func openOnScreen(t testing.TB, data string, patience time.Duration, args ...string) *onScreen {
 	t.Helper()
-	s := &onScreen{t: t, display: screen(t), data: data, ended: make(chan error, 1),
+	s := &onScreen{t: t, data: data, ended: make(chan error, 1),
 		shot: filepath.Join(t.TempDir(), "window.png"), until: time.Now().Add(patience)}
+	s.display, s.x = screen(t)
 	s.cmd = program(t, append([]string{"--data", data}, args...)...)
 	// A home of its own: a window killed elsewhere may have left half a file of
 	// preferences in the real one, which the toolkit complains about.
@@ -169,8 +171,8 @@ func (s *onScreen) end() {
 	}
 }
 
-// screen starts a screen in memory and returns its name.
-func screen(t testing.TB) string {
+// screen starts a screen in memory and returns its name and its process.
+func screen(t testing.TB) (display string, x *exec.Cmd) {
 	t.Helper()
 	for _, tool := range []string{"Xvfb", "import", "xdotool"} {
 		if _, err := exec.LookPath(tool); err != nil {
@@ -181,7 +183,7 @@ func screen(t testing.TB) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	x := exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", "1600x1000x24", "-nolisten", "tcp")
+	x = exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", "1600x1000x24", "-nolisten", "tcp")
 	x.ExtraFiles = []*os.File{w}
 	if err := x.Start(); err != nil {
 		t.Fatal(err)
@@ -192,7 +194,7 @@ func screen(t testing.TB) string {
 	if err != nil {
 		t.Fatalf("Xvfb names no display: %v", err)
 	}
-	return ":" + strings.TrimSpace(number)
+	return ":" + strings.TrimSpace(number), x
 }
 
 // besidesPreferences leaves out what the toolkit says when its watcher of the

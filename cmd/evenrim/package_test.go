@@ -154,8 +154,9 @@ func inside(ctx context.Context, root, name string, args ...string) *exec.Cmd {
 // memory, with the libraries of the Debian in root, until it has kept a reading.
 func windowInside(t *testing.T, root string) {
 	t.Helper()
-	s := &onScreen{t: t, display: screen(t), data: filepath.Join(root, "root/.local/share/evenrim"), ended: make(chan error, 1),
+	s := &onScreen{t: t, data: filepath.Join(root, "root/.local/share/evenrim"), ended: make(chan error, 1),
 		shot: filepath.Join(t.TempDir(), "window.png"), until: time.Now().Add(2 * time.Minute)}
+	s.display, s.x = screen(t)
 	s.cmd = inside(t.Context(), root, "evenrim", "--sample")
 	s.cmd.Env = append(s.cmd.Env, "DISPLAY="+s.display, "LIBGL_ALWAYS_SOFTWARE=1")
 	s.cmd.Stderr = &s.words

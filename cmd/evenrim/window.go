@@ -44,6 +44,7 @@ func addWindow(a *app, root *cobra.Command) {
 		if !displayWorks() {
 			return v.terminal(cmd.Context(), args)
 		}
+		sayWhenDisplayIsLost()
 		return v.window(cmd, args)
 	}
 }

@@ -185,7 +185,7 @@ func TestTwoHundredPhotosOnAScreen(t *testing.T) {
 // BenchmarkStartToFirstFrame is from starting the program to its window being
 // there with a picture in it, on a screen in memory drawn in software.
 func BenchmarkStartToFirstFrame(b *testing.B) {
-	display := screen(b)
+	display, _ := screen(b)
 	for b.Loop() {
 		home := b.TempDir()
 		cmd := program(b, "--data", filepath.Join(home, "shop"))
