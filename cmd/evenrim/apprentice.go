@@ -113,7 +113,7 @@ func (u *apprenticeUse) print(ctx context.Context, a *app) error {
 		paper = report.Letter
 	}
 	if err := report.Save(u.sheet, paper, sheet.Pages()...); err != nil {
-		return err
+		return cannotWrite(u.sheet, err)
 	}
 	a.say("Wrote %d photos with answers to %s.", u.count, u.sheet)
 	return nil
