@@ -53,7 +53,7 @@ func TestInstallScript(t *testing.T) {
 		t.Errorf("without g++ it says %q; want which package and why", words)
 	}
 	apt, _, _ = installMissing(t, toBuild, "test")
-	if !strings.Contains(apt, "xvfb xauth libgl1-mesa-dri imagemagick xdotool") {
+	if !strings.Contains(apt, "xvfb xauth libgl1-mesa-dri imagemagick xdotool strace") {
 		t.Errorf("for the tests: apt %q", apt)
 	}
 }

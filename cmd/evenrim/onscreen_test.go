@@ -30,6 +30,14 @@ type onScreen struct {
 // openOnScreen starts the program on a screen of its own; args follow --data.
 func openOnScreen(t testing.TB, data string, patience time.Duration, args ...string) *onScreen {
 	t.Helper()
+	s := prepareOnScreen(t, data, patience, args...)
+	s.start()
+	return s
+}
+
+// prepareOnScreen is openOnScreen short of starting the program.
+func prepareOnScreen(t testing.TB, data string, patience time.Duration, args ...string) *onScreen {
+	t.Helper()
 	s := &onScreen{t: t, data: data, ended: make(chan error, 1),
 		shot: filepath.Join(t.TempDir(), "window.png"), until: time.Now().Add(patience)}
 	s.display, s.x = screen(t)
@@ -39,12 +47,16 @@ func openOnScreen(t testing.TB, data string, patience time.Duration, args ...str
 	s.home = t.TempDir()
 	s.cmd.Env = append(s.cmd.Env, "DISPLAY="+s.display, "LIBGL_ALWAYS_SOFTWARE=1", "HOME="+s.home, "XDG_CONFIG_HOME="+s.home)
 	s.cmd.Stderr = &s.words
-	if err := s.cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { s.cmd.Process.Kill() })
-	go func() { s.ended <- s.cmd.Wait() }()
 	return s
+}
+
+func (s *onScreen) start() {
+	s.t.Helper()
+	if err := s.cmd.Start(); err != nil {
+		s.t.Fatal(err)
+	}
+	s.t.Cleanup(func() { s.cmd.Process.Kill() })
+	go func() { s.ended <- s.cmd.Wait() }()
 }
 
 // tool runs xdotool on the screen.

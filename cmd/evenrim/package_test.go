@@ -160,10 +160,7 @@ func windowInside(t *testing.T, root string) {
 	s.cmd = inside(t.Context(), root, "evenrim", "--sample")
 	s.cmd.Env = append(s.cmd.Env, "DISPLAY="+s.display, "LIBGL_ALWAYS_SOFTWARE=1")
 	s.cmd.Stderr = &s.words
-	if err := s.cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	go func() { s.ended <- s.cmd.Wait() }()
+	s.start()
 	s.wait("rims over the photo", s.rims)
 	s.wait("a kept reading", func() bool {
 		kept, _ := filepath.Glob(filepath.Join(s.data, "photos", "*"))
