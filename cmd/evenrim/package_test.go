@@ -179,16 +179,5 @@ func windowInside(t *testing.T, root string) {
 	s.end()
 }
 
-func copyFile(t *testing.T, from, to string) {
-	t.Helper()
-	b, err := os.ReadFile(from)
-	if err == nil {
-		err = os.WriteFile(to, b, 0o644)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-}
-
 // tail is the end of a long output, where the reason stands.
 func tail(out []byte) []byte { return out[max(0, len(out)-2000):] }
