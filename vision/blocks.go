@@ -2,6 +2,7 @@ package vision
 
 import (
 	"math"
+	"runtime"
 
 	"evenrim/model"
 )
@@ -60,11 +61,9 @@ const minGap = 1.0
 // fitArcs fits the edges of every arc.
 func (g *blocks) fitArcs(r *rims, reach, limit float64, ask question) []arcFit {
 	out := make([]arcFit, g.n)
-	spread(g.n, func(lo, hi int) {
-		px := &arcPixels{}
-		for i := lo; i < hi; i++ {
-			out[i] = g.fitArc(r, i, reach, limit, ask, px)
-		}
+	scratch := r.gathered.scratchOf(runtime.GOMAXPROCS(0))
+	spreadEach(g.n, func(worker, i int) {
+		out[i] = g.fitArc(r, i, reach, limit, ask, &scratch[worker])
 	})
 	return out
 }

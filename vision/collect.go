@@ -12,8 +12,17 @@ import (
 // the next: a large photo's ring has a million of them, and is gathered anew each
 // time the curves have moved.
 type collector struct {
-	parts [][]tagged // of each worker
-	px    []pixel
+	parts   [][]tagged // of each worker
+	px      []pixel
+	scratch []arcPixels // of each worker
+}
+
+// scratchOf returns room for so many workers to fit arcs in.
+func (c *collector) scratchOf(workers int) []arcPixels {
+	if len(c.scratch) < workers {
+		c.scratch = make([]arcPixels, workers)
+	}
+	return c.scratch
 }
 
 // tagged is a pixel with the number of its arc.

@@ -55,19 +55,15 @@ func (m *regionMap) best(anchors []rimCircle, e expectation) (rimGuess, float64)
 		final = append(final, p)
 	}
 	more := make([]scoredGuess, len(final))
-	spread(len(final), func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			more[i].s = math.Inf(1)
-			if x := m.exits(final[i].g, e, 3); len(x) > 0 {
-				more[i].g, more[i].s = m.climb(x[0].g, e, climbing{from: 0.02, to: 0.004, every: coarse})
-			}
+	spreadEach(len(final), func(_, i int) {
+		more[i].s = math.Inf(1)
+		if x := m.exits(final[i].g, e, 3); len(x) > 0 {
+			more[i].g, more[i].s = m.climb(x[0].g, e, climbing{from: 0.02, to: 0.004, every: coarse})
 		}
 	})
 	final = distinct(append(final, more...), 4)
-	spread(len(final), func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			final[i].g, final[i].s = m.climb(final[i].g, e, climbing{from: 0.008, to: 0.0008, every: 1})
-		}
+	spreadEach(len(final), func(_, i int) {
+		final[i].g, final[i].s = m.climb(final[i].g, e, climbing{from: 0.008, to: 0.0008, every: 1})
 	})
 	top := slices.MinFunc(final, byScore)
 	for range mostShakes {
@@ -100,10 +96,8 @@ func (m *regionMap) shake(at scoredGuess, e expectation) scoredGuess {
 		pool = append(pool, scoredGuess{g: at.g.stepped(6, s)}, scoredGuess{g: at.g.stepped(5, s)})
 	}
 	pool = append(pool, m.exits(at.g, e, 3)...)
-	spread(len(pool), func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			pool[i].g, pool[i].s = m.climb(pool[i].g, e, climbing{from: 0.02, to: 0.0008, every: 1})
-		}
+	spreadEach(len(pool), func(_, i int) {
+		pool[i].g, pool[i].s = m.climb(pool[i].g, e, climbing{from: 0.02, to: 0.0008, every: 1})
 	})
 	return slices.MinFunc(pool, byScore)
 }
@@ -155,7 +149,7 @@ func (m *regionMap) sharpness(g rimGuess, e expectation) float64 {
 // circles as rims of one hole.
 func (m *regionMap) starts(anchors []rimCircle, e expectation) []scoredGuess {
 	var pool []scoredGuess
-	add := func(g rimGuess) { pool = append(pool, scoredGuess{g, m.score(g, e, coarse)}) }
+	add := func(g rimGuess) { pool = append(pool, scoredGuess{g: g}) }
 	w0 := e.ratio - 1
 	mid := (e.minExit + e.maxExit) / 2
 	widths := []float64{0.5 * w0, 0.7 * w0, w0, 1.4 * w0, 2 * w0}
@@ -186,15 +180,23 @@ func (m *regionMap) starts(anchors []rimCircle, e expectation) []scoredGuess {
 			}
 		}
 	}
+	m.scoreAll(pool, e)
 	return pool
+}
+
+// scoreAll judges guesses coarsely.
+func (m *regionMap) scoreAll(pool []scoredGuess, e expectation) {
+	spread(len(pool), func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			pool[i].s = m.score(pool[i].g, e, coarse)
+		}
+	})
 }
 
 // climbAll climbs from each guess and returns where it led, best first.
 func (m *regionMap) climbAll(pool []scoredGuess, e expectation) []scoredGuess {
-	spread(len(pool), func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			pool[i].g, pool[i].s = m.climb(pool[i].g, e, climbing{from: 0.02, to: 0.004, every: coarse})
-		}
+	spreadEach(len(pool), func(_, i int) {
+		pool[i].g, pool[i].s = m.climb(pool[i].g, e, climbing{from: 0.02, to: 0.004, every: coarse})
 	})
 	slices.SortStableFunc(pool, byScore)
 	return pool
@@ -217,11 +219,12 @@ func (m *regionMap) bores(outers []rimGuess, e expectation) []scoredGuess {
 				for j := range max(1, 6*ring) {
 					sn, co := math.Sincos(2 * math.Pi * float64(j) / float64(max(1, 6*ring)))
 					g := rimGuess{bx: ox - off*co*r, by: oy - off*sn*r, br: r, dx: off * co, dy: off * sn, w: w}
-					pool = append(pool, scoredGuess{g, m.score(g, e, coarse)})
+					pool = append(pool, scoredGuess{g: g})
 				}
 			}
 		}
 	}
+	m.scoreAll(pool, e)
 	return distinct(pool, mostStarts/2)
 }
 
@@ -245,9 +248,9 @@ func (m *regionMap) exits(g rimGuess, e expectation, n int) []scoredGuess {
 	}
 	slices.SortStableFunc(pool, byScore)
 	pool = distinct(pool[:min(len(pool), 8*n)], 2*n)
-	for i := range pool {
+	spreadEach(len(pool), func(_, i int) {
 		pool[i].g, pool[i].s = m.climb(pool[i].g, e, climbing{from: 0.02, to: 0.002, every: 1, exitOnly: true})
-	}
+	})
 	return distinct(pool, n)
 }
 
