@@ -22,14 +22,16 @@ var ErrDegenerate = errors.New("model: the data do not determine the parameters"
 // leastSquares minimises the sum of squares of m residuals over n parameters by
 // Levenberg-Marquardt (Marquardt 1963; damping scaled as in Moré 1978, both from
 // memory) on a QR factorisation of the damped system, with a central-difference
-// Jacobian: the problems here are small and a formula less is an error less.
+// Jacobian unless one is given: the problems here are small and a formula less is an
+// error less.
 type leastSquares struct {
 	m         int
 	step      []float64 // a typical small change of each parameter, > 0
 	residuals func(p, out []float64)
-	maxIter   int     // 0 = 60
-	tol       float64 // relative to step; 0 = 1e-7
-	passing   bool    // no Jacobian is wanted of where the run ends
+	slopes    func(p []float64, j *mat.Dense) // the Jacobian; nil = by differences
+	maxIter   int                             // 0 = 60
+	tol       float64                         // relative to step; 0 = 1e-7
+	passing   bool                            // no Jacobian is wanted of where the run ends
 }
 
 // lsFit is the outcome of a leastSquares run.
@@ -43,6 +45,10 @@ type lsFit struct {
 }
 
 func (l leastSquares) jacobian(p []float64, plus, minus []float64, j *mat.Dense) {
+	if l.slopes != nil {
+		l.slopes(p, j)
+		return
+	}
 	q := append([]float64(nil), p...)
 	raw := j.RawMatrix()
 	for k, h := range l.step {

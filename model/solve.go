@@ -188,17 +188,17 @@ func (f *rimFit) residuals(q, out []float64) {
 			i++
 		}
 	}
+	f.priors(q, out[i:])
+}
+
+// priors are the residuals of what is known beforehand, in the order of priorNames.
+func (f *rimFit) priors(q, out []float64) {
 	tilt := f.tilt(q)
 	thick, thickSD := f.thicknessPrior()
-	for _, v := range [...]float64{
-		(q[qLogDist] - math.Log(typicalDistanceMM)) / logDistanceSD,
-		tilt.X / tiltSD, tilt.Y / tiltSD,
-		(q[qLogThick] - math.Log(thick)) / thickSD,
-		(q[qAngle] - f.job.HalfAngle) / halfAngleSD,
-	} {
-		out[i] = v
-		i++
-	}
+	out[0] = (q[qLogDist] - math.Log(typicalDistanceMM)) / logDistanceSD
+	out[1], out[2] = tilt.X/tiltSD, tilt.Y/tiltSD
+	out[3] = (q[qLogThick] - math.Log(thick)) / thickSD
+	out[4] = (q[qAngle] - f.job.HalfAngle) / halfAngleSD
 }
 
 var priorNames = [...]string{"distance", "tilt", "tilt", "thickness", "half-angle"}

@@ -94,7 +94,7 @@ func (f *rimFit) clone() *rimFit {
 
 // settle fits from q, reweighing after each step until the weights stay.
 func (f *rimFit) settle(q []float64) error {
-	ls := leastSquares{m: len(f.rows), residuals: f.residuals, maxIter: 2, passing: true}
+	ls := leastSquares{m: len(f.rows), residuals: f.residuals, slopes: f.jacobian, maxIter: 2, passing: true}
 	// A first fit with the robust weights of the start: a wrong start has them
 	// all wrong.
 	f.fit.P = q
