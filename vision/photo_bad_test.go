@@ -232,8 +232,14 @@ func FuzzDecode(f *testing.F) {
 	f.Add(jpegWithExif(j, exif(binary.BigEndian, 7)))
 	f.Add(asPNG(f, im))
 	f.Add(encode(f, func(b *bytes.Buffer) error { return tiff.Encode(b, im, nil) }))
+	f.Add(encode(f, func(b *bytes.Buffer) error {
+		return tiff.Encode(b, image.NewGray16(im.Bounds()), &tiff.Options{Compression: tiff.Deflate, Predictor: true})
+	}))
 	f.Add(encode(f, func(b *bytes.Buffer) error { return bmp.Encode(b, grey(im)) }))
+	f.Add(webpWithExif(f, im, nil))
+	f.Add(webpWithExif(f, im, exif(binary.LittleEndian, 3)))
 	f.Fuzz(func(t *testing.T, data []byte) {
+		inTime(t)
 		// The point is the code, not the machine's memory.
 		if w, h, err := headerSize(fuzzKind(data), data); err == nil && w*h > 1<<20 {
 			t.Skip()

@@ -88,7 +88,7 @@ func pngWithExif(file, tags []byte) []byte {
 	return append(append(bytes.Clone(file[:afterIHDR]), c...), file[afterIHDR:]...)
 }
 
-func webpWithExif(t *testing.T, im image.Image, tags []byte) []byte {
+func webpWithExif(t testing.TB, im image.Image, tags []byte) []byte {
 	mat, err := gocv.ImageToMatRGB(im)
 	if err != nil {
 		t.Fatal(err)

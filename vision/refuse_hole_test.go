@@ -241,6 +241,7 @@ func FuzzFindRims(f *testing.F) {
 	hole := drawnPhoto(f, func(s *synth.Scene) { s.Width, s.Height = 96, 72 })
 	f.Add(uint16(96), uint16(72), hole.Gray8, 10.0, 0.4, 12.0)
 	f.Fuzz(func(t *testing.T, w, h uint16, pattern []byte, bore, chamfer, thickness float64) {
+		inTime(t)
 		if len(pattern) == 0 {
 			t.Skip()
 		}
