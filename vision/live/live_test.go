@@ -228,6 +228,44 @@ func TestAPulledCableEndsTheSessionInWords(t *testing.T) {
 	session.Close()
 }
 
+// The reader of the real thing: what gave pictures and gives none any more is said to
+// be unplugged if it is a camera, and over if it is a film, be it one that was cut off.
+func TestACaptureThatStopsSaysWhy(t *testing.T) {
+	s := benchScene(640, 480)
+	path := video(t, film(t, s, 6, synth.Motion{}))
+	whole, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cut := filepath.Join(t.TempDir(), "cut.avi")
+	if err := os.WriteFile(cut, whole[:len(whole)*2/3], 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, tt := range []struct {
+		name, path   string
+		camera, over bool
+		least        int // pictures that come before
+	}{{"camera", path, true, false, 6}, {"film", path, false, true, 6}, {"film cut off", cut, false, true, 1}} {
+		src, err := OpenFilm(tt.path, false)
+		if err != nil {
+			t.Errorf("%s: %v", tt.name, err)
+			continue
+		}
+		src.(*capture).file = !tt.camera
+		n := 0
+		for err == nil {
+			if _, err = src.Next(t.Context()); err == nil {
+				n++
+			}
+		}
+		var p *live.Problem
+		if !errors.As(err, &p) || p.Over != tt.over || strings.Contains(p.Sentence, "cable") != tt.camera || n < tt.least || n > 6 {
+			t.Errorf("%s: %d pictures, then %v", tt.name, n, err)
+		}
+		src.Close()
+	}
+}
+
 func TestCloseEndsAFilmAtOnce(t *testing.T) {
 	s := benchScene(640, 480)
 	src, err := OpenFilm(video(t, film(t, s, 6, synth.Motion{})), true)
