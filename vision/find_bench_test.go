@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"evenrim/model"
+	"evenrim/vision/synth"
 )
 
 // benchSizes are megapixels: a bench microscope, a phone, a large phone.
@@ -70,5 +71,41 @@ func BenchmarkOpen(b *testing.B) {
 			b.Fatal(err)
 		}
 		p.Close()
+	}
+}
+
+// BenchmarkReading is a whole reading, from a JPEG file's bytes to the mismatch.
+func BenchmarkReading(b *testing.B) {
+	for _, size := range []struct{ w, h int }{{1600, 1200}, {6000, 4000}} {
+		s := synth.Random(41, synth.Ring)
+		s.Width, s.Height, s.PxPerMM, s.Damage, s.Format, s.Orientation = size.w, size.h, 0, nil, synth.JPEG, 1
+		s.OffX, s.OffY, s.Backing = 0, 0, synth.Paper
+		path := filepath.Join(b.TempDir(), "photo.jpg")
+		t, err := synth.Write(path, s)
+		if err != nil {
+			b.Fatal(err)
+		}
+		data, err := os.ReadFile(path)
+		if err != nil {
+			b.Fatal(err)
+		}
+		job := model.JobCard{BoreMM: t.Bore, ChamferMM: t.Nominal, ThicknessMM: t.Thick}.WithDefaults()
+		b.Run(fmt.Sprintf("%dx%d", size.w, size.h), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				p, err := Decode(context.Background(), path, data)
+				if err != nil {
+					b.Fatal(err)
+				}
+				trace, err := Trace(context.Background(), p, job, nil)
+				if err != nil {
+					b.Fatal(err)
+				}
+				if _, err := model.Solve(trace, job); err != nil {
+					b.Fatal(err)
+				}
+				p.Close()
+			}
+		})
 	}
 }
