@@ -32,12 +32,14 @@ func (s *Sign) Set(icon fyne.Resource) {
 func (s *Sign) CreateRenderer() fyne.WidgetRenderer {
 	img := canvas.NewImageFromResource(s.Icon)
 	img.FillMode = canvas.ImageFillContain
-	return &signRenderer{s: s, img: img}
+	return &signRenderer{s: s, img: img, drawn: s.Icon.Name()}
 }
 
 type signRenderer struct {
 	s   *Sign
 	img *canvas.Image
+	// drawn is the icon's name, which tells day from night, when it was read last.
+	drawn string
 }
 
 func (r *signRenderer) Layout(s fyne.Size) { r.img.Resize(s) }
@@ -47,7 +49,14 @@ func (r *signRenderer) MinSize() fyne.Size {
 	return fyne.NewSize(k, k)
 }
 
+// Refresh reads the icon only when it has changed: parsing its file each time was a
+// good part of what a new result costs.
 func (r *signRenderer) Refresh() {
+	name := r.s.Icon.Name()
+	if name == r.drawn {
+		return
+	}
+	r.drawn = name
 	r.img.Resource = r.s.Icon
 	r.img.Refresh()
 }
