@@ -50,7 +50,7 @@ func (s *Store) check(ctx context.Context, progress func(done, total int), gone 
 	}
 	defer db.Close()
 	c := &checker{s: s, db: db, progress: progress, gone: gone}
-	for _, step := range []func(context.Context) error{c.database, c.readings, c.search, c.photos} {
+	for _, step := range []func(context.Context) error{c.database, c.readings, c.turnSets, c.search, c.photos} {
 		if err := step(ctx); err != nil {
 			if k := kindOf(err); k != ErrDamaged && k != ErrNotOurs && !errors.Is(err, ErrDamaged) {
 				return c.Report, explain("check the record", s.dir, err)
@@ -146,6 +146,37 @@ func (c *checker) readings(ctx context.Context) error {
 			text(string(r.Verdict)) != string(e.Verdict) || text(r.Job.Name) != e.Job || r.MadeAt.UnixMicro() != e.MadeAt.UnixMicro() ||
 			e.Source == FromPhoto && r.Photo.SHA256 != e.PhotoSHA256 {
 			c.fault("Reading %d says something else in the list than in itself.", id)
+		}
+	}
+	return nil
+}
+
+// turnSets opens every turn set and compares its readings with those it was joined
+// from.
+func (c *checker) turnSets(ctx context.Context) error {
+	list, err := column(ctx, c.s.read, `SELECT n FROM turn_set ORDER BY n`)
+	if err != nil {
+		return err
+	}
+	for i, n := range list {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		id := SetID(i + 1)
+		if n != fmt.Sprint(id) {
+			c.fault("The turn sets are numbered up to %s, but there are %d: some are gone.", list[len(list)-1], len(list))
+			return nil
+		}
+		j, e, err := c.s.turnSet(ctx, id)
+		switch {
+		case errors.Is(err, ErrNewer):
+			c.Remarks = append(c.Remarks, fmt.Sprintf("Turn set T%d was made by a newer version of Evenrim and can be opened with that only.", id))
+		case err != nil:
+			c.fault("Turn set T%d is damaged: %v.", id, err)
+		case number(j.Set.Mismatch.X) != number(e.Mismatch.X) || number(j.Set.Mismatch.Y) != number(e.Mismatch.Y) || text(string(j.Verdict)) != string(e.Verdict):
+			c.fault("Turn set T%d says something else in the list than in itself.", id)
+		case len(e.Members) != len(j.Set.Turns):
+			c.fault("Turn set T%d was joined from %d readings, of which %d are there.", id, len(j.Set.Turns), len(e.Members))
 		}
 	}
 	return nil

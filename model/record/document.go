@@ -29,11 +29,14 @@ const DocumentFormat = 1
 // "+Inf" and "-Inf"; a string that isn't UTF-8 (a file name may not be) is
 // {"base64":...}; an empty list differs from none (null). Only a time loses its
 // monotonic part, which means nothing in another process, and its zone's name.
-func encodeReading(r *model.Reading) ([]byte, error) {
-	b := fmt.Appendf(nil, `{"format":%d,"reading":`, DocumentFormat)
-	b, err := appendValue(b, reflect.ValueOf(r).Elem())
+func encodeReading(r *model.Reading) ([]byte, error) { return encodeDocument("reading", r) }
+
+// encodeDocument is encodeReading for the struct v points to, under the name of kind.
+func encodeDocument(kind string, v any) ([]byte, error) {
+	b := fmt.Appendf(nil, `{"format":%d,%q:`, DocumentFormat, kind)
+	b, err := appendValue(b, reflect.ValueOf(v).Elem())
 	if err != nil {
-		return nil, fmt.Errorf("record: document of a reading: %w", err)
+		return nil, fmt.Errorf("record: document of a %s: %w", kind, err)
 	}
 	return append(b, '}'), nil
 }
@@ -132,31 +135,39 @@ func appendString(b []byte, s string) ([]byte, error) {
 // reading than the one that was kept. A field that the document lacks, because
 // it was written before the field existed, stays zero.
 func decodeReading(doc []byte) (*model.Reading, error) {
+	r := new(model.Reading)
+	if err := decodeDocument(doc, "reading", r); err != nil {
+		return nil, err
+	}
+	return r, nil
+}
+
+// decodeDocument is the inverse of encodeDocument.
+func decodeDocument(doc []byte, kind string, v any) error {
 	d := json.NewDecoder(bytes.NewReader(doc))
 	d.UseNumber()
 	var top map[string]any
 	if err := d.Decode(&top); err != nil {
-		return nil, fmt.Errorf("record: document of a reading: %w: %w", ErrDamaged, err)
+		return fmt.Errorf("record: document of a %s: %w: %w", kind, ErrDamaged, err)
 	}
 	if _, err := d.Token(); !errors.Is(err, io.EOF) {
-		return nil, fmt.Errorf("record: document of a reading: %w: it goes on after its end", ErrDamaged)
+		return fmt.Errorf("record: document of a %s: %w: it goes on after its end", kind, ErrDamaged)
 	}
 	format, err := topFormat(top["format"])
 	if err != nil {
-		return nil, fmt.Errorf("record: document of a reading: %w", err)
+		return fmt.Errorf("record: document of a %s: %w", kind, err)
 	}
 	if format > DocumentFormat {
-		return nil, fmt.Errorf("record: document of format %d: %w", format, ErrNewer)
+		return fmt.Errorf("record: document of format %d: %w", format, ErrNewer)
 	}
-	tree, ok := top["reading"].(map[string]any)
+	tree, ok := top[kind].(map[string]any)
 	if !ok {
-		return nil, fmt.Errorf("record: document of a reading: %w: it holds none", ErrDamaged)
+		return fmt.Errorf("record: document of a %s: %w: it holds none", kind, ErrDamaged)
 	}
-	r := new(model.Reading)
-	if err := setValue(reflect.ValueOf(r).Elem(), tree); err != nil {
-		return nil, fmt.Errorf("record: document of a reading: %w", err)
+	if err := setValue(reflect.ValueOf(v).Elem(), tree); err != nil {
+		return fmt.Errorf("record: document of a %s: %w", kind, err)
 	}
-	return r, nil
+	return nil
 }
 
 func topFormat(v any) (int64, error) {

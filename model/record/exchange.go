@@ -63,8 +63,8 @@ type exchangeLabel struct {
 	Tags     []string  `json:"tags,omitempty"`
 }
 
-// ExportZip writes the readings that fit q, the ones they correct and all their
-// photos to one new file that another record imports. It refuses to overwrite.
+// ExportZip writes the readings that fit q, the ones they correct, the turn sets made
+// of them and all their photos to one new file that another record imports. It refuses to overwrite.
 // It returns how many readings went out; a damaged or missing photo is an error.
 func (s *Store) ExportZip(ctx context.Context, path string, q Query) (n int, err error) {
 	err = writeNew(path, func(f *os.File) error { n, err = s.writeExchange(ctx, f, q); return err })
@@ -101,6 +101,9 @@ func (s *Store) writeExchange(ctx context.Context, to io.Writer, q Query) (int, 
 		if _, err := w.Write(append(line, '\n')); err != nil {
 			return 0, err
 		}
+	}
+	if err := s.writeSets(ctx, z, list); err != nil {
+		return 0, err
 	}
 	slices.Sort(photos)
 	for _, sha := range slices.Compact(photos) {
@@ -254,7 +257,7 @@ func (s *Store) importZip(ctx context.Context, z *zipReader) (res ImportResult, 
 	if rows != head.Readings {
 		res.Notes = append(res.Notes, fmt.Sprintf("The file says it holds %d readings, and holds %d.", head.Readings, rows))
 	}
-	return res, nil
+	return res, s.importSets(ctx, z, &res)
 }
 
 // readLine returns the next line; io.EOF comes with the last.

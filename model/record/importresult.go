@@ -22,19 +22,24 @@ type ImportResult struct {
 	Known int // were in the record already, and stay as they are
 	// OtherLabels are those of the Known that carry other labels here.
 	OtherLabels int
+	Sets        int // turn sets added
 	Notes       []string
 	Errors      []RowError
 }
 
 func (r *ImportResult) bad(row int, err error) {
+	r.Errors = append(r.Errors, RowError{row, sentenceOf(err)})
+}
+
+// sentenceOf is what a person is told of an error.
+func sentenceOf(err error) string {
 	var p *Problem
 	var refusal *model.Refusal
 	switch {
 	case errors.As(err, &p):
-		r.Errors = append(r.Errors, RowError{row, p.Sentence})
+		return p.Sentence
 	case errors.As(err, &refusal):
-		r.Errors = append(r.Errors, RowError{row, refusal.Sentence})
-	default:
-		r.Errors = append(r.Errors, RowError{row, fmt.Sprintf("It cannot be used: %v.", err)})
+		return refusal.Sentence
 	}
+	return fmt.Sprintf("It cannot be used: %v.", err)
 }
