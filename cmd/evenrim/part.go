@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -29,7 +30,7 @@ from a second list. Photos whose row names no part are a part each.`,
 	cmd.Flags().StringVar(&v.list, "list", "", "read the photos named in this `csv file`")
 	cmd.Flags().StringVar(&v.wallList, "walls", "", "indicator readings across the steps of walls, a `csv file`")
 	cmd.Flags().BoolVar(&v.json, "json", false, "write one JSON object a part and line instead of words")
-	cmd.Flags().BoolVar(&v.save, "save", false, "keep each reading and its photo in the record")
+	cmd.Flags().BoolVar(&v.save, "save", false, "keep each reading and its photo in the record, and what a turn set says together")
 	cmd.Flags().BoolVar(&v.rawEdge, "raw-edge", false, "a sawn, cast or rolled face was picked up as reference")
 	cmd.Flags().IntVar(&v.trials, "monte-carlo", 0, "also propagate the uncertainty by this `number` of simulated trials")
 	return cmd
@@ -50,6 +51,7 @@ type partJob struct {
 	waiting int // photos still to come
 	photos  []model.HolePhoto
 	walls   []model.WallRow
+	kept    map[*model.Reading]record.ID
 	notRead map[string]string
 	reason  error // of the first photo without a reading
 }
@@ -126,7 +128,7 @@ func partJobs(rows []model.ListRow) (jobs []*partJob, ofRow []*partJob) {
 			if name == "" {
 				name = r.Photo
 			}
-			p = &partJob{name: name, notRead: map[string]string{}}
+			p = &partJob{name: name, notRead: map[string]string{}, kept: map[*model.Reading]record.ID{}}
 			jobs = append(jobs, p)
 			if r.Part != "" {
 				byName[r.Part] = p
@@ -190,9 +192,12 @@ func (v *partVerb) take(ctx context.Context, store *record.Store, p *partJob, ro
 	} else {
 		if store != nil {
 			// Not to be interrupted: a reading that was made is kept.
-			if _, err := store.Keep(context.WithoutCancel(ctx), res.reading, res.file, labelsOf(row)); err != nil {
+			id, err := store.Keep(context.WithoutCancel(ctx), res.reading, res.file, labelsOf(row))
+			if err != nil {
 				v.missed++
 				v.say("%s: This reading was not kept: %s", row.Photo, err)
+			} else {
+				p.kept[res.reading] = id
 			}
 		}
 		p.photos = append(p.photos, model.HolePhoto{Hole: row.Hole, At: row.HoleAt, TurnRad: row.Turn, Reading: res.reading})
@@ -200,8 +205,41 @@ func (v *partVerb) take(ctx context.Context, store *record.Store, p *partJob, ro
 	if p.waiting > 0 {
 		return nil
 	}
-	defer func() { p.photos = nil }() // memory stays flat over many parts
+	defer func() { p.photos, p.kept = nil, nil }() // memory stays flat over many parts
+	if store != nil {
+		v.keepTurnSets(context.WithoutCancel(ctx), store, p)
+	}
 	return v.finish(p)
+}
+
+// keepTurnSets keeps what the photos of each hole say together, where the part was
+// turned between them and all of them were kept.
+func (v *partVerb) keepTurnSets(ctx context.Context, store *record.Store, p *partJob) {
+	holes, err := model.JoinHoles(p.photos)
+	if err != nil {
+		return // the part's own answer says why
+	}
+	for _, h := range holes {
+		if j := h.Joined(versionText(), time.Now()); j != nil {
+			if _, err := keepJoined(ctx, store, j, h.Readings, p.kept); err != nil {
+				v.missed++
+				v.say("Part %s, hole %s: The turn set was not kept: %s", p.name, h.Hole, err)
+			}
+		}
+	}
+}
+
+// keepJoined keeps what readings say together under the numbers they were kept by.
+func keepJoined(ctx context.Context, store *record.Store, j *model.Joined, readings []*model.Reading, kept map[*model.Reading]record.ID) (record.SetID, error) {
+	var members []record.ID
+	for _, r := range readings {
+		id, ok := kept[r]
+		if !ok {
+			return 0, errors.New("not all of its readings were kept.")
+		}
+		members = append(members, id)
+	}
+	return store.KeepTurnSet(ctx, j, members)
 }
 
 // finish works a part out and writes it.

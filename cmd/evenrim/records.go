@@ -25,6 +25,7 @@ func newRecordsCmd(a *app) *cobra.Command {
 		Example: `  evenrim records --batch March --verdict undecided
   evenrim records --text "raw edge" --from 2031-03-01 --json
   evenrim records show 17
+  evenrim records turns
   evenrim records check
   evenrim records backup shop.zip
   evenrim records restore shop.zip --data newfolder
@@ -44,7 +45,8 @@ func newRecordsCmd(a *app) *cobra.Command {
 		filter     bool
 		run        func(ctx context.Context, arg string) error
 	}{
-		{"show NUMBER", "Show one reading exactly as it was kept", "the reading's number", false, v.show},
+		{"show NUMBER", "Show one reading, or turn set (T3), exactly as it was kept", "the reading's number", false, v.show},
+		{"turns", "List the turn sets: what photos of one hole say together", "", false, v.turns},
 		{"check", "Verify the database and every photo", "", false, v.check},
 		{"backup FILE", "Write the whole record to one new file", "the file to write", false, v.backup},
 		{"restore FILE", "Restore a backup into a new folder (--data) and verify it", "the backup", false, v.restore},
@@ -182,6 +184,9 @@ func (v *recordsVerb) list(ctx context.Context) error {
 }
 
 func (v *recordsVerb) show(ctx context.Context, arg string) error {
+	if id, ok := setNumber(arg); ok {
+		return v.showSet(ctx, id)
+	}
 	n, err := strconv.ParseInt(arg, 10, 64)
 	if err != nil {
 		return usage("%q is not the number of a reading: see the first column of evenrim records.", arg)
@@ -350,6 +355,9 @@ func (v *recordsVerb) take(ctx context.Context, path string) error {
 		v.say("%s, row %d: %s", path, e.Row, e.Sentence)
 	}
 	v.say("%s added, %d were here already.", counted(res.Added, "reading"), res.Known)
+	if res.Sets > 0 {
+		v.say("%s added.", counted(res.Sets, "turn set"))
+	}
 	if res.OtherLabels > 0 {
 		v.say("%d of them carry other labels here than in the file; they were left as they are.", res.OtherLabels)
 	}

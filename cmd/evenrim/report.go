@@ -33,13 +33,14 @@ words, inputs and origin. A part of several holes in a list gets a page of its o
 before them. A photo without a reading gets a page that says why.`,
 		Example: `  evenrim report --bore 10mm --chamfer 0.25mm bracket.jpg --out bracket.pdf
   evenrim report --list readings.csv --out parts.pdf --plots pictures
-  evenrim report --record 17 --record 18 --out kept.pdf`,
+  evenrim report --record 17 --record 18 --out kept.pdf
+  evenrim report --record T3 --out turned.pdf`,
 		RunE: func(cmd *cobra.Command, args []string) error { return v.run(cmd.Context(), args) },
 	}
 	f := cmd.Flags()
 	addJobFlags(f, &v.job)
 	f.StringVar(&v.list, "list", "", "read the photos named in this `csv file`, with its own columns for the flags")
-	f.StringArrayVar(&v.records, "record", nil, "the `number` of a kept reading; may be given again")
+	f.StringArrayVar(&v.records, "record", nil, "the `number` of a kept reading, or of a turn set (T3); may be given again")
 	f.StringVar(&v.to, "out", "", "the PDF `file` to write")
 	f.StringVar(&v.plots, "plots", "", "also write each picture as PNG into this `folder`")
 	f.Var(&choiceFlag{&v.paper, []string{"a4", "letter"}}, "paper", "sheet, `a4 or letter` (default: letter for inches, else a4)")
@@ -243,6 +244,17 @@ func (v *reportVerb) fromRecord(ctx context.Context, s *sheets) error {
 	}
 	s.close = func() { store.Close() } // the pages still take their photos from it
 	for i, text := range v.records {
+		if id, ok := setNumber(text); ok {
+			page, err := v.setPage(ctx, store, id)
+			if err != nil {
+				return err
+			}
+			if i == 0 {
+				s.inch = page.Joined.Job.ShowInch
+			}
+			s.pages = append(s.pages, page)
+			continue
+		}
 		n, err := strconv.ParseInt(text, 10, 64)
 		if err != nil {
 			return usage("--record: %q is not the number of a reading: see the first column of evenrim records.", text)

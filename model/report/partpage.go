@@ -263,23 +263,30 @@ const (
 
 // foot names the program; the photos' hashes are on the holes' own pages.
 func (p *PartPage) foot(k *pen) {
-	k.y = k.c.Min.Y + k.footHeight() - k.s.Pt(3)
-	k.c.StrokeLine2(k.s.Line(k.s.Rule, 0.7), k.x, k.y, k.x+k.width, k.y)
-	k.gap(2)
 	first := "Evenrim " + orWord(p.Version, "without a version")
 	if p.Labels.Operator != "" {
 		first += ", read by " + p.Labels.Operator
 	}
-	st := k.s.Text(chart.Regular, footSize, k.s.Soft)
-	k.put(st, k.x, first)
+	var readings []*model.Reading
+	for _, h := range p.Fit.Holes {
+		readings = append(readings, h.Readings...)
+	}
+	k.footOf(first, readings)
+}
+
+// footOf is the foot of a page made of several readings: the first line and the
+// beginnings of their photos' hashes.
+func (k *pen) footOf(first string, readings []*model.Reading) {
+	k.y = k.c.Min.Y + k.footHeight() - k.s.Pt(3)
+	k.c.StrokeLine2(k.s.Line(k.s.Rule, 0.7), k.x, k.y, k.x+k.width, k.y)
+	k.gap(2)
+	k.put(k.s.Text(chart.Regular, footSize, k.s.Soft), k.x, first)
 	k.y -= k.step(footSize)
 	mono := k.s.Text(chart.Mono, footSize-0.4, k.s.Soft)
 	sums := "photos SHA-256"
-	for _, h := range p.Fit.Holes {
-		for _, r := range h.Readings {
-			if len(r.Photo.SHA256) >= 8 {
-				sums += " " + r.Photo.SHA256[:8]
-			}
+	for _, r := range readings {
+		if len(r.Photo.SHA256) >= 8 {
+			sums += " " + r.Photo.SHA256[:8]
 		}
 	}
 	k.put(mono, k.x, clip(mono, sums, k.width))

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"image"
 	"math"
 
 	"evenrim/model"
@@ -88,7 +89,9 @@ func (p *PartPage) holeTable(k *pen, u chart.Unit, n int) {
 			k.y -= k.step(tableSize)
 			continue
 		}
-		p.strip(k, h, 0.83)
+		if !k.dry && len(h.Readings) > 0 {
+			strip(k, h.Readings[0], p.Photo(h.Readings[0]), 0.83)
+		}
 		top := k.y
 		k.y -= k.s.Pt((stripRow - tableSize*leading) / 2)
 		k.cells(chart.Regular, tableSize, false, cols, row)
@@ -96,14 +99,9 @@ func (p *PartPage) holeTable(k *pen, u chart.Unit, n int) {
 	}
 }
 
-// strip draws a hole's unrolled rim into its row.
-func (p *PartPage) strip(k *pen, h model.HoleFit, at float64) {
-	if k.dry || p.Photo == nil || len(h.Readings) == 0 {
-		return
-	}
-	r := h.Readings[0]
-	src := p.Photo(r)
-	if src == nil {
+// strip draws r's unrolled rim into the row of a table, from the share at of its width.
+func strip(k *pen, r *model.Reading, src *image.RGBA, at float64) {
+	if k.dry || src == nil {
 		return
 	}
 	x := k.x + k.width*vg.Length(at)

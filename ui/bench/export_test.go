@@ -118,6 +118,10 @@ func (p *Page) DialogWords() []string {
 }
 
 func (p *Page) WriteReport(path string) {
+	if t := p.turnsInView(); t != nil {
+		p.writeTurnReport(path, t)
+		return
+	}
 	s, r, src := p.shownReading()
 	p.writeReport(path, s, r, src)
 }

@@ -35,7 +35,7 @@ func newGuide(p *Page) *guide {
 	g.text = kit.NewProse("", 1, kit.Ink)
 	g.picture = kit.NewDrawing(p.crew, fyne.NewSize(190, 140))
 	g.open = widget.NewButtonWithIcon("Open it", look.IconOpen, p.AskOpen)
-	g.use = widget.NewButton("Use the photo shown", func() { p.apply(p.state.ChooseForTurns()); p.card.reload() })
+	g.use = widget.NewButton("Use the photo shown", func() { p.apply(p.state.ChooseForTurns()); p.card.reload(); p.keepTurns() })
 	choice := func(words string, n int) *kit.Tap {
 		t := kit.NewTap(kit.NewLine(words, 0.9, kit.Ink).Centred(), func() { p.setTurns(n) })
 		t.Edge, t.BarSide, t.Pad = kit.Rule, kit.NoBar, 10
@@ -79,6 +79,7 @@ func (p *Page) setTurns(n int) {
 // EndTurns puts the guide away.
 func (p *Page) EndTurns() {
 	p.state.EndTurns()
+	p.keepTurns()
 	p.refresh()
 }
 

@@ -40,7 +40,11 @@ func newKeptList(p *Page) *keptList {
 	)
 	k.list.OnSelected = func(i widget.ListItemID) {
 		k.list.UnselectAll()
-		p.Reopen(k.rows[i].ID)
+		if row := k.rows[i]; row.Photos > 0 {
+			p.ReopenTurns(row.ID)
+		} else {
+			p.Reopen(row.ID)
+		}
 	}
 	head := kit.NewGround(kit.Paper, 12, kit.Column(6, k.empty, k.problem))
 	k.content = container.NewBorder(head, nil, nil, nil, k.list)
@@ -84,6 +88,12 @@ func (k *keptList) reload() {
 	asked := k.asked
 	k.p.crew.Go(func() {
 		rows, err := k.p.deps.Keeper.Last(context.Background(), keptCount)
+		if sets, ok := k.p.deps.Keeper.(port.SetKeeper); ok && err == nil {
+			var joined []port.Kept
+			if joined, err = sets.LastSets(context.Background(), keptCount); err == nil {
+				rows = state.WithSets(rows, joined)
+			}
+		}
 		k.p.crew.Do(func() {
 			if asked != k.asked {
 				return
@@ -104,6 +114,13 @@ func (k *keptList) reload() {
 	})
 }
 
+// fails says above the list why something of it can't be shown.
+func (k *keptList) fails(err error) {
+	k.problem.Set(err.Error())
+	k.problem.Show()
+	k.content.Refresh()
+}
+
 // Reopen lays a kept reading on the bench exactly as it was.
 func (p *Page) Reopen(id string) {
 	if p.deps.Keeper == nil {
@@ -113,9 +130,7 @@ func (p *Page) Reopen(id string) {
 		r, src, err := p.deps.Keeper.Reopen(context.Background(), id)
 		p.crew.Do(func() {
 			if err != nil {
-				p.kept.problem.Set(err.Error())
-				p.kept.problem.Show()
-				p.kept.content.Refresh()
+				p.kept.fails(err)
 				return
 			}
 			p.reopened(r, id, src)

@@ -85,6 +85,7 @@ func New(win fyne.Window, deps Deps, card model.JobCard) *Page {
 		deps.Settle = 1500 * time.Millisecond
 	}
 	p := &Page{deps: deps, win: win, crew: &kit.Crew{}, state: state.NewBench(card), shelf: newShelf()}
+	p.state.Version = deps.Version
 	p.work.init(deps.Workers)
 	p.viewer = photo.NewViewer()
 	p.viewer.OnAxes = func(rad float64, done bool) {
@@ -234,6 +235,7 @@ func (p *Page) Close() {
 	}
 	p.closed = true
 	p.stopAll()
+	p.keepTurnsNow()
 	for _, s := range p.state.Unkept() {
 		p.keepNow(s)
 	}

@@ -33,8 +33,13 @@ func baseName(name string) string {
 	return strings.TrimSuffix(b, filepath.Ext(b))
 }
 
-// SaveReport asks where to and writes the reading as one page to print.
+// SaveReport asks where to and writes what the sheet shows, a reading or a turn set, as
+// one page to print.
 func (p *Page) SaveReport() {
+	if t := p.turnsInView(); t != nil {
+		p.saveTurnReport(t)
+		return
+	}
 	s, r, src := p.shownReading()
 	if r == nil {
 		p.tell("Report", "There is no reading to print yet.")

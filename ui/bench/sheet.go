@@ -222,6 +222,17 @@ func (s *sheet) inView() (*model.Reading, *model.TurnSet) {
 }
 
 func (s *sheet) keptWords(ph *state.Photo) string {
+	if t := s.p.state.Turns; t != nil && t.Result != nil && slices.Contains(t.Photos, ph.ID) {
+		switch {
+		case t.FromOld:
+			return "From the record, turn set " + t.Kept + ", exactly as it was kept"
+		case s.keepProblem != "":
+			return s.keepProblem
+		case t.Kept != "":
+			return "Kept in the record, turn set " + t.Kept
+		}
+		return ""
+	}
 	switch {
 	case ph.FromOld:
 		return "From the record, no. " + ph.Kept + ", exactly as it was kept"

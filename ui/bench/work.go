@@ -355,6 +355,7 @@ func (p *Page) keepNow(s *state.Photo) {
 				delete(p.work.keepAgain, id)
 				p.keepNow(s)
 			}
+			p.keepTurns()
 			p.refresh()
 		})
 	})

@@ -2,6 +2,7 @@ package part_test
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -159,6 +160,27 @@ func TestOwnPhotosBadOnesAndTheRecord(t *testing.T) {
 	d.Settle()
 	if n := len(d.Sheet().Report.Fit.Holes); n != 2 {
 		t.Errorf("%d holes in the fit, want 2: one from the record", n)
+	}
+}
+
+func TestATurnSetOfAHoleIsKeptWithItsReadings(t *testing.T) {
+	d := newDesk(t)
+	turned := uitest.Bracket()
+	turned.Camera.PlusX = math.Pi
+	d.reader.Know("b.jpg", turned)
+	list := filepath.Join(t.TempDir(), "plate.csv")
+	rows := "photo,bore,chamfer,thickness,plus_x,part,hole,turn\na.jpg,10mm,0.4mm,8mm,0,7,A,0\nb.jpg,10mm,0.4mm,8mm,180,7,A,180\n"
+	if err := os.WriteFile(list, []byte(rows), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	d.OpenList(list)
+	d.Settle()
+	for range 2 { // the second time there is nothing new
+		d.Keep()
+		d.Settle()
+	}
+	if got := d.record.Sets(); len(got) != 1 || len(got[0]) != 2 {
+		t.Errorf("kept sets %v, want one of two readings", got)
 	}
 }
 

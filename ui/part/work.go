@@ -3,6 +3,8 @@ package part
 import (
 	"context"
 	"fmt"
+	"math"
+	"slices"
 	"time"
 
 	"evenrim/model"
@@ -123,7 +125,8 @@ func (p *Page) share() float64 {
 }
 
 // Keep puts every reading that is not there yet into the record, with the names of
-// part and hole where the record takes them.
+// part and hole where the record takes them, and what new readings of a turn set say
+// together with the rest of it.
 func (p *Page) Keep() {
 	if p.deps.Keeper == nil {
 		return
@@ -135,8 +138,12 @@ func (p *Page) Keep() {
 		labels port.PartLabels
 	}
 	var jobs []job
+	names := map[*model.Reading]string{} // in the record
 	for _, h := range p.state.Holes {
 		for _, ph := range h.Photos {
+			if ph.Reading != nil && ph.Kept != "" {
+				names[ph.Reading] = ph.Kept
+			}
 			if ph.Reading != nil && ph.Kept == "" {
 				l := port.PartLabels{Part: p.state.Name, Hole: h.Name, TurnRad: ph.Turn}
 				if h.Placed {
@@ -147,6 +154,7 @@ func (p *Page) Keep() {
 			}
 		}
 	}
+	sets := p.newSets()
 	p.crew.Go(func() {
 		n := 0
 		var failed error
@@ -163,11 +171,15 @@ func (p *Page) Keep() {
 				break
 			}
 			n++
+			names[j.r] = id
 			p.crew.Do(func() {
 				if ph := p.state.Photo(j.id); ph != nil && ph.Reading == j.r {
 					ph.Kept = id
 				}
 			})
+		}
+		if failed == nil {
+			failed = p.keepSets(sets, names)
 		}
 		p.crew.Do(func() {
 			switch {
@@ -181,4 +193,52 @@ func (p *Page) Keep() {
 			p.refresh()
 		})
 	})
+}
+
+// newSets joins the photos of each hole of which some have a reading that isn't kept yet.
+func (p *Page) newSets() (sets []model.HoleReading) {
+	for _, h := range p.state.Holes {
+		var readings []*model.Reading
+		var turns []float64
+		isNew := false
+		for _, ph := range h.Photos {
+			if ph.Reading == nil {
+				continue
+			}
+			turn := math.NaN()
+			if ph.Turn != nil {
+				turn = *ph.Turn
+			}
+			readings, turns, isNew = append(readings, ph.Reading), append(turns, turn), isNew || ph.Kept == ""
+		}
+		if !isNew || len(readings) < 2 {
+			continue
+		}
+		if set, err := model.JoinHole(h.Name, nil, readings, turns); err == nil { // else the page says why
+			sets = append(sets, set)
+		}
+	}
+	return sets
+}
+
+// keepSets keeps what the photos of each hole say together, where all of them are in
+// the record under names.
+func (p *Page) keepSets(holes []model.HoleReading, names map[*model.Reading]string) error {
+	k, ok := p.deps.Keeper.(port.SetKeeper)
+	if !ok {
+		return nil
+	}
+	for _, h := range holes {
+		members := make([]string, len(h.Readings))
+		for i, r := range h.Readings {
+			members[i] = names[r]
+		}
+		if slices.Contains(members, "") {
+			continue
+		}
+		if _, err := k.KeepSet(context.WithoutCancel(p.ctx), h.Joined(p.deps.Version, time.Now()), members); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -91,10 +91,22 @@ type Corrector interface {
 	Correct(ctx context.Context, of, why string, r *model.Reading, photo Source) (id string, err error)
 }
 
+// SetKeeper is a Keeper that also keeps what the photos of a turn set say together.
+type SetKeeper interface {
+	// KeepSet stores j for good with the names of the kept readings it was joined from,
+	// in the order of the turn, and returns its own name.
+	KeepSet(ctx context.Context, j *model.Joined, members []string) (id string, err error)
+	// LastSets lists the n turn sets kept last, the newest first.
+	LastSets(ctx context.Context, n int) ([]Kept, error)
+	// ReopenSet returns a kept turn set exactly as it was, with its readings' names.
+	ReopenSet(ctx context.Context, id string) (j *model.Joined, members []string, err error)
+}
+
 // Kept is a line of the record.
 type Kept struct {
 	ID        string
-	Photo     string // name
+	Photo     string // name; of a turn set, its first
+	Photos    int    // how many were joined; 0 = it is one photo's reading
 	Part      string // label, "" = none
 	Mismatch  model.Vec
 	U95MM     float64

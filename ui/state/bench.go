@@ -64,7 +64,10 @@ type Bench struct {
 	selected int // ID; 0 = none
 	nextID   int
 
-	Turns *Turns // the turn set under way; nil = none
+	Turns *Turns   // the turn set under way; nil = none
+	ended []*Turns // laid away, still to be kept
+	// Version of the program, for what is joined here.
+	Version string
 
 	undo, redo []step
 	lastKey    string // of the run of changes under way

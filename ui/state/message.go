@@ -1,6 +1,8 @@
 package state
 
 import (
+	"fmt"
+
 	"evenrim/model"
 	"evenrim/ui/port"
 )
@@ -118,6 +120,9 @@ func KeptLine(k port.Kept, u Units) KeptWords {
 	if k.Part != "" {
 		name = k.Part + ", " + name
 	}
+	if k.Photos > 0 {
+		name = fmt.Sprintf("Turn set of %d, %s", k.Photos, name)
+	}
 	words := signed(u, k.Mismatch.X, k.U95MM) + "  " + signed(u, k.Mismatch.Y, k.U95MM) + "  " + plusMinus(u, k.U95MM) + " " + u.String()
 	if !k.MadeAt.IsZero() {
 		words += "  " + k.MadeAt.Local().Format("2 Jan 15:04")
@@ -126,4 +131,17 @@ func KeptLine(k port.Kept, u Units) KeptWords {
 		words += "  (corrected)"
 	}
 	return KeptWords{name, words}
+}
+
+// WithSets puts turn sets among the readings, each list the newest first: a set stands
+// above the readings that were made before it.
+func WithSets(readings, sets []port.Kept) []port.Kept {
+	out := make([]port.Kept, 0, len(readings)+len(sets))
+	for _, r := range readings {
+		for len(sets) > 0 && !sets[0].MadeAt.Before(r.MadeAt) {
+			out, sets = append(out, sets[0]), sets[1:]
+		}
+		out = append(out, r)
+	}
+	return append(out, sets...)
 }

@@ -3,6 +3,7 @@ package state
 import (
 	"fmt"
 	"math"
+	"time"
 
 	"evenrim/model"
 )
@@ -11,11 +12,25 @@ import (
 type Turns struct {
 	N      int   // photos in the set: 2, half a turn apart, or 4, a quarter
 	Photos []int // IDs so far, the first as clamped
-	// What the photos say together once all have a reading.
+	// Result is what the photos say together once all have a reading, Set its part that
+	// joins them, Joined the same in the form of a reading.
+	Result *model.Joined
 	Joined *model.Reading
 	Set    *model.TurnSet
-	Used   []*model.Reading // that Joined was made from, in order
+	Used   []*model.Reading // that Result was made from, in order
 	Faulty string           // why they can't be joined
+
+	Kept    string // the record's name for Result; "" = not kept yet
+	FromOld bool   // reopened from the record: shown as it was
+}
+
+// take lays a result on the guide.
+func (t *Turns) take(j *model.Joined, used []*model.Reading) {
+	t.Result, t.Used, t.Faulty, t.Kept, t.FromOld = j, used, "", "", false
+	t.Joined, t.Set = nil, nil
+	if j != nil {
+		t.Joined, t.Set = j.Reading(used[0]), &j.Set
+	}
 }
 
 // StartTurns begins a turn set with the photo shown as its first.
@@ -27,8 +42,68 @@ func (b *Bench) StartTurns(n int) {
 	b.joinTurns()
 }
 
-// EndTurns lays the guide away; the photos stay.
-func (b *Bench) EndTurns() { b.Turns = nil }
+// EndTurns lays the guide away; the photos stay, and what they said together is still
+// to be kept.
+func (b *Bench) EndTurns() {
+	if t := b.Turns; t != nil && t.Result != nil && t.Kept == "" {
+		b.ended = append(b.ended, t)
+	}
+	b.Turns = nil
+}
+
+// ReopenTurns lays a kept turn set on the guide as it was; photos are those of its
+// readings, reopened before, in the order of the turn.
+func (b *Bench) ReopenTurns(j *model.Joined, kept string, photos []*Photo) {
+	b.EndTurns()
+	t := &Turns{N: len(photos)}
+	var used []*model.Reading
+	for _, p := range photos {
+		t.Photos = append(t.Photos, p.ID)
+		used = append(used, p.Reading)
+	}
+	t.take(j, used)
+	t.Kept, t.FromOld = kept, true
+	b.Turns = t
+	b.Select(photos[0].ID)
+}
+
+// UnkeptTurns are the turn sets that can be kept now: joined, and every reading of
+// theirs in the record. members are those readings' names there.
+func (b *Bench) UnkeptTurns() (sets []*Turns, members [][]string) {
+	waiting := b.ended[:0:0]
+	for _, t := range append(b.ended, b.Turns) {
+		if t == nil || t.Result == nil || t.Kept != "" {
+			continue
+		}
+		names, stands := b.keptNames(t)
+		switch {
+		case names != nil:
+			sets, members = append(sets, t), append(members, names)
+		case stands && t != b.Turns:
+			waiting = append(waiting, t)
+		}
+	}
+	b.ended = waiting
+	return sets, members
+}
+
+// keptNames are the record's names of a set's readings, nil while one is missing.
+// stands is false when a photo has another reading by now, or is gone.
+func (b *Bench) keptNames(t *Turns) (names []string, stands bool) {
+	for i, id := range t.Photos {
+		p := b.Photo(id)
+		if p == nil || i >= len(t.Used) || p.Reading != t.Used[i] {
+			return nil, false
+		}
+		if p.Kept != "" && p.Kept != BeingKept {
+			names = append(names, p.Kept)
+		}
+	}
+	if len(names) < len(t.Photos) {
+		return nil, true
+	}
+	return names, true
+}
 
 // turnOf is how far photo k is turned from the first, rad, counter-clockwise seen
 // from above.
@@ -90,25 +165,19 @@ func (b *Bench) joinTurns() {
 		turns = append(turns, t.turnOf(k))
 	}
 	if len(used) < t.N {
-		t.Joined, t.Set, t.Used, t.Faulty = nil, nil, nil, ""
+		t.take(nil, nil)
 		return
 	}
 	if sameReadings(used, t.Used) {
 		return
 	}
-	t.Joined, t.Set, t.Used, t.Faulty = nil, nil, used, ""
+	t.take(nil, used)
 	h, err := model.JoinHole("", nil, used, turns)
 	if err != nil {
 		t.Faulty = "These photos cannot be joined: they must show one hole under one job card."
 		return
 	}
-	r := *used[0]
-	r.Mismatch, r.Cov, r.U95MM, r.Verdict, r.PWithin = h.Mismatch, h.Cov, h.Set.U95MM, h.Verdict, h.PWithin
-	r.WidthMM, r.WidthUMM = h.WidthMM, h.WidthUMM
-	r.View.How = model.FromTurnSet
-	r.Correction = model.Correct(h.Mismatch, r.Job.Flip)
-	r.Warnings, r.Damage, r.Budget = h.Set.Warnings, nil, nil
-	t.Joined, t.Set = &r, h.Set
+	t.take(h.Joined(b.Version, time.Now()), used)
 }
 
 func sameReadings(a, b []*model.Reading) bool {

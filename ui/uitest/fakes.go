@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"slices"
 	"sync"
 	"time"
 
@@ -115,6 +116,58 @@ type Record struct {
 	Full error // when set, Keep fails with it
 	// Corrections are the reasons given, by the name of the reading replaced.
 	Corrections map[string]string
+	sets        []keptSet
+}
+
+type keptSet struct {
+	joined  model.Joined
+	members []string
+}
+
+// KeepSet implements port.SetKeeper.
+func (r *Record) KeepSet(_ context.Context, j *model.Joined, members []string) (string, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.Full != nil {
+		return "", r.Full
+	}
+	r.sets = append(r.sets, keptSet{*j, slices.Clone(members)})
+	return fmt.Sprintf("T%d", len(r.sets)), nil
+}
+
+// LastSets implements port.SetKeeper.
+func (r *Record) LastSets(_ context.Context, n int) ([]port.Kept, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	var out []port.Kept
+	for i := len(r.sets) - 1; i >= 0 && len(out) < n; i-- {
+		s := r.sets[i]
+		out = append(out, port.Kept{ID: fmt.Sprintf("T%d", i+1), Photo: s.joined.Set.Turns[0].Photo, Photos: len(s.members),
+			Mismatch: s.joined.Set.Mismatch, U95MM: s.joined.Set.U95MM, Verdict: s.joined.Verdict, MadeAt: s.joined.MadeAt})
+	}
+	return out, nil
+}
+
+// ReopenSet implements port.SetKeeper.
+func (r *Record) ReopenSet(_ context.Context, id string) (*model.Joined, []string, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	var i int
+	if _, err := fmt.Sscanf(id, "T%d", &i); err != nil || i < 1 || i > len(r.sets) {
+		return nil, nil, errors.New("There is no such turn set in the record.")
+	}
+	s := r.sets[i-1]
+	return &s.joined, slices.Clone(s.members), nil
+}
+
+// Sets are the readings' names of each turn set that was kept.
+func (r *Record) Sets() (out [][]string) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	for _, s := range r.sets {
+		out = append(out, s.members)
+	}
+	return out
 }
 
 // Correct implements port.Corrector.

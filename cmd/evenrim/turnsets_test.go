@@ -1,0 +1,76 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// turnList writes a list of the four photos of the demo's turn set.
+func turnList(t *testing.T) string {
+	t.Helper()
+	photos, err := filepath.Abs(filepath.Join("..", "..", "testdata", "photos"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	list := "photo,bore,chamfer,thickness,plus_x,part,hole,turn\n"
+	for i, plusX := range []float64{151.620, -118.950, -29.608, 61.742} { // as in testdata/photos/readings.csv
+		list += fmt.Sprintf("%s/valve-rod-bracket-%03d.jpg,8mm,0.3mm,12.83mm,%g,Valve rod bracket,A,%d\n", photos, 90*i, plusX, 90*i)
+	}
+	path := filepath.Join(t.TempDir(), "turns.csv")
+	if err := os.WriteFile(path, []byte(list), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func TestPartKeepsTurnSetsAndTheyAreListedShownAndReported(t *testing.T) {
+	data := filepath.Join(t.TempDir(), "shop")
+	code, out, words := call(t, "part", "--list", turnList(t), "--json", "--save", "--data", data)
+	if code != exitOK {
+		t.Fatalf("part: %d, %s", code, words)
+	}
+	var part struct {
+		Holes []struct {
+			DX float64 `json:"dx_mm"`
+		}
+	}
+	if err := json.Unmarshal([]byte(out), &part); err != nil || len(part.Holes) != 1 {
+		t.Fatalf("%v in %s", err, out)
+	}
+
+	code, out, words = runRecords(t, data, "turns", "--json")
+	var set setLine
+	if err := json.Unmarshal([]byte(out), &set); err != nil || code != exitOK {
+		t.Fatalf("records turns: %d, %v, %s", code, err, words)
+	}
+	if set.Set != "T1" || fmt.Sprint(set.Records) != "[1 2 3 4]" || set.Part != "Valve rod bracket" || set.Hole != "A" || set.Outdated {
+		t.Errorf("listed as %+v", set)
+	}
+	if set.DX == nil || math.Abs(*set.DX-part.Holes[0].DX) > 1e-6 {
+		t.Errorf("kept with another dx than %g mm, as worked out: %s", part.Holes[0].DX, out)
+	}
+
+	if code, out, _ = runRecords(t, data, "show", "T1"); code != exitOK || !strings.Contains(out, "4 photos joined") {
+		t.Errorf("records show T1: %d %q", code, out)
+	}
+	pdf := filepath.Join(t.TempDir(), "t1.pdf")
+	if code, _, words = call(t, "report", "--record", "T1", "--data", data, "--out", pdf); code != exitOK {
+		t.Fatalf("report: %d %s", code, words)
+	}
+	if b, err := os.ReadFile(pdf); err != nil || !bytes.HasPrefix(b, []byte("%PDF-")) || len(b) < 20_000 {
+		t.Errorf("report: %v, %d bytes", err, len(b))
+	}
+	if code, _, words = runRecords(t, data, "check"); code != exitOK {
+		t.Errorf("records check: %d %s", code, words)
+	}
+	// One that isn't there is said so in a sentence.
+	if code, _, words = call(t, "report", "--record", "T7", "--data", data, "--out", pdf); code != exitMissed || !strings.Contains(words, "There is no turn set T7") {
+		t.Errorf("report of none: %d %q", code, words)
+	}
+}
