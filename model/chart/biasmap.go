@@ -45,7 +45,7 @@ func BiasMap(t *model.TurnSet, o MapOptions) *Chart {
 			sin, cos := math.Sincos(a + math.Pi - side*math.Pi/7)
 			c.StrokeLine2(line, tip.X, tip.Y, tip.X+head*vg.Length(cos), tip.Y+head*vg.Length(sin))
 		}
-		m.label(c, tip, t.CameraBias, s.Pt(6), "camera and light", s.Ink)
+		m.label(c, tip, t.CameraBias, reach(to, t.CameraBias, t.CameraBias, t.CameraBiasCov, 0)+s.Pt(3), "camera and light", s.Ink)
 	}))
 	return &Chart{Plot: p, Equal: true, Inset: s.Pt(5)}
 }

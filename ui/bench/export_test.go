@@ -94,6 +94,12 @@ func (p *Page) Drag(at ...[2]float64) {
 	v.DragEnd()
 }
 
+// ShowsPhoto says whether the picture of the photo selected is in the viewer.
+func (p *Page) ShowsPhoto() bool {
+	s := p.state.Selected()
+	return s != nil && p.shown == s.ID && p.shelf.pictures[s.ID] != nil
+}
+
 // Type writes into a field of the job card.
 func (p *Page) Type(field, text string) { p.card.fields[state.Field(field)].entry.SetText(text) }
 

@@ -26,14 +26,16 @@ type guide struct {
 	four    *kit.Tap
 	content *kit.Slip
 
-	drawn bool
+	drawn      bool
+	drawnOf    *model.Joined // what the picture shows; nil = how to turn
+	drawnUnits state.Units
 }
 
 func newGuide(p *Page) *guide {
 	g := &guide{p: p}
 	g.head = kit.NewLine("", 1.35, kit.Ink).Bold()
 	g.text = kit.NewProse("", 1, kit.Ink)
-	g.picture = kit.NewDrawing(p.crew, fyne.NewSize(190, 140))
+	g.picture = kit.NewDrawing(p.crew, fyne.NewSize(210, 170))
 	g.open = widget.NewButtonWithIcon("Open it", look.IconOpen, p.AskOpen)
 	g.use = widget.NewButton("Use the photo shown", func() { p.apply(p.state.ChooseForTurns()); p.card.reload(); p.keepTurns() })
 	choice := func(words string, n int) *kit.Tap {
@@ -110,9 +112,14 @@ func (g *guide) refresh() {
 	} else {
 		g.picture.Show()
 	}
-	if !g.drawn { // which way to turn; what the turn took out is on the sheet's map
-		g.drawn = true
-		g.picture.Paint(drawingPainter("turn-set"))
+	// Which way to turn; once joined, what the turn took out.
+	if units := g.p.state.Units; !g.drawn || g.drawnOf != t.Result || g.drawnUnits != units {
+		g.drawn, g.drawnOf, g.drawnUnits = true, t.Result, units
+		if t.Result != nil {
+			g.picture.Paint(biasPainter(t.Set, units))
+		} else {
+			g.picture.Paint(drawingPainter("turn-set"))
+		}
 	}
 	g.content.Show()
 	g.content.Refresh()
@@ -122,6 +129,12 @@ func turnPainter(t *model.TurnSet, used []*model.Reading, r *model.Reading, u st
 	return func(w, h int, k float64, p look.Palette) *image.RGBA {
 		f := chart.TurnMap(t, used, zoneOf(r), chart.MapOptions{Style: p.Style, Unit: u})
 		return chart.Render(f, w, h, plotDPI*k)
+	}
+}
+
+func biasPainter(t *model.TurnSet, u state.Units) kit.Painter {
+	return func(w, h int, k float64, p look.Palette) *image.RGBA {
+		return chart.Render(chart.BiasMap(t, chart.MapOptions{Style: p.Style, Unit: u}), w, h, plotDPI*k)
 	}
 }
 

@@ -118,8 +118,9 @@ func (p *Page) load(s *state.Photo) {
 			info = pic.Info()
 			pic.Close()
 		}
+		stopped := ctx.Err() != nil // now: when the result is taken, ctx is over in any case
 		p.crew.Do(func() {
-			if p.shelf.loading != id || ctx.Err() != nil {
+			if p.shelf.loading != id || stopped {
 				return
 			}
 			p.shelf.loading, p.shelf.cancel = 0, nil

@@ -59,6 +59,9 @@ func TestAKeptTurnSetComesBackAsItWas(t *testing.T) {
 	d.ReopenTurns("T1")
 	d.Settle()
 	d.says("Turn set of 2 photos, joined", "From the record, turn set T1, exactly as it was kept", was[x+1], "Turning took out")
+	if !d.ShowsPhoto() {
+		t.Error("the first photo isn't in view")
+	}
 	if got := d.record.Sets(); len(got) != 1 {
 		t.Errorf("reopening kept it again: %v", got)
 	}
