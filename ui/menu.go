@@ -66,6 +66,7 @@ func (w *Window) menu(samples int) *fyne.MainMenu {
 			item("Next photo", ctrl(fyne.KeyPageDown), w.onBench(func() { b.Step(1) })),
 			item("Photo before", ctrl(fyne.KeyPageUp), w.onBench(func() { b.Step(-1) })),
 			item("Take off the bench", ctrl(fyne.KeyW), w.onBench(b.Remove)),
+			item("Take all off the bench", ctrlShift(fyne.KeyW), w.onBench(b.RemoveAll)),
 			fyne.NewMenuItemSeparator(),
 			item("Job card", ctrl(fyne.KeyJ), w.onBench(b.ToggleCard)),
 			item("Use the card for all photos", ctrlShift(fyne.KeyJ), w.onBench(b.UseCardForAll)),

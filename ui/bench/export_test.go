@@ -100,6 +100,8 @@ func (p *Page) ShowsPhoto() bool {
 	return s != nil && p.shown == s.ID && p.shelf.pictures[s.ID] != nil
 }
 
+func (p *Page) Slips() int { return len(p.tray.slips) }
+
 // Type writes into a field of the job card.
 func (p *Page) Type(field, text string) { p.card.fields[state.Field(field)].entry.SetText(text) }
 

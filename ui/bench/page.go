@@ -189,13 +189,27 @@ func (p *Page) Step(by int) {
 // Remove takes the photo shown off the bench.
 func (p *Page) Remove() {
 	if s := p.state.Selected(); s != nil {
-		p.stop(s.ID)
-		p.keepNow(s)
-		p.state.Remove(s.ID)
-		p.shelf.drop(s.ID)
+		p.takeOff(s)
 		p.card.reload()
 		p.refresh()
 	}
+}
+
+func (p *Page) takeOff(s *state.Photo) {
+	p.stop(s.ID)
+	p.keepNow(s)
+	p.state.Remove(s.ID)
+	p.shelf.drop(s.ID)
+}
+
+// RemoveAll takes every photo off the bench; what was kept stays kept.
+func (p *Page) RemoveAll() {
+	p.EndTurns()
+	for p.state.Selected() != nil {
+		p.takeOff(p.state.Selected())
+	}
+	p.card.reload()
+	p.refresh()
 }
 
 // refresh brings every view in line with the state.

@@ -3,6 +3,7 @@ package bench_test
 import (
 	"context"
 	"errors"
+	"fmt"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -102,12 +103,12 @@ func TestARefusedPhotoSaysWhyAndHoldsNothingUp(t *testing.T) {
 	d.reader.Break("odd.jpg", errors.New("mat 7: assertion failed"))
 	d.drop("dark.jpg", "list.txt", "good.jpg", "odd.jpg")
 	d.Settle()
-	d.says("Too dark", "give the part more light", "Not readable", "X +0.0")
+	d.says("Too dark", "give the part more light", "Not readable")
 	d.saysNot("assertion")
 	d.Step(1)
 	d.says("list.txt is not a picture")
-	d.Step(1)
-	d.says("does not conform")
+	d.Step(1) // and the tray follows: the third had no room in it
+	d.says("does not conform", "good.jpg", "X +0.0")
 	if d.record.Count() != 1 {
 		t.Errorf("%d readings kept, want 1: a refusal is no reading", d.record.Count())
 	}
@@ -188,5 +189,25 @@ func TestEveryThingOnThePageFits(t *testing.T) {
 		for _, cut := range d.CutWords() {
 			t.Errorf("at %g %% text is cut: %q", scale*100, cut)
 		}
+	}
+}
+
+func TestTheTrayOfManyPhotosHasSlipsOnlyForThoseInSight(t *testing.T) {
+	d := newDesk(t, uitest.Bracket().Card())
+	var names []string
+	for i := range 60 {
+		names = append(names, fmt.Sprintf("p%02d.jpg", i))
+	}
+	d.drop(names...)
+	d.Settle()
+	if n := d.Slips(); n < 2 || n > 6 {
+		t.Errorf("%d slips for 60 photos, want those in sight", n)
+	}
+	d.Step(-1) // round to the last
+	d.says("p59.jpg")
+	d.RemoveAll()
+	d.says("Own photo")
+	if n := d.Slips(); n != 0 || d.record.Count() != 60 {
+		t.Errorf("%d slips are left and %d readings kept, want none and 60", n, d.record.Count())
 	}
 }

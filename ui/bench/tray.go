@@ -14,14 +14,21 @@ import (
 )
 
 // tray shows the photos on the bench, each with its state, verdict and small
-// unrolled rim. With one photo there is no tray.
+// unrolled rim. With one photo there is no tray. Only the slips in sight exist: a
+// thousand photos cost no more than a dozen each time one of them changes.
 type tray struct {
 	p       *Page
 	row     *fyne.Container
 	scroll  *container.Scroll
 	slips   map[int]*traySlip
 	content fyne.CanvasObject
+
+	pattern  *traySlip // never shown: what a slip measures
+	slip     fyne.Size // of one slip, at the text size in force
+	selected int       // ID when last looked at: another one is brought into sight
 }
+
+const trayGap = 6
 
 // traySlip is one photo's card in the tray.
 type traySlip struct {
@@ -40,10 +47,12 @@ type traySlip struct {
 
 func newTray(p *Page) *tray {
 	t := &tray{p: p, slips: map[int]*traySlip{}}
-	t.row = kit.Row(6, -1)
+	t.row = &fyne.Container{Layout: trayRow{t}}
 	t.scroll = container.NewHScroll(t.row)
-	t.content = t.scroll
+	t.scroll.OnScrolled = func(fyne.Position) { t.refresh() }
+	t.content = &fyne.Container{Layout: &traySight{t: t}, Objects: []fyne.CanvasObject{t.scroll}}
 	t.content.Hide()
+	t.pattern = t.newSlip(0)
 	return t
 }
 
@@ -65,8 +74,97 @@ func (t *tray) newSlip(id int) *traySlip {
 	return s
 }
 
+// traySight gives the tray its place; a wider one shows more slips.
+type traySight struct {
+	t     *tray
+	width float32
+}
+
+func (v *traySight) MinSize(o []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(o[0].MinSize().Width, max(o[0].MinSize().Height, v.t.slip.Height))
+}
+
+func (v *traySight) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	o[0].Resize(s)
+	if v.width != s.Width {
+		v.width = s.Width
+		v.t.refresh()
+	}
+}
+
+// trayRow is as wide as all slips and has those in sight, each at its photo's place.
+type trayRow struct{ t *tray }
+
+func (r trayRow) MinSize([]fyne.CanvasObject) fyne.Size {
+	n := float32(len(r.t.p.state.Photos))
+	return fyne.NewSize(max(n*(r.t.slip.Width+trayGap)-trayGap, 0), r.t.slip.Height)
+}
+
+func (r trayRow) Layout([]fyne.CanvasObject, fyne.Size) {
+	for i, ph := range r.t.p.state.Photos {
+		if s := r.t.slips[ph.ID]; s != nil {
+			s.tap.Move(fyne.NewPos(float32(i)*(r.t.slip.Width+trayGap), 0))
+			s.tap.Resize(r.t.slip)
+		}
+	}
+}
+
+// inSight are the places of the first photo in sight and of the first beyond.
+func (t *tray) inSight() (from, to int) {
+	n, step := len(t.p.state.Photos), t.slip.Width+trayGap
+	w := t.scroll.Size().Width
+	t.scroll.Offset.X = max(min(t.scroll.Offset.X, float32(n)*step-trayGap-w), 0)
+	from = int(t.scroll.Offset.X / step)
+	to = int((t.scroll.Offset.X+w)/step) + 1
+	return min(max(from, 0), n), min(to, n)
+}
+
 func (t *tray) refresh() {
 	photos := t.p.state.Photos
+	t.slip = t.pattern.tap.MinSize()
+	if there := len(photos) > 1; there != t.content.Visible() {
+		if there {
+			t.content.Show()
+		} else {
+			t.content.Hide()
+		}
+		if t.p.middle != nil {
+			t.p.middle.Refresh() // photo and rim make room, or take it back
+		}
+	}
+	if !t.content.Visible() {
+		t.show(nil)
+		return
+	}
+	t.seek()
+	from, to := t.inSight()
+	t.show(photos[from:to])
+}
+
+// seek brings a photo that was not the one selected before into sight.
+func (t *tray) seek() {
+	sel := t.p.state.Selected()
+	if sel == nil || sel.ID == t.selected {
+		return
+	}
+	t.selected = sel.ID
+	for i, ph := range t.p.state.Photos {
+		if ph.ID != sel.ID {
+			continue
+		}
+		left := float32(i) * (t.slip.Width + trayGap)
+		right := left + t.slip.Width
+		switch x, w := t.scroll.Offset.X, t.scroll.Size().Width; {
+		case left < x:
+			t.scroll.Offset.X = left
+		case right > x+w:
+			t.scroll.Offset.X = max(right-w, 0)
+		}
+	}
+}
+
+// show has slips for these photos and no others.
+func (t *tray) show(photos []*state.Photo) {
 	seen := map[int]bool{}
 	objects := make([]fyne.CanvasObject, 0, len(photos))
 	for _, ph := range photos {
@@ -88,11 +186,6 @@ func (t *tray) refresh() {
 		}
 	}
 	t.row.Objects = objects
-	if len(photos) > 1 {
-		t.content.Show()
-	} else {
-		t.content.Hide()
-	}
 	t.row.Refresh()
 	t.scroll.Refresh()
 }
