@@ -13,6 +13,8 @@
 //     has its photo.
 //   - [Store.Keep] returns after the row is on the disk. A program killed before
 //     leaves the reading out, whole; one killed after leaves it in, whole.
+//   - What a turn set says together is kept as a reading made of readings
+//     ([Store.KeepTurnSet]): it names them, and is never changed or deleted either.
 //   - Order is the order of keeping ([ID]), not the clock, which may go backwards.
 //   - Several programs may use one data folder at a time.
 //

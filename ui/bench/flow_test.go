@@ -117,8 +117,8 @@ func TestReportAndPicturesAreWritten(t *testing.T) {
 }
 
 // Photos that come and go leave no goroutine and no open picture behind. Memory is
-// measured in the real window (cmd/evenrim, TestTwoHundredPhotosOnAScreen): the
-// toolkit's test driver never forgets a widget.
+// measured in the real window (cmd/evenrim, TestMemoryStaysFlatOverManyPhotosOnAScreen):
+// the toolkit's test driver never forgets a widget.
 func TestPhotosLeaveNothingBehind(t *testing.T) {
 	d := newDesk(t, uitest.Bracket().Card())
 	before := 0
