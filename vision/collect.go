@@ -46,11 +46,17 @@ func (c *collector) collect(p *Photo, r *rims, n, stride int, reach float64) *bl
 		far := k.R + k.ovalness() + reach
 		y0, y1 = min(y0, max(0, int(k.Y-far))), max(y1, min(p.H, int(k.Y+far)+2))
 	}
+	// About so many pixels for each worker: growing from nothing would leave several
+	// times as much behind.
+	room := 256
+	for _, k := range curves {
+		room += int(1.1 * 2 * math.Pi * k.R * 2 * reach / float64(stride*workers))
+	}
 	dirs := directionsOf(n)
 	var wg sync.WaitGroup
 	for w := range workers {
 		wg.Go(func() {
-			row := ringRow{photo: p, curves: curves, dirs: dirs, stride: stride, reach: reach, out: c.parts[w][:0]}
+			row := ringRow{photo: p, curves: curves, dirs: dirs, stride: stride, reach: reach, out: slices.Grow(c.parts[w][:0], min(room, p.W*p.H))}
 			for y := y0 + (y1-y0)*w/workers; y < y0+(y1-y0)*(w+1)/workers; y++ {
 				row.gather(y)
 			}
