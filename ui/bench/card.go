@@ -19,13 +19,14 @@ type cardForm struct {
 	zones   map[model.Zone]*kit.Tap
 	flips   map[model.FlipAxis]*kit.Tap
 	forAll  *widget.Button
-	content fyne.CanvasObject
+	order   []*kit.Entry // as Return goes from one to the next
+	content *container.Scroll
 	loading bool
 }
 
 // cardField is one entry with its name above and a word below.
 type cardField struct {
-	entry *widget.Entry
+	entry *kit.Entry
 	below *kit.Line
 	wrong *kit.Prose
 	box   *fyne.Container
@@ -67,7 +68,7 @@ func newCardForm(p *Page) *cardForm {
 }
 
 func (c *cardForm) field(f state.Field, name, hint string) fyne.CanvasObject {
-	e := widget.NewEntry()
+	e := kit.NewEntry()
 	e.SetPlaceHolder(hint)
 	w := &cardField{entry: e, below: kit.NewLine("", 0.85, kit.Soft), wrong: kit.NewProse("", 0.85, kit.Bad)}
 	w.wrong.Hide()
@@ -76,7 +77,15 @@ func (c *cardForm) field(f state.Field, name, hint string) fyne.CanvasObject {
 			c.edit(f, text)
 		}
 	}
-	e.OnSubmitted = func(string) { c.settle() }
+	at := len(c.order)
+	c.order = append(c.order, e)
+	e.OnSubmitted = func(string) {
+		c.settle()
+		if cv := c.p.win.Canvas(); cv != nil && at+1 < len(c.order) {
+			cv.Focus(c.order[at+1])
+		}
+	}
+	e.OnFocus = func() { kit.BringIntoView(c.content, w.box) }
 	head := kit.Row(8, 0, c.fieldName(f, name), w.below)
 	w.box = kit.Column(2, head, kit.Tall(e, 0, touch), w.wrong)
 	c.fields[f] = w

@@ -35,6 +35,9 @@ func (p *Page) Words() []string {
 		case *widget.Entry:
 			out = append(out, w.Text)
 			return false
+		case *kit.Entry:
+			out = append(out, w.Text)
+			return false
 		}
 		return true
 	})

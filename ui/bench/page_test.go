@@ -211,3 +211,31 @@ func TestTheTrayOfManyPhotosHasSlipsOnlyForThoseInSight(t *testing.T) {
 		t.Errorf("%d slips are left and %d readings kept, want none and 60", n, d.record.Count())
 	}
 }
+
+func TestReturnGoesFromFieldToFieldAndEscapeLetsGo(t *testing.T) {
+	d := newDesk(t, model.JobCard{})
+	d.win.Resize(fyne.NewSize(1024, 700))
+	d.drop("bracket.jpg")
+	d.Settle()
+	key := func(k fyne.KeyName) { d.win.Canvas().Focused().TypedKey(&fyne.KeyEvent{Name: k}) }
+	for _, s := range []string{"10", "0.4", "45", "8", "1 thou", "0"} { // down to +X
+		test.Type(d.win.Canvas().Focused(), s)
+		key(fyne.KeyReturn)
+	}
+	d.Settle()
+	if c := d.Card(); c.BoreMM != 10 || c.ChamferMM != 0.4 || c.ThicknessMM != 8 || c.ToleranceMM != 0.0254 {
+		t.Errorf("typed with Return between: %+v", c)
+	}
+	e, ok := d.win.Canvas().Focused().(fyne.CanvasObject)
+	if !ok {
+		t.Fatal("nothing has the cursor after the last Return")
+	}
+	y := fyne.CurrentApp().Driver().AbsolutePositionForObject(e).Y
+	if bottom := y + e.Size().Height; y < 0 || bottom > 700 {
+		t.Errorf("the field with the cursor is out of sight, from %g to %g of 700", y, bottom)
+	}
+	key(fyne.KeyEscape)
+	if f := d.win.Canvas().Focused(); f != nil {
+		t.Errorf("%T still has the cursor after Escape", f)
+	}
+}

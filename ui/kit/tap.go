@@ -79,9 +79,7 @@ func (t *Tap) TypedKey(e *fyne.KeyEvent) {
 	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
 		t.Tapped(nil)
 	case fyne.KeyEscape: // lets go, so that the page hears the next one
-		if c := fyne.CurrentApp().Driver().CanvasForObject(t); c != nil {
-			c.Unfocus()
-		}
+		letGo(t)
 	}
 }
 
