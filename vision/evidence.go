@@ -134,7 +134,7 @@ func (m *regionMap) gain(s int, a, inside, outside float64) float64 {
 	if inside < 2 || outside < 2 {
 		return 0 // the chamfer has vanished here
 	}
-	one := m.cost(s, a-inside, a+outside, true)
-	two := m.cost(s, a-inside, a, true) + m.cost(s, a, a+outside, true)
+	one := m.cost(s, a-inside, a+outside, sloping)
+	two := m.cost(s, a-inside, a, sloping) + m.cost(s, a, a+outside, sloping)
 	return math.Max(sampleShare*(one-two)/2, 0) + edgeGain*edge
 }

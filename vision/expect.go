@@ -7,9 +7,18 @@ import (
 // hole is the three rims as circles in photo pixels: where tracing starts.
 type hole struct {
 	outer, bore, exit model.Circle
-	exits             []exitPlace // where the exit rim may be, likeliest first
+	exits             []exitPlace    // where the exit rim may be, likeliest first
+	others            []model.Circle // other places for a faint bore edge
+	ring              ringView
 	score             float64
 	seen              evidence
+}
+
+// ringView is the ring as the finder saw it, for judging other rims by it.
+type ringView struct {
+	regions *regionMap
+	expect  expectation
+	f       float64 // photo px a sample
 }
 
 // exitPlace is a place for the exit rim and how sharply it stands out, as a

@@ -75,7 +75,7 @@ func (m *regionMap) judge(v *tally, g rimGuess, e expectation, every int, what m
 		for s := 0; s < sectors; s += every {
 			b := v.bore[s]
 			o := max(v.outer[s], b)
-			spread += m.cost(s, o, float64(m.n), true) + m.cost(s, b, o, false)
+			spread += m.cost(s, o, float64(m.n), sloping) + m.cost(s, b, o, even)
 			edges += m.edgeAt(s, b)
 			if o > b+1 {
 				edges += m.edgeAt(s, o)
@@ -91,14 +91,14 @@ func (m *regionMap) judge(v *tally, g rimGuess, e expectation, every int, what m
 			for s := 0; s < sectors; s += every {
 				b := v.bore[s]
 				x := min(at[s], b)
-				spread += m.cost(s, x, b, true) + m.cost(s, 0, x, true)
+				spread += m.cost(s, x, b, m.wall) + m.cost(s, 0, x, sloping)
 				if x < b-1 {
 					edges += m.edgeAt(s, x)
 				}
 			}
 		} else {
 			for s := 0; s < sectors; s += every {
-				spread += m.cost(s, 0, v.bore[s], true)
+				spread += m.cost(s, 0, v.bore[s], m.wall)
 			}
 		}
 		v.inside = scale * (sampleShare*spread/2 - edgeGain*edges)

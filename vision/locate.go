@@ -30,6 +30,13 @@ func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
 	h := best.circles(s)
 	h.score = score
 	h.seen = m.evidence(best, s)
+	h.ring = ringView{m, e, s.f}
+	m.wall = bent
+	if h.seen.bore < faintBore {
+		for _, o := range m.boresElsewhere(best, e) {
+			h.others = append(h.others, o.circles(s).bore)
+		}
+	}
 	for _, x := range exits {
 		h.exits = append(h.exits, exitPlace{x.g.circles(s).exit, x.sharp})
 	}

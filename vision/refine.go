@@ -16,20 +16,30 @@ const (
 
 // refine traces the rims from circles near them.
 func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
-	r := &rims{}
-	for k := range nRims {
-		r.blur[k] = firstBlur
-	}
-	r.curve[outer].Circle, r.curve[bore].Circle = h.outer, h.bore
 	n := int(math.Min(math.Max(2*math.Pi*h.bore.R/5, 96), 240))
-	inDoubt := r.chooseExit(h)
+	r, doubt := settle(p, h, n)
+	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
+	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
+		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
+	for k := outer; k <= bore; k++ {
+		t.Doubt[k] = doubt[k].Add(lightDoubt(g.oneSided(fits, k), h.bore.R/(job.BoreMM/2)))
+	}
+	if r.hasExit {
+		t.Exit, t.ExitInDoubt = g.points(r, fits, exit), h.exits[0].sharp < sureExit
+	}
+	return t, nil
+}
 
-	// First the curves, from afar and then closer; then the blur, where the edge
-	// shines, and the places for good.
+// approach moves the curves to the edges near them, from afar and then closer.
+func (r *rims) approach(p *Photo, n int) {
 	for i, wide := range curveWidening {
 		r.widen = wide
 		r.moveCurves(p, n, fewArcs, i > 1)
 	}
+}
+
+// finish finds the blur and where the edges shine, and moves the curves for good.
+func (r *rims) finish(p *Photo, n int) {
 	_, blurred := r.arcs(p, n, fewArcs, laterLimit, askBlur)
 	for k := range r.present() {
 		r.blur[k] = rimBlur(blurred, k, r.blur[k])
@@ -41,16 +51,6 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 	for range 2 {
 		r.moveCurves(p, n, 1, true)
 	}
-	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
-	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
-		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
-	for k := outer; k <= bore; k++ {
-		t.Doubt[k] = lightDoubt(g.oneSided(fits, k), h.bore.R/(job.BoreMM/2))
-	}
-	if r.hasExit {
-		t.Exit, t.ExitInDoubt = g.points(r, fits, exit), inDoubt
-	}
-	return t, nil
 }
 
 // present is how many rims there are, in the order of the rims' numbers.
@@ -93,13 +93,11 @@ const (
 )
 
 // chooseExit takes the place for the exit rim that stands out most sharply, or
-// none, and says whether it is in doubt.
-func (r *rims) chooseExit(h hole) (inDoubt bool) {
-	if len(h.exits) == 0 || h.exits[0].sharp < maybeExit {
-		return false
+// none.
+func (r *rims) chooseExit(h hole) {
+	if len(h.exits) > 0 && h.exits[0].sharp >= maybeExit {
+		r.hasExit, r.curve[exit] = true, curve{Circle: h.exits[0].circle}
 	}
-	r.hasExit, r.curve[exit] = true, curve{Circle: h.exits[0].circle}
-	return h.exits[0].sharp < sureExit
 }
 
 // rimBlur is the weighted median of the arcs' blurs.

@@ -19,10 +19,12 @@ type regionMap struct {
 	sums         []sums    // n+1 of each sector
 	edge         []float32 // how strongly an edge stands out at each sample, 0 to 1
 	cos, sin     [sectors]float64
+	wall         shade // of the bore's wall
 }
 
-// sums are running sums of the grey value v, its square, and v times its number.
-type sums struct{ v, v2, kv float64 }
+// sums are running sums of the grey value v, its square, and v times its number
+// and that number's square.
+type sums struct{ v, v2, kv, k2v float64 }
 
 const (
 	// raysInSector is how many samples stand behind each entry of a sector.
@@ -36,7 +38,7 @@ const (
 
 // newRegionMap sums up the values of a strip, its fine or its even ones.
 func newRegionMap(s *strip, values []float32, g *ring) *regionMap {
-	m := &regionMap{cx: s.cx, cy: s.cy, rho0: s.rho0, n: s.n}
+	m := &regionMap{cx: s.cx, cy: s.cy, rho0: s.rho0, n: s.n, wall: sloping}
 	stride := m.n + 1
 	m.sums = make([]sums, sectors*stride)
 	for sector := range sectors {
@@ -48,13 +50,16 @@ func newRegionMap(s *strip, values []float32, g *ring) *regionMap {
 				t, v := &row[k+1], float64(v)
 				t.v += v
 				t.v2 += v * v
-				t.kv += v * float64(k)
+				kv := v * float64(k)
+				t.kv += kv
+				t.k2v += kv * float64(k)
 			}
 		}
 		for k := range m.n {
 			row[k+1].v += row[k].v
 			row[k+1].v2 += row[k].v2
 			row[k+1].kv += row[k].kv
+			row[k+1].k2v += row[k].k2v
 		}
 	}
 	m.edge = make([]float32, sectors*m.n)
@@ -94,9 +99,22 @@ func (m *regionMap) edgeAt(s int, a float64) float64 {
 // blurGuard is how far a rim's blur reaches into the regions beside it, px.
 const blurGuard = 2.5
 
-// cost returns n ln(variance about a straight line) of sector s between the
-// sample positions a and b, which may be fractions.
-func (m *regionMap) cost(s int, a, b float64, sloping bool) float64 {
+// shade is the form of the light along a region.
+type shade int
+
+const (
+	even    shade = iota
+	sloping       // a straight line
+	bent          // a parabola
+)
+
+// leastSlope and leastBend are how long a region must be to tell a slope, or a
+// bend, from its noise, samples.
+const leastSlope, leastBend = 6, 12
+
+// cost returns n ln(variance about the shade) of sector s between the sample
+// positions a and b, which may be fractions.
+func (m *regionMap) cost(s int, a, b float64, form shade) float64 {
 	whole := b - a
 	if whole < 0.5 {
 		return 0
@@ -112,11 +130,18 @@ func (m *regionMap) cost(s int, a, b float64, sloping bool) float64 {
 	lo, hi := sumsAt(row, a), sumsAt(row, b)
 	mean := (hi.v - lo.v) * perSample
 	v := (hi.v2-lo.v2)*perSample - mean*mean
-	if sloping && long > 6 {
+	if form != even && long > leastSlope {
 		// Samples sit at a .. b-1; their spread of position is that of a line.
 		mid := (a + b - 1) / 2
-		slope := ((hi.kv-lo.kv)*perSample - mid*mean) * perLong
+		kv := (hi.kv - lo.kv) * perSample
+		slope := (kv - mid*mean) * perLong
 		v -= slope * slope * 12
+		if form == bent && long > leastBend {
+			// The square of the position, less its mean long²/12, has a variance of
+			// long^4/180.
+			bend := ((hi.k2v-lo.k2v)*perSample-mid*(2*kv-mid*mean))*perLong*perLong - mean/12
+			v -= bend * bend * 180
+		}
 	}
 	return whole * raysInSector * quickLog(max(v, 0)+leastVariance)
 }
@@ -126,7 +151,7 @@ func sumsAt(row []sums, a float64) sums {
 	i := min(int(a), len(row)-2)
 	f := a - float64(i)
 	x, y := &row[i], &row[i+1]
-	return sums{x.v + f*(y.v-x.v), x.v2 + f*(y.v2-x.v2), x.kv + f*(y.kv-x.kv)}
+	return sums{x.v + f*(y.v-x.v), x.v2 + f*(y.v2-x.v2), x.kv + f*(y.kv-x.kv), x.k2v + f*(y.k2v-x.k2v)}
 }
 
 // quickLog is ln(x) of a normal positive x to 2e-6, a third of math.Log's time,
