@@ -39,16 +39,15 @@ func fitRims(t *Trace, job JobCard) (*rimFit, error) {
 		}
 	}
 	// Without the exit rim a tilt one way and the other look nearly alike: both
-	// are tried, and the better one kept with the other as a doubt.
-	for _, q := range starts[1:] {
-		g := f.clone()
-		if g.settle(q) != nil {
-			continue
+	// are tried, and the best kept with the others as a doubt.
+	if len(starts) > 1 {
+		found := []*rimFit{f}
+		for _, q := range append(starts[1:], f.mirrored()) {
+			if g := f.clone(); g.settle(q) == nil {
+				found = append(found, g)
+			}
 		}
-		if f.lossAt(g.fit.P, exitRim) < f.lossAt(f.fit.P, exitRim) {
-			f, g = g, f
-		}
-		f.addRival(g)
+		f = likeliest(found)
 	}
 	if f.cov, err = inverseNormal(f.fit.J); err != nil {
 		return nil, &Refusal{Reason: Unsure, Cause: err, Sentence: "The traced edges leave the mismatch open: too little of the rims is visible. Show the whole hole in the photo."}
@@ -156,11 +155,23 @@ func (f *rimFit) exitAgrees() bool {
 	if err != nil {
 		return false
 	}
-	least := math.Inf(1)
+	// Which way the tilt goes the other two hardly tell, and the exit rim does: it
+	// is held against the tilt that is nearer to its own.
+	near, least := math.Inf(1), math.Inf(1)
 	for _, q := range starts {
 		g := alone.clone()
-		if g.settle(q) == nil {
-			least = math.Min(least, f.lossAt(g.fit.P, boreRim))
+		if g.settle(q) != nil {
+			continue
+		}
+		for _, p := range [][]float64{g.fit.P, g.mirrored()} {
+			h := alone.clone()
+			if h.settle(p) != nil {
+				continue
+			}
+			d := math.Hypot(h.fit.P[qSlopeX]-f.fit.P[qSlopeX], h.fit.P[qSlopeY]-f.fit.P[qSlopeY])
+			if d < near {
+				near, least = d, f.lossAt(h.fit.P, boreRim)
+			}
 		}
 	}
 	return (f.lossAt(f.fit.P, boreRim)-least)/2/rivalTemper < maxExitMisfit
@@ -219,6 +230,16 @@ func (f *rimFit) starts() ([][]float64, error) {
 		out = append(out, p)
 	}
 	return out, nil
+}
+
+// mirrored returns the start of the fit that lies on the other side of the tilt
+// from where the fit stands: the rims flatten by either alike.
+func (f *rimFit) mirrored() []float64 {
+	q := append([]float64(nil), f.fit.P...)
+	h := q[qWidth] / math.Tan(q[qAngle])
+	q[qDX], q[qDY] = q[qDX]-2*h*q[qSlopeX], q[qDY]-2*h*q[qSlopeY]
+	q[qSlopeX], q[qSlopeY] = -q[qSlopeX], -q[qSlopeY]
+	return q
 }
 
 // flattening returns a tilt, in part axes and without its sign, that would make

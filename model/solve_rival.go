@@ -13,17 +13,55 @@ type rival struct {
 // times.
 const rivalTemper = 4.0
 
-// addRival keeps g's solution as a doubt about f's, where it is another one.
-func (f *rimFit) addRival(g *rimFit) {
-	d := Vec{g.fit.P[qDX], g.fit.P[qDY]}
-	apart := d.Sub(Vec{f.fit.P[qDX], f.fit.P[qDY]}).Norm() * f.fit.P[qScale]
-	if apart < 0.02 { // px: the same solution
-		return
+// mirrorTemper divides the difference that the rims' misfit makes between a tilt
+// one way and the other. That difference is of the third order of tilt and
+// distance, a few hundredths of a pixel, which the slow waves of light on the edges
+// outdo. Of 300 drawn photos read without their exit rim the stated region held 86 %
+// with rivalTemper here and 89 % with this.
+const mirrorTemper = 12.0
+
+// likeliest returns the solution that misfits least, with those that differ from
+// it as its rivals.
+func likeliest(found []*rimFit) *rimFit {
+	f := found[0]
+	for _, g := range found[1:] {
+		if f.lossAt(g.fit.P, exitRim) < f.lossAt(f.fit.P, exitRim) {
+			f = g
+		}
 	}
-	odds := math.Exp(-(f.lossAt(g.fit.P, exitRim) - f.lossAt(f.fit.P, exitRim)) / 2 / rivalTemper)
-	if odds > 1e-3 {
-		f.rivals = append(f.rivals, rival{d, odds / (1 + odds)})
+	sum := 1.0
+	for _, g := range found {
+		d := Vec{g.fit.P[qDX], g.fit.P[qDY]}
+		known := f.near(d, Vec{f.fit.P[qDX], f.fit.P[qDY]})
+		for _, r := range f.rivals {
+			known = known || f.near(d, r.mismatch)
+		}
+		if known {
+			continue
+		}
+		if odds := f.oddsOf(g); odds > 1e-3 {
+			f.rivals = append(f.rivals, rival{d, odds})
+			sum += odds
+		}
 	}
+	for i := range f.rivals {
+		f.rivals[i].share /= sum
+	}
+	return f
+}
+
+// near says that two mismatches are of one solution.
+func (f *rimFit) near(a, b Vec) bool {
+	const samePx = 0.02
+	return a.Sub(b).Norm()*f.fit.P[qScale] < samePx
+}
+
+// oddsOf is how likely g's solution is against f's. What is known beforehand of a
+// camera counts in full, the rims' misfit by its share.
+func (f *rimFit) oddsOf(g *rimFit) float64 {
+	habit := f.priorAt(g.fit.P) - f.priorAt(f.fit.P)
+	misfit := f.lossAt(g.fit.P, exitRim) - f.lossAt(f.fit.P, exitRim) - habit
+	return math.Min(math.Exp(-(misfit/mirrorTemper+habit)/2), 1)
 }
 
 // lossAt returns the robust misfit at q of the rims up to last with the fit's own
@@ -41,9 +79,7 @@ func (f *rimFit) lossAt(q []float64, last rimKind) float64 {
 			sum += tukey * tukey / 3 * (1 - math.Pow(math.Max(1-u*u, 0), 3))
 		}
 	}
-	out := make([]float64, len(f.rows))
-	f.residuals(q, out)
-	return sum + sumSquares(out[len(out)-len(priorNames):])
+	return sum + f.priorAt(q)
 }
 
 // rivalMean returns the mismatch averaged over the solutions and the covariance
@@ -61,4 +97,11 @@ func (f *rimFit) rivalMean() (Vec, Sym2) {
 		own -= r.share
 	}
 	return mean, cov.Add(best.Sub(mean).Outer().Scale(math.Max(own, 0)))
+}
+
+// priorAt is the misfit of q to what is known beforehand.
+func (f *rimFit) priorAt(q []float64) float64 {
+	var out [len(priorNames)]float64
+	f.priors(q, out[:])
+	return sumSquares(out[:])
 }
