@@ -238,27 +238,31 @@ func ReadingMap(r *model.Reading, s chart.Style) *chart.Chart {
 		chart.MapOptions{Style: s, Unit: chart.UnitOf(r.Job.ShowInch)})
 }
 
-// words are all tables and sentences below the pictures.
-func (k *pen) words(p *ReadingPage, u chart.Unit, rows int, warnings []string) {
-	r := p.Reading
-	k.budget(r, u, rows)
-	k.gap(7)
+// correctionBeside puts the correction with its cautions to the left of a table.
+func (k *pen) correctionBeside(title string, rows []row, correction []string) {
 	half := (k.width - k.s.Pt(gutter)) / 2
 	left, right := *k, *k
 	left.width, right.width = half, half
 	right.x += half + k.s.Pt(gutter)
-
 	left.heading("Correction")
-	for _, l := range CorrectionWords(r, u) {
+	for _, l := range correction {
 		left.para(chart.Regular, bodySize, k.s.Ink, l)
 	}
 	left.gap(3)
 	for _, l := range Cautions {
 		left.item(7.8, k.s.Soft, l)
 	}
-	right.heading("Told and seen")
-	right.table(bodySize-0.4, append(inputs(r.Job, u), evidence(r, u)...))
+	right.heading(title)
+	right.table(bodySize-0.4, rows)
 	k.y = min(left.y, right.y)
+}
+
+// words are all tables and sentences below the pictures.
+func (k *pen) words(p *ReadingPage, u chart.Unit, rows int, warnings []string) {
+	r := p.Reading
+	k.budget(r, u, rows)
+	k.gap(7)
+	k.correctionBeside("Told and seen", append(inputs(r.Job, u), evidence(r, u)...), CorrectionWords(r, u))
 	if len(r.Warnings) > 0 {
 		k.gap(4)
 		for _, w := range warnings {

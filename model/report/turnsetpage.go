@@ -99,24 +99,10 @@ func (p *TurnSetPage) words(k *pen, r *model.Reading, u chart.Unit) {
 	}
 	k.para(chart.Regular, bodySize, k.s.Soft, "What turns with the part, a tilted chamfer, an oval bore, a burr, no turning takes out.")
 	k.gap(6)
-	half := (k.width - k.s.Pt(gutter)) / 2
-	left, right := *k, *k
-	left.width, right.width = half, half
-	right.x += half + k.s.Pt(gutter)
-	left.heading("Correction")
-	for _, l := range CorrectionWords(r, u) {
-		left.para(chart.Regular, bodySize, k.s.Ink, l)
-	}
-	left.gap(3)
-	for _, l := range Cautions {
-		left.item(7.8, k.s.Soft, l)
-	}
-	right.heading("Told and found")
 	wdec := u.Decimals(1.96 * t.WidthUMM)
-	right.table(bodySize-0.4, append(inputs(p.Joined.Job, u),
+	k.correctionBeside("Told and found", append(inputs(p.Joined.Job, u),
 		row{"Chamfer width", fmt.Sprintf("%s ± %s %s (95 %%)", u.Format(t.WidthMM, wdec), u.FormatU(1.96*t.WidthUMM, wdec), u)},
-		row{"Do they agree?", p.agreement()}))
-	k.y = min(left.y, right.y)
+		row{"Do they agree?", p.agreement()}), CorrectionWords(r, u))
 	if len(t.Warnings) > 0 {
 		k.gap(4)
 		for _, w := range t.Warnings {
