@@ -37,8 +37,3 @@ func normalBeyond(t float64) (beyond, density float64) {
 	x, y := &normalTable[i], &normalTable[i+1]
 	return x.beyond + f*(y.beyond-x.beyond), x.density + f*(y.density-x.density)
 }
-
-func normalPDF(x float64) float64 {
-	_, density := normalBeyond(x)
-	return density
-}
