@@ -45,6 +45,7 @@ func settle(p *Photo, h hole, n int) (*rims, [nRims]model.Sym2) {
 	for i := range tried {
 		a := &tried[i]
 		a.rims.finish(p, n)
+		a.rims.calm(p, n)
 		_, fits := a.rims.arcs(p, n, 1, laterLimit, askNothing)
 		a.evidence = h.evidenceFor(a.rims, fits, 1)
 	}
@@ -106,11 +107,27 @@ func (h hole) rimsAt(c model.Circle) *rims {
 	return r
 }
 
+// calm moves the curves on until they stay: from afar two moves are not enough, and
+// two attempts on their way to one place would pass for two.
+func (r *rims) calm(p *Photo, n int) {
+	const still, mostMoves = 0.05, 6
+	for range mostMoves {
+		before := *r
+		r.moveCurves(p, n, 1, true)
+		if r.within(still, &before) {
+			return
+		}
+	}
+}
+
 // near says that two attempts have come to the same edges.
-func (r *rims) near(o *rims) bool {
+func (r *rims) near(o *rims) bool { return r.within(samePlace, o) }
+
+// within says that outer and bore edge lie within px of o's.
+func (r *rims) within(px float64, o *rims) bool {
 	for k := outer; k <= bore; k++ {
 		a, b := r.curve[k], o.curve[k]
-		if math.Hypot(math.Hypot(a.X-b.X, a.Y-b.Y), a.R-b.R) > samePlace {
+		if math.Hypot(math.Hypot(a.X-b.X, a.Y-b.Y), a.R-b.R) > px {
 			return false
 		}
 	}
