@@ -126,7 +126,29 @@ func widths(width float32) []float32 {
 		w[2], w[3], w[5] = figure, figure, figure
 		w[0] = max(width-3*figure, 0)
 	}
+	wholeDate(w)
 	return w
+}
+
+// wholeDate gives the date its room at the names' expense, or leaves it out: half a
+// date tells nothing.
+func wholeDate(w []float32) {
+	const made, name, batch = 6, 0, 1
+	z := look.Zoom()
+	short := 160*z - w[made]
+	if w[made] == 0 || short <= 0 {
+		return
+	}
+	fromBatch := min(max(w[batch]-64*z, 0), short)
+	fromName := short - fromBatch
+	if w[name]-fromName < 130*z {
+		w[name] += w[made]
+		w[made] = 0
+		return
+	}
+	w[batch] -= fromBatch
+	w[name] -= fromName
+	w[made] += short
 }
 
 func (cells) Layout(o []fyne.CanvasObject, s fyne.Size) {
