@@ -48,7 +48,8 @@ func newTable(p *Page) *table {
 	demo := widget.NewButtonWithIcon("Show the demo shop", look.IconSample, p.OpenDemo)
 	t.empty = middled(kit.Column(16, t.words, kit.Row(10, -1, kit.Tall(demo, 0, touch))))
 	t.labels = newLabels(p)
-	body := container.NewBorder(kit.NewGround(kit.Paper, 6, t.head), kit.NewGround(kit.Paper, 6, kit.Row(8, 0, t.found, kit.Tall(t.older, 0, touch))), nil, nil,
+	// As wide as the rows: its columns must be theirs.
+	body := container.NewBorder(kit.NewGround(kit.Paper, 0, kit.Tall(t.head, 0, 34)), kit.NewGround(kit.Paper, 6, kit.Row(8, 0, t.found, kit.Tall(t.older, 0, touch))), nil, nil,
 		container.NewStack(t.list, t.empty))
 	t.content = container.NewBorder(nil, t.labels.content, nil, nil, body)
 	return t
