@@ -120,9 +120,10 @@ func TestReportAndPicturesAreWritten(t *testing.T) {
 // measured in the real window (cmd/evenrim, TestMemoryStaysFlatOverManyPhotosOnAScreen):
 // the toolkit's test driver never forgets a widget.
 func TestPhotosLeaveNothingBehind(t *testing.T) {
+	const photos = 200
 	d := newDesk(t, uitest.Bracket().Card())
 	before := 0
-	for i := range 24 {
+	for i := range photos {
 		d.drop(strings.Repeat("x", 1+i) + ".jpg")
 		d.Settle()
 		d.Remove()
@@ -133,7 +134,7 @@ func TestPhotosLeaveNothingBehind(t *testing.T) {
 	}
 	time.Sleep(50 * time.Millisecond)
 	if now := runtime.NumGoroutine(); now > before+2 {
-		t.Errorf("%d goroutines after 24 photos, %d after 4", now, before)
+		t.Errorf("%d goroutines after %d photos, %d after 4", now, photos, before)
 	}
 	if d.reader.Opened != d.reader.Closed {
 		t.Errorf("%d photos opened, %d closed", d.reader.Opened, d.reader.Closed)
