@@ -158,20 +158,20 @@ func (f *rimFit) exitAgrees() bool {
 	// Which way the tilt goes the other two hardly tell, and the exit rim does: it
 	// is held against the tilt that is nearer to its own.
 	near, least := math.Inf(1), math.Inf(1)
-	for _, q := range starts {
+	hold := func(from []float64) *rimFit {
 		g := alone.clone()
-		if g.settle(q) != nil {
-			continue
+		if g.settle(from) != nil {
+			return nil
 		}
-		for _, p := range [][]float64{g.fit.P, g.mirrored()} {
-			h := alone.clone()
-			if h.settle(p) != nil {
-				continue
-			}
-			d := math.Hypot(h.fit.P[qSlopeX]-f.fit.P[qSlopeX], h.fit.P[qSlopeY]-f.fit.P[qSlopeY])
-			if d < near {
-				near, least = d, f.lossAt(h.fit.P, boreRim)
-			}
+		d := math.Hypot(g.fit.P[qSlopeX]-f.fit.P[qSlopeX], g.fit.P[qSlopeY]-f.fit.P[qSlopeY])
+		if d < near {
+			near, least = d, f.lossAt(g.fit.P, boreRim)
+		}
+		return g
+	}
+	for _, q := range starts {
+		if g := hold(q); g != nil {
+			hold(g.mirrored())
 		}
 	}
 	return (f.lossAt(f.fit.P, boreRim)-least)/2/rivalTemper < maxExitMisfit

@@ -30,8 +30,11 @@ func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
 	h := best.circles(s)
 	h.score = score
 	h.seen = m.evidence(best, s)
-	h.ring = ringView{m, e, s.f}
+	// From here on the map only compares places of a faint bore edge, which a wall
+	// that dips into the dark would draw inwards. The search stays with lines: a
+	// parabola takes in a step, and led it astray on path-traced photos.
 	m.wall = bent
+	h.ring = ringView{m, e, s.f}
 	if h.seen.bore < faintBore {
 		for _, o := range m.boresElsewhere(best, e) {
 			h.others = append(h.others, o.circles(s).bore)
