@@ -5,17 +5,18 @@ import (
 	"runtime"
 
 	"evenrim/model"
+	"evenrim/vision/columns"
 )
 
 // rims is the tracer's picture of a hole: the three curves, which of them are
 // there, and the blur.
 type rims struct {
-	curve    [nRims]curve
-	hasExit  bool
-	blur     [nRims]float64 // sd of each edge, px, the pixel's own width included
-	shining  [nRims][]bool  // arcs whose bright line is fitted too
-	widen    float64        // factor on the blur while the curves are moved
-	gathered collector
+	curve   [nRims]curve
+	hasExit bool
+	blur    [nRims]float64    // sd of each edge, px, the pixel's own width included
+	shining [nRims][]bool     // arcs whose bright line is fitted too
+	widen   float64           // factor on the blur while the curves are moved
+	scratch []columns.Columns // of each worker, kept from one time to the next
 }
 
 func (r *rims) askGlintAt(arc int, ask question) (a [nRims]bool) {
@@ -36,12 +37,42 @@ const (
 	askStep
 )
 
-// blocks is the ring of photo pixels near the rims, cut into short arcs about the
-// bore's centre.
+// blocks is the ring of photo pixels within reach of the rims, cut into n short arcs
+// about the bore's centre, of which every stride-th is looked at. Each pixel keeps its
+// own value: resampling would make neighbours agree and hide how well an edge is known.
 type blocks struct {
-	n     int
-	start []int // of each arc's pixels, n+1
-	px    []pixel
+	n, stride int
+	photo     columns.Photo
+	arc       columns.Arc // but for the two rays
+}
+
+// blocksAt returns the arcs at the curves as they are.
+func (r *rims) blocksAt(p *Photo, n, stride int, reach float64) *blocks {
+	tones := &tones8
+	if p.Gray16 != nil {
+		tones = &tones16
+	}
+	b := &r.curve[bore]
+	g := &blocks{n: n, stride: stride, photo: columns.Photo{W: p.W, H: p.H, Gray8: p.Gray8, Gray16: p.Gray16, Light: tones.light, Shadow: tones.shadow},
+		arc: columns.Arc{X: b.X, Y: b.Y, Reach: reach}}
+	for k := range r.present() {
+		c := &r.curve[k]
+		g.arc.Curves = append(g.arc.Curves, columns.Curve{X: c.X, Y: c.Y, R: c.R, Cos2: c.cos2, Sin2: c.sin2})
+	}
+	return g
+}
+
+// gather takes the pixels of arc i and returns how many there are.
+func (g *blocks) gather(i int, px *columns.Columns) int {
+	arc := g.arc
+	arc.From, arc.To = g.direction(i), g.direction((i+1)%g.n)
+	return px.Gather(&g.photo, &arc)
+}
+
+// direction is where arc i begins, as a unit vector.
+func (g *blocks) direction(i int) [2]float64 {
+	s, c := math.Sincos(2 * math.Pi * float64(i) / float64(g.n))
+	return [2]float64{c, s}
 }
 
 func (g *blocks) angle(i int) float64 { return 2 * math.Pi * (float64(i) + 0.5) / float64(g.n) }
@@ -58,17 +89,19 @@ type arcFit struct {
 // equal edges at one blur).
 const minGap = 1.0
 
-// fitArcs fits the edges of every arc.
-func (g *blocks) fitArcs(r *rims, reach, limit float64, ask question) []arcFit {
+// fitArcs fits the edges of the arcs.
+func (g *blocks) fitArcs(r *rims, limit float64, ask question) []arcFit {
 	out := make([]arcFit, g.n)
-	scratch := r.gathered.scratchOf(runtime.GOMAXPROCS(0))
-	spreadEach(g.n, func(worker, i int) {
-		out[i] = g.fitArc(r, i, reach, limit, ask, &scratch[worker])
+	if workers := runtime.GOMAXPROCS(0); len(r.scratch) < workers {
+		r.scratch = make([]columns.Columns, workers)
+	}
+	spreadEach((g.n+g.stride-1)/g.stride, func(worker, i int) {
+		out[i*g.stride] = g.fitArc(r, i*g.stride, limit, ask, &r.scratch[worker])
 	})
 	return out
 }
 
-func (g *blocks) fitArc(r *rims, i int, reach, limit float64, ask question, px *arcPixels) arcFit {
+func (g *blocks) fitArc(r *rims, i int, limit float64, ask question, px *columns.Columns) arcFit {
 	fit := arcFit{blur: r.blur}
 	th := g.angle(i)
 	b := &r.curve[bore]
@@ -87,6 +120,8 @@ func (g *blocks) fitArc(r *rims, i int, reach, limit float64, ask question, px *
 	if r.hasExit && rho[exit] > 0 && rho[bore]-rho[exit] > minGap*r.blur[bore] {
 		present = append(present, exit)
 	}
+	g.gather(i, px)
+	reach := g.arc.Reach
 	for s := 0; s < len(present); {
 		e := s + 1
 		for e < len(present) && rho[present[e-1]]-rho[present[e]] < 2*reach {
@@ -94,34 +129,19 @@ func (g *blocks) fitArc(r *rims, i int, reach, limit float64, ask question, px *
 		}
 		group := present[s:e]
 		shadows := group[0] == exit
-		all := g.px[g.start[i]:g.start[i+1]]
-		px.clear(len(group), len(all))
+		choice := columns.Choice{Rims: group, Reach: reach, Shadows: shadows}
 		// Not the far side of another group's edge: within these.
-		var least, most [nRims]float64
 		for k := range nRims {
-			least[k], most[k] = math.Inf(-1), math.Inf(1)
+			choice.Least[k], choice.Most[k] = math.Inf(-1), math.Inf(1)
 		}
 		for _, k := range present {
 			if k < group[0] {
-				most[k] = -1.5 * r.blur[k]
+				choice.Most[k] = -1.5 * r.blur[k]
 			} else if k > group[len(group)-1] {
-				least[k] = 1.5 * r.blur[k]
+				choice.Least[k] = 1.5 * r.blur[k]
 			}
 		}
-		for at := range all {
-			p := &all[at]
-			near := false
-			for _, k := range group {
-				near = near || math.Abs(float64(p.d[k])) < reach
-			}
-			for _, k := range present {
-				d := float64(p.d[k])
-				near = near && d >= least[k] && d <= most[k]
-			}
-			if near {
-				px.add(p, group, shadows)
-			}
-		}
+		px.Choose(&choice)
 		lim := limit
 		for j := 1; j < len(group); j++ {
 			lim = math.Min(lim, math.Max(0.45*(rho[group[j-1]]-rho[group[j]]), 0.5))
@@ -148,7 +168,7 @@ const strongSD = 0.45
 // solve moves the edges to where the pixels want them in an arc that is strong
 // enough to know, and takes one step from the curve in another: left to itself, a
 // weak arc ends at the nearest sparkle, always with a good face.
-func (m edgeModel) solve(px *arcPixels, ask question, shining [nRims]bool) (out [nRims]edgeFit, ok bool) {
+func (m edgeModel) solve(px *columns.Columns, ask question, shining [nRims]bool) (out [nRims]edgeFit, ok bool) {
 	plain := m
 	plain.askBlur = false
 	plain.askGlint = shining

@@ -3,6 +3,8 @@ package vision
 import (
 	"math"
 	"slices"
+
+	"evenrim/vision/columns"
 )
 
 // The three rims in the order met from outside.
@@ -12,14 +14,6 @@ const (
 	exit
 	nRims
 )
-
-// pixel is a photo pixel near the rims: its light and its distance outside each
-// rim's curve, px.
-type pixel struct {
-	light  float32
-	shadow float32 // the same on a scale of equal ratios
-	d      [nRims]float32
-}
 
 // edgeFit is one rim's edge in one short arc.
 type edgeFit struct {
@@ -64,9 +58,8 @@ const (
 	looseGlint = 1.0
 )
 
-// maxModel is the most unknowns of an arc's fit: four levels, three times shift,
-// line and blur, and the wall's slope.
-const maxModel = nRims + 1 + 3*nRims + 1
+// maxModel is the most unknowns of an arc's fit.
+const maxModel = columns.MostUnknowns
 
 // edgeState is where a fit stands.
 type edgeState struct {
@@ -125,7 +118,7 @@ type how struct {
 
 // fit returns one edgeFit for each rim, moved to where the pixels want it. ok is
 // false when they don't determine one.
-func (m edgeModel) fit(px *arcPixels) (out [nRims]edgeFit, ok bool) {
+func (m edgeModel) fit(px *columns.Columns) (out [nRims]edgeFit, ok bool) {
 	var st edgeState
 	clipped, ok := m.begin(px, &st)
 	if !ok {
@@ -161,7 +154,7 @@ func (m edgeModel) fit(px *arcPixels) (out [nRims]edgeFit, ok bool) {
 
 // step returns one edgeFit for each rim whose shift is one step from the curve,
 // not kept within any limit.
-func (m edgeModel) step(px *arcPixels) (out [nRims]edgeFit, ok bool) {
+func (m edgeModel) step(px *columns.Columns) (out [nRims]edgeFit, ok bool) {
 	var st edgeState
 	clipped, ok := m.begin(px, &st)
 	if !ok {
@@ -173,27 +166,39 @@ func (m edgeModel) step(px *arcPixels) (out [nRims]edgeFit, ok bool) {
 	return out, ok
 }
 
-// begin sets the state where a fit starts; ok is false when a region has no pixel.
-func (m edgeModel) begin(px *arcPixels, st *edgeState) (clipped [nRims + 1]float64, ok bool) {
+// begin sets the state where a fit starts, with the edges where they are looked for;
+// ok is false when a region has no pixel. clipped is the share of each region's pixels
+// that are saturated.
+func (m edgeModel) begin(px *columns.Columns, st *edgeState) (clipped [nRims + 1]float64, ok bool) {
 	for i, r := range m.rims {
 		st.blur[i] = m.blur[r]
 	}
-	if !m.startLevels(px, st) {
-		return clipped, false
+	full := fullScale
+	if m.shadows {
+		full = math.Inf(1)
 	}
-	return m.clippedShare(px, st), true
+	g := px.Regions(len(m.rims), &st.blur, full)
+	for i := range len(m.rims) + 1 {
+		if g.Weight[i] == 0 {
+			return clipped, false
+		}
+		st.level[i], st.variance[i] = g.Sum[i]/g.Weight[i], 1
+		clipped[i] = g.Full[i] / g.Count[i]
+	}
+	return clipped, true
 }
 
-func (m edgeModel) run(px *arcPixels, st edgeState, clipped [nRims + 1]float64, h how) (out [nRims]edgeFit, ok bool) {
+func (m edgeModel) run(px *columns.Columns, st edgeState, clipped [nRims + 1]float64, h how) (out [nRims]edgeFit, ok bool) {
 	k := len(m.rims)
 	u := m.layout()
 	n := u.n
-	if px.n < 3*n {
+	if px.Chosen() < 3*n {
 		return out, false
 	}
 	var matrix [maxModel * maxModel]float64
 	var vector [maxModel]float64
 	a, b := matrix[:n*n], vector[:n]
+	eq := columns.Equations{A: a, B: b}
 	var x []float64
 	settled := false
 	for pass := range h.passes {
@@ -203,8 +208,7 @@ func (m edgeModel) run(px *arcPixels, st edgeState, clipped [nRims + 1]float64, 
 			// First with the blur widened: an edge two pixels off is still felt.
 			wide = [...]float64{1.8, 1.3, 1}[min(pass, 2)]
 		}
-		var sumSq, sumW [nRims + 1]float64
-		m.normalEquations(px, &st, eqOptions{unknowns: u, wide: wide, robust: pass >= 2, clip: h.clip, scatter: pass >= 2, still: h.hold && pass > 0}, a, b, &sumSq, &sumW)
+		m.normalEquations(px, &st, eqOptions{unknowns: u, wide: wide, robust: pass >= 2, clip: h.clip, scatter: pass >= 2, still: h.hold && pass > 0}, &eq)
 		m.addPriors(&st, u, h.hold, a, b)
 		if last && !h.hold {
 			break
@@ -240,8 +244,8 @@ func (m edgeModel) run(px *arcPixels, st edgeState, clipped [nRims + 1]float64, 
 		}
 		for i := range k + 1 {
 			st.variance[i] = math.NaN()
-			if sumW[i] > 3 {
-				st.variance[i] = sumSq[i] / (sumW[i] - 1)
+			if eq.Count[i] > 3 {
+				st.variance[i] = eq.SumSq[i] / (eq.Count[i] - 1)
 			}
 		}
 		fillVariance(st.variance[:k+1])
@@ -298,32 +302,3 @@ const (
 	// chance; hopeless makes an arc's sd too large to be used.
 	chanceStep, hopeless = 1.3, 1e3
 )
-
-// startLevels fits the regions' light with the edges where they are looked for.
-func (m edgeModel) startLevels(px *arcPixels, st *edgeState) bool {
-	k := len(m.rims)
-	var sum, n [nRims + 1]float64
-	for p, light := range px.light[:px.n] {
-		region := 0
-		w := 1.0
-		for i := range k {
-			d := px.distance[i][p]
-			if d < 0 {
-				region = i + 1
-			}
-			if math.Abs(d) < st.blur[i] {
-				w = 0.05
-			}
-		}
-		sum[region] += w * light
-		n[region] += w
-	}
-	for i := range k + 1 {
-		if n[i] == 0 {
-			return false
-		}
-		st.level[i] = sum[i] / n[i]
-		st.variance[i] = 1
-	}
-	return true
-}

@@ -57,12 +57,3 @@ const (
 	// nearFullScale allows for the ripples of compression beside an edge.
 	nearFullScale = 0.9
 )
-
-// lightAt returns the linear light of the photo's pixel i (row-major), and the
-// same on the scale of equal ratios.
-func (p *Photo) lightAt(i int) (light, shadow float32) {
-	if p.Gray16 != nil {
-		return tones16.light[p.Gray16[i]], tones16.shadow[p.Gray16[i]]
-	}
-	return tones8.light[p.Gray8[i]], tones8.shadow[p.Gray8[i]]
-}

@@ -68,8 +68,8 @@ const fewArcs = 3
 // arcs fits every stride-th arc at the curves as they are.
 func (r *rims) arcs(p *Photo, n, stride int, limit float64, ask question) (*blocks, []arcFit) {
 	reach := math.Max(7, 5*slices.Max(r.blur[:]))
-	g := r.gathered.collect(p, r, n, stride, reach)
-	return g, g.fitArcs(r, reach, limit, ask)
+	g := r.blocksAt(p, n, stride, reach)
+	return g, g.fitArcs(r, limit, ask)
 }
 
 // curveWidening is by how much the blur is widened in each step of the curves.
@@ -78,8 +78,8 @@ var curveWidening = [...]float64{1.6, 1.3, 1, 1}
 // moveCurves moves all curves by the step that their arcs together ask for.
 func (r *rims) moveCurves(p *Photo, n, stride int, oval bool) {
 	reach := math.Max(7, 5*slices.Max(r.blur[:]))
-	g := r.gathered.collect(p, r, n, stride, reach)
-	fits := g.fitArcs(r, reach, firstLimit, askStep)
+	g := r.blocksAt(p, n, stride, reach)
+	fits := g.fitArcs(r, firstLimit, askStep)
 	for k := range r.present() {
 		// The exit rim is only wanted for its centre, and often seen in part.
 		r.curve[k].follow(g.points(r, fits, k), oval && k != exit)

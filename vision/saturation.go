@@ -33,24 +33,3 @@ func (m edgeModel) allowForClipping(clipped [nRims + 1]float64, out *[nRims]edge
 		f.sd = math.Hypot(f.sd, clipDoubt*m.blur[r])
 	}
 }
-
-// clippedShare returns the share of each region's pixels that are saturated.
-func (m edgeModel) clippedShare(px *arcPixels, st *edgeState) (share [nRims + 1]float64) {
-	var n [nRims + 1]float64
-	for p, light := range px.light[:px.n] {
-		region := 0
-		for i := range m.rims {
-			if px.distance[i][p] < st.shift[i] {
-				region = i + 1
-			}
-		}
-		n[region]++
-		if light >= fullScale && !m.shadows {
-			share[region]++
-		}
-	}
-	for i := range share {
-		share[i] /= math.Max(n[i], 1)
-	}
-	return share
-}

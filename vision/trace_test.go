@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"evenrim/model"
+	"evenrim/vision/columns"
 )
 
 // The photos of testdata with their exact truth (path-traced by a general-purpose
@@ -112,8 +113,7 @@ func TestTraceStopsWhenCancelled(t *testing.T) {
 // is where the step is, and its sd is the scatter it has.
 func TestEdgeFitFindsABlurredStep(t *testing.T) {
 	const blur, at = 1.3, 0.37
-	px := &arcPixels{}
-	px.clear(1, 300)
+	var lights, distances []float64
 	seed := uint32(1)
 	noise := func() float64 { // sum of twelve uniforms less six: near enough normal
 		s := -6.0
@@ -126,8 +126,10 @@ func TestEdgeFitFindsABlurredStep(t *testing.T) {
 	for i := range 300 {
 		d := float64(i)/20 - 7.5
 		light := 0.2 + 0.5*0.5*math.Erfc((d-at)/blur/math.Sqrt2) + 0.01*noise()
-		px.add(&pixel{light: float32(light), d: [nRims]float32{float32(d), 99, 99}}, []int{outer}, false)
+		lights, distances = append(lights, light), append(distances, d)
 	}
+	px := &columns.Columns{}
+	px.Set(lights, distances)
 	m := edgeModel{rims: []int{outer}, blur: [nRims]float64{blur, blur, blur}, limit: 2.5, widen: 1}
 	out, ok := m.fit(px)
 	if !ok {

@@ -6,9 +6,10 @@ import (
 	"testing"
 
 	"evenrim/model"
+	"evenrim/vision/columns"
 )
 
-// The pixels that rows of runs give are those that a look at every pixel of the
+// The pixels that an arc's rows of runs give are those that a look at every pixel of the
 // photo gives, each in the arc of its angle: also where the rims are oval by many
 // pixels, cut off by the border, or smaller than the reach.
 func TestPixelsNearTheRimsAreAllCollected(t *testing.T) {
@@ -18,7 +19,7 @@ func TestPixelsNearTheRimsAreAllCollected(t *testing.T) {
 	for i := range p.Gray8 {
 		p.Gray8[i] = uint8(i)
 	}
-	c := &collector{}
+	px := &columns.Columns{}
 	for round := range 40 {
 		r := &rims{hasExit: round%2 == 0}
 		x, y := rng.Float64()*w, rng.Float64()*h
@@ -33,7 +34,7 @@ func TestPixelsNearTheRimsAreAllCollected(t *testing.T) {
 			r.curve[bore].Circle.X = x
 		}
 		stride, reach := 1+round%3, 7+3*rng.Float64()
-		g := c.collect(p, r, n, stride, reach)
+		g := r.blocksAt(p, n, stride, reach)
 		want := make([]int, n)
 		for v := range h {
 			for u := range w {
@@ -48,8 +49,8 @@ func TestPixelsNearTheRimsAreAllCollected(t *testing.T) {
 				}
 			}
 		}
-		for i := range n {
-			if got := g.start[i+1] - g.start[i]; got != want[i] {
+		for i := 0; i < n; i += stride {
+			if got := g.gather(i, px); got != want[i] {
 				t.Fatalf("round %d: arc %d has %d pixels, want %d", round, i, got, want[i])
 			}
 		}
