@@ -9,7 +9,7 @@ import (
 
 // Every lesson can be read, has drawings that there are, teaches safety and asks
 // something.
-func TestLessons(t *testing.T) {
+func TestEveryLessonTeachesSafetyAndAsks(t *testing.T) {
 	ls := Lessons()
 	if len(ls) != 11 {
 		t.Errorf("%d lessons, want 11", len(ls))

@@ -17,7 +17,7 @@ func words(moves []Move) string {
 	return strings.Join(s, "\n")
 }
 
-func TestAdvise(t *testing.T) {
+func TestAdviceMovesOnlyAxesWorthMoving(t *testing.T) {
 	// 0.0312 mm right, 0.0009 mm up, 1 um: X is worth it, Y isn't.
 	a := Advise(Vec{0.0312, 0.0009}, oneMicron, JobCard{BoreMM: 8, ShowInch: true}, Machine{Inch: true})
 	if len(a.Setup2) != 1 || len(a.Setup1) != 1 || a.Setup2[0].Axis != AxisX {
@@ -142,7 +142,7 @@ func TestAdvisePartLeavesARotationThatIsChance(t *testing.T) {
 	}
 }
 
-func TestMachineLength(t *testing.T) {
+func TestMachineLengthsAreRoundedToTheMachine(t *testing.T) {
 	for _, tt := range []struct {
 		m    Machine
 		mm   float64

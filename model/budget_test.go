@@ -73,7 +73,7 @@ func TestEffectiveDOFDoesNotDependOnTheAxes(t *testing.T) {
 	})
 }
 
-func TestTableOf(t *testing.T) {
+func TestBudgetTableAddsUpLargestFirst(t *testing.T) {
 	lines := []BudgetLine{
 		{Source: "point noise", Distribution: "normal", U: 0.1, Unit: "px", Cov: Sym2{1e-6, 0, 1e-6}, DOF: 300},
 		{Source: "view direction", Distribution: "normal", U: 0.5, Unit: "deg", Cov: Vec{0.002, -0.001}.Outer()},
@@ -93,7 +93,7 @@ func TestTableOf(t *testing.T) {
 	near(t, "correlation", got.Correlation, -2/math.Sqrt(10), 1e-12)
 }
 
-func TestCorrectSigns(t *testing.T) {
+func TestCorrectionsHaveTheSignsOfTheFlip(t *testing.T) {
 	d := Vec{0.03, -0.02}
 	for flip, want := range map[FlipAxis]Correction{
 		FlipAboutY: {Setup2: Vec{-0.03, 0.02}, Setup1: Vec{-0.03, -0.02}},

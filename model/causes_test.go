@@ -36,7 +36,7 @@ func steady(m, spread Vec) *BatchFacts {
 	return &BatchFacts{N: 6, Mean: m, MeanCov: oneMicron, SpreadMM: spread, UTrendMM: Vec{0.002, 0.002}}
 }
 
-func TestEachRule(t *testing.T) {
+func TestEachCauseSpeaksForItsEvidenceAlone(t *testing.T) {
 	const thou = 0.0254
 	lobe := func(n float64) func(float64) float64 {
 		return func(a float64) float64 { return 0.004 * math.Cos(n*a) }

@@ -17,7 +17,7 @@ func TestVanishedArcFor(t *testing.T) {
 	near(t, "exact, degrees", s.VanishedArc().WidthRad/degree, 67.1, 0.3)
 }
 
-func TestCheckStep(t *testing.T) {
+func TestChamferWidthIsHeldAgainstTheStep(t *testing.T) {
 	const thou = 0.0254
 	for _, tt := range []struct {
 		name          string
@@ -63,7 +63,7 @@ func curveOf(n int, wave func(a float64) float64, noise float64, rng *rand.Rand)
 	return c
 }
 
-func TestWaves(t *testing.T) {
+func TestOvalAndLobesAreToldFromNoise(t *testing.T) {
 	rng := rand.New(rand.NewPCG(12, 12))
 	r := &Reading{Curve: curveOf(180, func(a float64) float64 { return 0.004 * math.Cos(2*(a-0.5)) }, 0.001, rng)}
 	two, four := r.Waves()

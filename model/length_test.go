@@ -10,7 +10,7 @@ import (
 
 // The factors are exact by definition: 1 in = 25.4 mm (1959 agreement; also
 // NIST SP 811, appendix B), 1 thou = 0.001 in. So the results are compared exactly.
-func TestParseLength(t *testing.T) {
+func TestLengthsAreReadExactly(t *testing.T) {
 	for _, tt := range []struct {
 		in   string
 		want float64
@@ -64,7 +64,7 @@ func TestParseAngleDeg(t *testing.T) {
 	}
 }
 
-func TestFormatLength(t *testing.T) {
+func TestLengthsAreWrittenInMMAndInch(t *testing.T) {
 	for _, tt := range []struct {
 		mm   float64
 		inch bool

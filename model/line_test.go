@@ -105,7 +105,7 @@ func TestEveryContractKeyIsThereWhateverIsMissing(t *testing.T) {
 	}
 }
 
-func TestDecimals(t *testing.T) {
+func TestDecimalsAreCutWithoutTrailingZeros(t *testing.T) {
 	for _, tt := range []struct {
 		x    float64
 		n    int
@@ -124,7 +124,7 @@ func TestDecimals(t *testing.T) {
 	}
 }
 
-func TestAsRefusal(t *testing.T) {
+func TestEveryErrorBecomesARefusal(t *testing.T) {
 	for _, tt := range []struct {
 		err  error
 		want Reason

@@ -14,7 +14,7 @@ import (
 
 func deg(d float64) float64 { return d * math.Pi / 180 }
 
-func TestParseList(t *testing.T) {
+func TestListsAreReadRowByRow(t *testing.T) {
 	turn := deg(90)
 	full := ListRow{Row: 2, Photo: "a.jpg", Path: filepath.Join("d", "a.jpg"),
 		Job:  JobCard{BoreMM: 10, ChamferMM: 0.25, HalfAngle: deg(40), ThicknessMM: 12.7, PlusX: deg(-1.5), ToleranceMM: 0.0254},

@@ -71,7 +71,7 @@ func TestSimulateAgainstJCGM101(t *testing.T) {
 
 // Mean and sd of the Rice distribution in units of sigma, from the exact formula
 // with Bessel functions (SciPy 1.10).
-func TestRiceBias(t *testing.T) {
+func TestSimulationFindsRiceBias(t *testing.T) {
 	for d, want := range map[float64][2]float64{0: {1.2533, .6551}, .5: {1.3305, .6928}, 1: {1.5486, .7758}, 2: {2.2724, .9145}, 5: {5.1011, .9895}} {
 		s := Simulate(manyTrials, 3, func(r *rand.Rand) float64 { return math.Hypot(d+r.NormFloat64(), r.NormFloat64()) })
 		near(t, "mean |d|", s.Mean(), want[0], 0.006)

@@ -24,7 +24,7 @@ func seamTrace(step, slope, noise, burr float64, rng *rand.Rand) []Vec {
 	return p
 }
 
-func TestReadSeam(t *testing.T) {
+func TestSeamsGiveStepBurrAndGouge(t *testing.T) {
 	rng := rand.New(rand.NewPCG(6, 6))
 	for _, tt := range []struct {
 		name                    string

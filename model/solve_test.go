@@ -139,7 +139,7 @@ func TestHalfTheDifferenceTowardsTheWideSide(t *testing.T) {
 
 // A drawn 0.005 in chamfer with a 0.006 in mismatch has vanished over 2 arccos(5/6)
 // = 67 degrees, to first order in mismatch over radius (common practice, no source).
-func TestVanishedChamfer(t *testing.T) {
+func TestChamferVanishesWhereMismatchIsWider(t *testing.T) {
 	s := Solid{RadiusMM: 200, WidthMM: 5 * 0.0254, HalfAngle: math.Pi / 4, Mismatch: Vec{6 * 0.0254, 0}}
 	arc := s.VanishedArc()
 	if want := 2 * math.Acos(5.0/6); math.Abs(arc.WidthRad-want) > 0.01 {

@@ -235,7 +235,7 @@ func TestPathsOfVanishedChamferHaveAGap(t *testing.T) {
 	}
 }
 
-func TestClock(t *testing.T) {
+func TestAnglesAreSaidByTheClock(t *testing.T) {
 	deg := math.Pi / 180
 	got := map[float64]string{}
 	want := map[float64]string{
@@ -270,7 +270,7 @@ func TestHalfOfWidestMinusNarrowestIsTheMismatch(t *testing.T) {
 	})
 }
 
-func TestIsEven(t *testing.T) {
+func TestEvenMeansZeroInsideTheRegion(t *testing.T) {
 	r := unrollReading(50, Vec{0.0024, 0})
 	if !r.IsEven() {
 		t.Error("2.4 sigma from zero in the plane counts as mismatch, want even: the 95 % radius is 2.448 sigma")

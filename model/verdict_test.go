@@ -137,7 +137,7 @@ func drawReading(t *rapid.T) (Vec, Sym2) {
 	return d, Sym2{s1 * s1, 0, s2 * s2}.Rotate(rapid.Float64Range(-2, 2).Draw(t, "axis"))
 }
 
-func TestJudge(t *testing.T) {
+func TestVerdictsFollowZoneAndUncertainty(t *testing.T) {
 	fine := Sym2{1e-6, 0, 1e-6} // 1 um
 	for _, tt := range []struct {
 		name string
@@ -168,7 +168,7 @@ func TestJudge(t *testing.T) {
 	}
 }
 
-func TestCoverageFactor(t *testing.T) {
+func TestCoverageFactorIsThatOfTheTables(t *testing.T) {
 	// Chi-squared with 2 degrees of freedom: sqrt(5.991) = 2.4477 (table).
 	near(t, "known covariance", CoverageFactor(0), 2.44775, 5e-6)
 	// F(0.95; 2, n) from the published table: 6.94 (4), 4.10 (10), 3.49 (20), 3.15 (60).
@@ -182,13 +182,13 @@ func TestCoverageFactor(t *testing.T) {
 }
 
 // Two-sided 95 % points of Student's t, JCGM 100 table G.2.
-func TestStudentFactor(t *testing.T) {
+func TestStudentFactorIsThatOfTheTable(t *testing.T) {
 	for dof, want := range map[float64]float64{1: 12.71, 2: 4.30, 3: 3.18, 5: 2.57, 10: 2.23, 20: 2.09, 50: 2.01, 0: 1.960} {
 		near(t, "t", StudentFactor(dof), want, 0.005)
 	}
 }
 
-func TestMagnitude(t *testing.T) {
+func TestMagnitudeAgreesWithTheWorkedExample(t *testing.T) {
 	// JCGM 102 9.3, from a worked notebook of it: (0.001, 0), u 0.01 each: 95 % (0.0023, 0.0272).
 	m := MagnitudeOf(Vec{0.001, 0}, Sym2{1e-4, 0, 1e-4})
 	near(t, "low", m.Low95, 0.0023, 5e-5)

@@ -11,7 +11,7 @@ import (
 
 const tenth = 0.00254 // mm: 0.0001 in
 
-func TestReadWalls(t *testing.T) {
+func TestWallsAreAveragedWithTheirResolution(t *testing.T) {
 	steps, err := ReadWalls([]Wall{
 		{Name: "right", StepMM: []float64{0.010, 0.012, 0.014}, AlongMM: []float64{-10, 0, 10}, ResolutionMM: tenth},
 		{Name: "left", StepMM: []float64{-0.010, -0.012}, ResolutionMM: tenth},
@@ -108,7 +108,7 @@ func TestOneSidedWallsLeaveTheShiftOpen(t *testing.T) {
 
 // Opposite walls both proud by the same is size, not alignment (common practice,
 // no source).
-func TestPairWalls(t *testing.T) {
+func TestOppositeWallsTellSizeFromShift(t *testing.T) {
 	for _, tt := range []struct {
 		name string
 		s    Vec
@@ -138,7 +138,7 @@ func TestPairWalls(t *testing.T) {
 }
 
 // ISO 13528: 10.04 against 10.00 with U = 0.03 and 0.04 (k = 2) gives 0.80.
-func TestEn(t *testing.T) {
+func TestEnAgreesWithTheStandardsExample(t *testing.T) {
 	near(t, "En", En(10.04, 0.015, 10.00, 0.020), 0.80, 1e-9)
 	// In the plane: the 95 % point of chi-squared with 2 degrees of freedom, 5.991.
 	near(t, "En in the plane", En2(Vec{math.Sqrt(5.991), 0}, Sym2{0.5, 0, 0.5}, Vec{}, Sym2{0.5, 0, 0.5}), 1, 1e-4)

@@ -10,7 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
-func TestParseWalls(t *testing.T) {
+func TestWallListsAreReadRowByRow(t *testing.T) {
 	const list = `# the bracket, from the bench
 part,wall,at_x,at_y,normal_deg,heights,spacing,resolution,proud,seen_from,note
 b1,right,60mm,5,0,"1.1 1.2 1.3thou",10mm,0.0001in,,,

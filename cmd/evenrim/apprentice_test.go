@@ -72,7 +72,7 @@ func TestEyePictureShowsWhatItAsksFor(t *testing.T) {
 	}
 }
 
-func TestApprenticeVerb(t *testing.T) {
+func TestApprenticeVerbPrintsSheetsAndForgetsAPerson(t *testing.T) {
 	dir := t.TempDir()
 	data := filepath.Join(dir, "shop")
 	pdf := filepath.Join(dir, "sheet.pdf")

@@ -10,7 +10,7 @@ import (
 	"time"
 )
 
-func TestInOrder(t *testing.T) {
+func TestResultsComeInOrderAndFewAreOpen(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		const n, workers, ahead = 60, 2, 8
 		var running, most, open, mostOpen atomic.Int32

@@ -36,7 +36,7 @@ func installMissing(t *testing.T, present string, args ...string) (apt, words st
 	return string(b), w.String(), code
 }
 
-func TestInstallScript(t *testing.T) {
+func TestInstallScriptInstallsOnlyWhatIsMissing(t *testing.T) {
 	const toBuild = "ca-certificates g++ pkg-config libopencv-dev libjpeg-dev libgl1-mesa-dev libx11-dev libxcursor-dev libxrandr-dev libxinerama-dev libxi-dev libxxf86vm-dev"
 	apt, words, code := installMissing(t, toBuild)
 	if apt != "" || words != "" || code != 0 {

@@ -9,7 +9,7 @@ import (
 	"testing"
 )
 
-func TestPlanVerb(t *testing.T) {
+func TestPlanVerbAnswersAndWritesItsSheet(t *testing.T) {
 	sheet := filepath.Join(t.TempDir(), "sheet.pdf")
 	out, err := program(t, "plan", "pick-up", "--json", "--out", sheet, "included=Point of contact",
 		"a-touches=105 240.05;155 240.15", "b-touches=99.97 220", "a-at=40", "b-at=0").Output()

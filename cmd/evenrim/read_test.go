@@ -125,7 +125,7 @@ func TestReadWrongUse(t *testing.T) {
 	}
 }
 
-func TestReadSaves(t *testing.T) {
+func TestReadSavesWhatWasReadAlone(t *testing.T) {
 	data := filepath.Join(t.TempDir(), "shop")
 	list := writeFile(t, filepath.Join(t.TempDir(), "list.csv"), "photo,bore,chamfer,part,turn\n"+
 		abs(t, "../../assets/photos/crosshead-bracket.jpg")+",8mm,0.3mm,bracket 7,90\nnone.jpg,8mm,,,\n")
@@ -216,7 +216,7 @@ func TestInterruptLeavesWholeLines(t *testing.T) {
 	}
 }
 
-func TestWithoutDisplay(t *testing.T) {
+func TestWithoutDisplayTheReadingIsPrinted(t *testing.T) {
 	code, out, words := call(t, "--sample")
 	if code != 0 || !strings.Contains(out, "X +0.0") || !strings.Contains(out, "+/- 0.0") || !strings.Contains(words, "no display") {
 		t.Errorf("--sample: exit code %d, stdout %q, stderr %q", code, out, words)

@@ -86,7 +86,7 @@ func TestSynthRandomSetAndFilm(t *testing.T) {
 	}
 }
 
-func TestSynthRefuses(t *testing.T) {
+func TestSynthRefusesWithASentence(t *testing.T) {
 	dir := t.TempDir()
 	for _, tt := range []struct {
 		args string

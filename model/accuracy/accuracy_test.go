@@ -69,7 +69,7 @@ func TestSumGroupAndReliability(t *testing.T) {
 }
 
 // A reading with a known covariance is judged like its own region.
-func TestJudge(t *testing.T) {
+func TestAReadingIsJudgedByItsOwnRegion(t *testing.T) {
 	r := &model.Reading{Mismatch: model.Vec{X: 0.010}, Cov: model.Sym2{XX: 1e-6, YY: 1e-6}, Job: model.JobCard{BoreMM: 8}.WithDefaults()}
 	k := model.CoverageFactor(model.EffectiveDOF(r.Budget)) / 1000
 	for _, tt := range []struct {

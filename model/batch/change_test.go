@@ -48,7 +48,7 @@ func TestSmallestBatchShowsTheShift(t *testing.T) {
 // With no shift the noncentral F is F; with many degrees of freedom it is
 // noncentral chi-squared, whose values for a circle about an offset centre are
 // P(|d| <= R) (check values of this project: d 2, R 3: .785638; d 3, R 3: .432520).
-func TestNoncentralF(t *testing.T) {
+func TestNoncentralFHasItsKnownLimits(t *testing.T) {
 	near(t, "central", noncentralF(3.2, 2, 9, 0), distuv.F{D1: 2, D2: 9}.CDF(3.2), 1e-12)
 	near(t, "chi-squared, 2 in 3", noncentralF(9./2, 2, 1e8, 4), .785638, 1e-6)
 	near(t, "chi-squared, 3 in 3", noncentralF(9./2, 2, 1e8, 9), .432520, 1e-6)

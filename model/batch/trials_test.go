@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-func TestParseStudy(t *testing.T) {
+func TestStudyListsAreReadOrRefused(t *testing.T) {
 	for _, tt := range []struct {
 		name, in string
 		n        int

@@ -98,7 +98,7 @@ func TestRenderIsTightAndRepeatable(t *testing.T) {
 	}
 }
 
-func TestWriteFormats(t *testing.T) {
+func TestFiguresAreWrittenTheSameTwice(t *testing.T) {
 	for name, f := range everyFigure() {
 		for _, format := range []Format{PNG, SVG, PDF} {
 			var a, b bytes.Buffer

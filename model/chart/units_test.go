@@ -25,7 +25,7 @@ func TestDecimalsFollowTheUncertainty(t *testing.T) {
 	}
 }
 
-func TestFormat(t *testing.T) {
+func TestLengthsAreWrittenInTheirUnit(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
 		{MM.Format(-0.0312, 4), "−0.0312"}, {MM.Format(-0.00004, 3), "0.000"},
 		{MM.FormatU(0.00261, 4), "0.0027"}, {MM.FormatU(0.0026, 4), "0.0026"}, {Inch.FormatU(0.0254, 4), "0.0010"},

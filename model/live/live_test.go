@@ -14,7 +14,7 @@ func good() Facts {
 		UmPerPx: 15, WidthMM: 0.25, BlurPx: 1.1, ShakePx: 0.3, Exit: true}
 }
 
-func TestHints(t *testing.T) {
+func TestTheHintMostNeededComesFirst(t *testing.T) {
 	for _, tt := range []struct {
 		name string
 		edit func(*Facts)
@@ -52,7 +52,7 @@ func TestHints(t *testing.T) {
 }
 
 // One wild picture doesn't move the number, and many pictures don't make it surer.
-func TestMiddle(t *testing.T) {
+func TestOneWildPictureDoesNotMoveTheMiddle(t *testing.T) {
 	var m Middle
 	for i, x := range []float64{0.010, 0.011, 0.500, 0.009, 0.010} {
 		m.Add(time.Duration(i)*33*time.Millisecond, &model.Reading{Mismatch: model.Vec{X: x}, U95MM: 0.003,

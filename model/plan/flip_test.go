@@ -123,7 +123,7 @@ func TestMaterialFromTheTable(t *testing.T) {
 	}
 }
 
-func TestLook(t *testing.T) {
+func TestOutlookAgreesWithItsSimulation(t *testing.T) {
 	f := bracket()
 	o, err := f.Look(20000, 1)
 	if err != nil {
@@ -160,7 +160,7 @@ func TestLook(t *testing.T) {
 
 // A flip without any error is always within, and 95 % of one with a single normal
 // error an axis is Rayleigh's 2.4477 sigma (closed form, table value).
-func TestLookLimits(t *testing.T) {
+func TestOutlookHasItsKnownLimits(t *testing.T) {
 	f := bracket()
 	clean := f.only(Source(-1))
 	o, err := clean.Look(2000, 1)

@@ -96,7 +96,7 @@ func TestTurningAgreesWithJoining(t *testing.T) {
 	}
 }
 
-func TestPhotoPlan(t *testing.T) {
+func TestPhotoPlanMeetsItsGoalOrSaysWhatIsNeeded(t *testing.T) {
 	p := phonePhoto()
 	plan, err := p.Plan()
 	if err != nil {
@@ -142,7 +142,7 @@ func TestTooNarrowIsRefused(t *testing.T) {
 }
 
 // Table values of the Cramér-Rao bound of two blurred steps at distance w.
-func TestCrowding(t *testing.T) {
+func TestCrowdedEdgesCostWhatTheBoundSays(t *testing.T) {
 	for _, tt := range crowding {
 		if got := crowded(tt[0] * usualBlurPx); math.Abs(got-tt[1]) > 1e-9 {
 			t.Errorf("at %g blurs %g, want %g", tt[0], got, tt[1])

@@ -37,7 +37,7 @@ func TestWhatTheEyeCatches(t *testing.T) {
 	}
 }
 
-func TestSeeGrades(t *testing.T) {
+func TestWidthsAreGradedByWhatShows(t *testing.T) {
 	s := shopSee()
 	for _, tt := range []struct {
 		width    float64

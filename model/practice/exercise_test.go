@@ -12,7 +12,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-func TestExerciseRepeats(t *testing.T) {
+func TestTheSameSeriesGivesTheSameExercise(t *testing.T) {
 	for level := LeastLevel; level <= MostLevel; level++ {
 		a, b := NewExercise(7, 3, level), NewExercise(7, 3, level)
 		if !reflect.DeepEqual(a, b) {
@@ -26,7 +26,7 @@ func TestExerciseRepeats(t *testing.T) {
 
 // The key follows from the shot alone, the hole lies inside the picture, and the
 // verdict is clear.
-func TestExerciseKey(t *testing.T) {
+func TestTheKeyFollowsFromTheShot(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		e := NewExercise(rapid.Uint64Range(1, 1<<40).Draw(t, "seed"), rapid.IntRange(1, 200).Draw(t, "n"), rapid.IntRange(LeastLevel, MostLevel).Draw(t, "level"))
 		s, k := e.Shot, e.Key
@@ -70,7 +70,7 @@ func TestLevelsGetHarder(t *testing.T) {
 	}
 }
 
-func TestMarks(t *testing.T) {
+func TestMarksFollowTheirWeights(t *testing.T) {
 	key := Key{Mismatch: model.Polar(0.05, math.Pi/6), WidthMM: 0.25, NominalMM: 0.25, ScreenRad: math.Pi / 6, Verdict: model.DoesNotConform, Cause: Apart}
 	good := Answer{WideRad: math.Pi / 6, SizeMM: 0.05, Verdict: model.DoesNotConform, Cause: Apart}
 	with := func(f func(*Answer)) Answer { a := good; f(&a); return a }
@@ -126,7 +126,7 @@ func TestMarksOfAnOwnPhoto(t *testing.T) {
 // What a leaning camera does is the geometry note's: a shift of depth times the
 // slope. Chamfer 0.25 mm deep, 3 degrees: 13.1 um (check value of our own
 // geometry note, "parallax, parallel view").
-func TestSeenTilt(t *testing.T) {
+func TestALeaningCameraShiftsByDepthTimesSlope(t *testing.T) {
 	s := Shot{WidthPx: 800, HeightPx: 800, PxPerMM: 60, BoreMM: 10, ChamferMM: 0.25, ThicknessMM: 10, DistanceMM: 1e6, TiltX: 3 * math.Pi / 180}
 	v := See(s)
 	if v.HalfDifference != 0 || math.Abs(v.LooksHalf-0.0131) > 0.0002 {

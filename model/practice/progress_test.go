@@ -80,7 +80,7 @@ func TestEntriesSurviveTheRecord(t *testing.T) {
 	}
 }
 
-func TestProgressSums(t *testing.T) {
+func TestProgressSumsWhatWasMarked(t *testing.T) {
 	p := marked(0.2, 0.4, 0.9, 0.7)
 	if mean, of := p.Mean(2); mean != 0.8 || of != 2 {
 		t.Errorf("mean of the last two %.3f of %d, want 0.8 of 2", mean, of)
@@ -112,7 +112,7 @@ func TestProgressSums(t *testing.T) {
 	}
 }
 
-func TestParseLesson(t *testing.T) {
+func TestLessonsAreReadOrRefused(t *testing.T) {
 	const text = "# A title\nindex: few words\ndrawing: edges\nlive: tilt\n\nFirst line\nsecond line.\n\n! Mind the edge.\n\n? Why?\n\n= Because.\n"
 	l, err := ParseLesson("x", text)
 	want := Lesson{ID: "x", Title: "A title", Index: "few words", Drawings: []string{"edges"}, Live: "tilt",

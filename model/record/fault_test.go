@@ -61,7 +61,7 @@ func mountTiny(t *testing.T, bytes int) string {
 	return dir
 }
 
-func TestFullDisk(t *testing.T) {
+func TestFullDiskKeepsWhatIsKept(t *testing.T) {
 	for _, tt := range []struct {
 		name      string
 		photoSize int
@@ -192,7 +192,7 @@ func sameReadings(t *testing.T, s *Store, seeds []uint64) {
 // A damaged page costs what lies on it, is found by check, and never brings the
 // program down. Looking at it writes nothing, and the backup made before is the way
 // back.
-func TestDamagedPages(t *testing.T) {
+func TestDamagedPagesCostWhatLiesOnThem(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "data")
 	s := openAt(t, dir)
 	for i := range 30 {

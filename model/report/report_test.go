@@ -171,7 +171,7 @@ func TestReadingPageHoldsMuchText(t *testing.T) {
 	}
 }
 
-func TestRefusedPage(t *testing.T) {
+func TestRefusedPageGivesNoNumber(t *testing.T) {
 	p := &RefusedPage{
 		Refusal: model.Refuse(model.Blurred, "the picture is too blurred: hold the camera still and focus on the chamfer"),
 		Origin:  model.Photo{Name: "x.jpg", SHA256: "cd", WidthPx: 700, HeightPx: 600}, Photo: photo(),
@@ -339,7 +339,7 @@ func BenchmarkReadingPage(b *testing.B) {
 	}
 }
 
-func TestTitle(t *testing.T) {
+func TestTitlesNameJobPartAndHole(t *testing.T) {
 	for _, c := range []struct {
 		job  string
 		l    Labels

@@ -12,7 +12,7 @@ import (
 
 // A sheet asks on its first pages and answers on its last alone; the answers are
 // the exercises' keys.
-func TestPracticeSheet(t *testing.T) {
+func TestPracticeSheetAnswersOnItsLastPageAlone(t *testing.T) {
 	s := &PracticeSheet{Version: "test", MadeAt: time.Date(2026, 5, 1, 9, 0, 0, 0, time.UTC), Inch: true}
 	for n := 1; n <= 6; n++ {
 		s.Exercises = append(s.Exercises, practice.NewExercise(7, n, 5))

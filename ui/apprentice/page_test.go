@@ -202,7 +202,7 @@ func TestPracticeOnOwnRecords(t *testing.T) {
 	r.says("100 of 100", "±")
 }
 
-func TestReadAlong(t *testing.T) {
+func TestReadAlongKeepsQuietUntilAnswered(t *testing.T) {
 	r := newRoom(t, ordinary, 1)
 	r.TurnTo(3)
 	r.OpenAlong(port.Source{Name: "mine.jpg", Data: []byte{1}})

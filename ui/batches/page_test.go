@@ -228,7 +228,7 @@ func TestDemoCanBeStopped(t *testing.T) {
 
 // A corrected reading is out of the way until it is asked for, and says what
 // counts instead.
-func TestCorrectedReadings(t *testing.T) {
+func TestCorrectedReadingsAreOutOfTheWay(t *testing.T) {
 	d := newDesk(t, usual, 1)
 	s := d.archives.OwnStore
 	uitest.FillShop(t, s)

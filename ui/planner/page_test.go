@@ -122,7 +122,7 @@ func TestEyeFromTheApprenticePage(t *testing.T) {
 	e.says("the record is locked", "It holds")
 }
 
-func TestMoveCloser(t *testing.T) {
+func TestThePlannerSaysHowFarToMove(t *testing.T) {
 	d := newDesk(t, planner.Deps{})
 	d.TurnTo(draft.Photo)
 	d.typed("distance", "400")
@@ -135,7 +135,7 @@ func TestMoveCloser(t *testing.T) {
 	}
 }
 
-func TestInches(t *testing.T) {
+func TestThePlannerSwapsToInches(t *testing.T) {
 	d := newDesk(t, planner.Deps{})
 	d.Typed('u')
 	d.Settle()

@@ -104,9 +104,9 @@ func TestBoundWithExitRim(t *testing.T) {
 	}
 }
 
-// TestBoundReached: a least-squares fit that knows the image model itself reaches
+// TestAFitThatKnowsTheModelReachesTheBound: a least-squares fit that knows the image model itself reaches
 // the bound. One step from the truth is enough at this noise.
-func TestBoundReached(t *testing.T) {
+func TestAFitThatKnowsTheModelReachesTheBound(t *testing.T) {
 	s := cleanScene()
 	s.Width, s.Height, s.PxPerMM = 300, 270, 18
 	s.Clean = &Clean{Face: 0.6, Chamfer: 0.42, Wall: 0.28, Backing: 0.78, NoiseSD: 0.02}
@@ -151,7 +151,7 @@ func TestBoundReached(t *testing.T) {
 	near(t, "variance of dy over the bound", sum.YY, b.Mismatch().YY, 0.33)
 }
 
-func TestBoundRefuses(t *testing.T) {
+func TestABoundWithoutLevelsIsRefused(t *testing.T) {
 	if _, err := CRB(Scene{}); err == nil {
 		t.Error("a scene without clean levels has no bound, but none was refused")
 	}

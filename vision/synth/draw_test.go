@@ -38,9 +38,9 @@ func mustDraw(t testing.TB, s Scene) (*Picture, Truth) {
 	return p, truth
 }
 
-// TestSamePicture: the same scene gives the same bytes, whatever the number of
+// TestTheSameSceneGivesTheSameBytes: the same scene gives the same bytes, whatever the number of
 // cores, and another seed gives others.
-func TestSamePicture(t *testing.T) {
+func TestTheSameSceneGivesTheSameBytes(t *testing.T) {
 	for _, kind := range Lights {
 		sum := func(s Scene) [32]byte {
 			p, _ := mustDraw(t, s)
@@ -116,9 +116,9 @@ func TestTruthIsTheProjection(t *testing.T) {
 	}
 }
 
-// TestNoise: mean and variance of the noise are those of shot and read noise, and
+// TestNoiseIsThatOfShotsAndReading: mean and variance of the noise are those of shot and read noise, and
 // neighbours and channels are independent.
-func TestNoise(t *testing.T) {
+func TestNoiseIsThatOfShotsAndReading(t *testing.T) {
 	for _, tt := range []struct {
 		name string
 		edit func(*Scene)
@@ -163,8 +163,8 @@ func TestNoise(t *testing.T) {
 	}
 }
 
-// TestCurve checks the sRGB codes against the standard's formula.
-func TestCurve(t *testing.T) {
+// TestTheCurveIsSRGBs checks the sRGB codes against the standard's formula.
+func TestTheCurveIsSRGBs(t *testing.T) {
 	for i := range 20001 {
 		x := float32(i) / 20000
 		want := 65535 * srgb(float64(x))
@@ -181,8 +181,8 @@ func TestCurve(t *testing.T) {
 	}
 }
 
-// TestOrientation: a reader that obeys the tag sees the same upright picture.
-func TestOrientation(t *testing.T) {
+// TestAReaderThatObeysTheTagSeesThePictureUpright: a reader that obeys the tag sees the same upright picture.
+func TestAReaderThatObeysTheTagSeesThePictureUpright(t *testing.T) {
 	s := small(Side, 9)
 	s.Damage, s.Format, s.Orientation, s.Quality = nil, JPEG, 1, 95
 	upright, _ := mustDraw(t, s)
@@ -244,7 +244,7 @@ func TestOrientation(t *testing.T) {
 	}
 }
 
-func TestWrite(t *testing.T) {
+func TestWhatIsWrittenIsWhatWasDrawn(t *testing.T) {
 	dir := t.TempDir()
 	for _, name := range []string{"a.png", "b.jpg", "c.JPEG"} {
 		s := small(Ring, 4)
@@ -317,9 +317,9 @@ func TestRandomIsSound(t *testing.T) {
 	}
 }
 
-// TestAnyScene throws wild scenes at Validate and Draw: each is either refused in a
+// TestAnySceneIsDrawnOrRefused throws wild scenes at Validate and Draw: each is either refused in a
 // sentence or drawn finite, and never panics.
-func TestAnyScene(t *testing.T) {
+func TestAnySceneIsDrawnOrRefused(t *testing.T) {
 	number := rapid.OneOf(rapid.Float64Range(-2, 2), rapid.Float64Range(0, 30), rapid.Float64(), rapid.Just(math.NaN()), rapid.Just(0.0))
 	drawn := 0
 	rapid.Check(t, func(rt *rapid.T) {

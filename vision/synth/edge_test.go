@@ -123,11 +123,11 @@ func TestSampleAgainstBruteForce(t *testing.T) {
 	}
 }
 
-// TestEdgePlace fits a blurred step to the finished picture across every rim and
+// TestEdgesLieWhereTheTruthSays fits a blurred step to the finished picture across every rim and
 // compares its place with the truth. The model of the step is the image model's:
 // variance blur² + 1/12, and the curvature term of a blurred disc, whose half-level
 // lies s²/(2R) inside (Verbeek & van Vliet; check values from memory).
-func TestEdgePlace(t *testing.T) {
+func TestEdgesLieWhereTheTruthSays(t *testing.T) {
 	for _, blur := range []float64{0.5, 0.7, 1, 1.6, 2.5} {
 		t.Run(fmt.Sprintf("blur %g", blur), func(t *testing.T) {
 			s := cleanScene()

@@ -14,8 +14,8 @@ import (
 	"evenrim/model"
 )
 
-// TestArea compares the closed form with point counts, and its sums with unity.
-func TestArea(t *testing.T) {
+// TestAreasAgreeWithCountedPoints compares the closed form with point counts, and its sums with unity.
+func TestAreasAgreeWithCountedPoints(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	for range 300 {
 		a := rng.Float64() * 2 * math.Pi
@@ -153,8 +153,8 @@ func TestDamageIsWhereTheTruthSays(t *testing.T) {
 	}
 }
 
-// TestDefocus: the exit rim alone is blurred, and stays where it is.
-func TestDefocus(t *testing.T) {
+// TestDefocusBlursTheExitRimAlone: the exit rim alone is blurred, and stays where it is.
+func TestDefocusBlursTheExitRimAlone(t *testing.T) {
 	s := cleanScene()
 	sharp, truth := mustDraw(t, s)
 	s.DefocusPx = 3
@@ -196,7 +196,7 @@ func TestDefocus(t *testing.T) {
 	}
 }
 
-func TestWriteSet(t *testing.T) {
+func TestASetIsWrittenWithItsTruth(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "new")
 	calls := 0
 	scene := func(i int) Scene { return small(Lights[i%6], uint64(i)) }
@@ -252,8 +252,8 @@ func TestWriteSet(t *testing.T) {
 	}
 }
 
-// TestFilm: the camera moves smoothly and by as much as asked, the part stays itself.
-func TestFilm(t *testing.T) {
+// TestAFilmMovesSmoothlyAndAsMuchAsAsked: the camera moves smoothly and by as much as asked, the part stays itself.
+func TestAFilmMovesSmoothlyAndAsMuchAsAsked(t *testing.T) {
 	s := small(Ring, 8)
 	s.Damage = nil
 	m := Handheld()
@@ -297,9 +297,9 @@ func TestFilm(t *testing.T) {
 	}
 }
 
-// TestTurned: a part turned under the camera shows the same hole turned: the camera's
+// TestATurnedPartShowsItsHoleTurned: a part turned under the camera shows the same hole turned: the camera's
 // own lean stays, in the picture, what it was.
-func TestTurned(t *testing.T) {
+func TestATurnedPartShowsItsHoleTurned(t *testing.T) {
 	s := cleanScene().WithDefaults()
 	first := newTruth(s)
 	for _, turn := range []float64{90, 181.5, -77} {

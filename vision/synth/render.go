@@ -38,7 +38,7 @@ func newRenderer(s Scene) *renderer {
 		span = (g.sh.outer + s.ThicknessMM) / s.DistanceMM
 	}
 	r.pad = 0.85 * math.Hypot(1, lean) * (1 + span) * (1 + 3*math.Abs(s.K1)) / s.PxPerMM
-	// The grid's own blur must stay small against the picture's: see TestEdgePlace.
+	// The grid's own blur must stay small against the picture's: see TestEdgesLieWhereTheTruthSays.
 	switch {
 	case s.BlurPx < 0.55:
 		r.k = 4

@@ -2,7 +2,7 @@ package locale
 
 import "testing"
 
-func TestNamesLanguage(t *testing.T) {
+func TestOnlyALocaleThatNamesALanguageCounts(t *testing.T) {
 	for in, want := range map[string]bool{"en_GB.UTF-8": true, "de": true, "sr_RS@latin": true, "pt-BR": true,
 		"C": false, "C.UTF-8": false, "POSIX": false, "": false, "english": false, "de_": false} {
 		if got := namesLanguage(in); got != want {

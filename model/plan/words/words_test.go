@@ -11,7 +11,7 @@ import (
 )
 
 // Widths are rounded inwards, and a narrow range keeps its two ends apart.
-func TestSpan(t *testing.T) {
+func TestSpansAreRoundedInwards(t *testing.T) {
 	for _, tt := range []struct {
 		least, most float64
 		u           chart.Unit

@@ -19,7 +19,7 @@ func answered(q *Quiz) {
 }
 
 // Nothing is shown before all is answered, and nothing can be changed afterwards.
-func TestAnswerFirst(t *testing.T) {
+func TestNothingIsShownBeforeAllIsAnswered(t *testing.T) {
 	q := NewDrawn(practice.NewExercise(1, 1, 3), chart.MM)
 	for _, step := range []func(){func() { q.SetWhere(1) }, func() { q.SetSlider(0.4) }, func() { q.SetVerdict(model.Conforms) }} {
 		if q.Reveal() || q.Mark != nil {
@@ -43,7 +43,7 @@ func TestAnswerFirst(t *testing.T) {
 }
 
 // The slider reaches one and a half chamfer widths and comes back to where it was.
-func TestSlider(t *testing.T) {
+func TestTheSliderComesBackToWhereItWas(t *testing.T) {
 	q := NewOwn("a.jpg", model.JobCard{BoreMM: 8, ChamferMM: 0.2}, chart.Inch)
 	for _, at := range []float64{0, 0.1, 0.5, 1} {
 		q.SetSlider(at)
@@ -89,7 +89,7 @@ func TestOwnPhotoWaitsForItsReading(t *testing.T) {
 }
 
 // The issue's own example: 8 % of a 0.010 in chamfer is 0.0008 in.
-func TestEyeWords(t *testing.T) {
+func TestEyeTestIsSaidInShopWords(t *testing.T) {
 	th := practice.Threshold{Share: 0.08, Low95: 0.06, High95: 0.11, Trials: 52, Sure: true, HolePt: 300, WidthPt: 24, At: time.Now()}
 	s := EyeWords(th, chart.Inch)
 	if s.Number+" "+s.Unit+" "+s.On != "0.00080 in on a 0.010 in chamfer" {
@@ -136,7 +136,7 @@ func TestProgressWordsAndCharts(t *testing.T) {
 	}
 }
 
-func TestLiveWords(t *testing.T) {
+func TestLivePicturesSayWhatTheyShow(t *testing.T) {
 	l, _ := practice.LiveNamed("tilt")
 	w := strings.Join(LiveWords(l.Shot(map[practice.Knob]float64{practice.KnobTilt: 5}), chart.MM), " ")
 	// 0.6 mm deep at 5 degrees: 0.6 tan 5 deg = 52 um, and the perspective's few.

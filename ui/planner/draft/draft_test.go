@@ -137,7 +137,7 @@ func TestCameraFillsItsFigures(t *testing.T) {
 }
 
 // What was typed in one section stands in the others, and is kept for next time.
-func TestRestore(t *testing.T) {
+func TestWhatWasTypedComesBack(t *testing.T) {
 	d := New()
 	d.Set("tolerance", "20 um")
 	d.Set("probe", d.Text("probe")) // the default again

@@ -11,7 +11,7 @@ import (
 )
 
 // All four sections print, on either paper, and the same plan gives the same file.
-func TestSetupSheets(t *testing.T) {
+func TestSetupSheetsPrintTheSameTwice(t *testing.T) {
 	at := time.Date(2026, 5, 4, 9, 30, 0, 0, time.UTC)
 	for _, u := range []chart.Unit{chart.MM, chart.Inch} {
 		d := New()
