@@ -202,7 +202,7 @@ func TestCancelledOpenAndClosedPhoto(t *testing.T) {
 	}
 }
 
-func TestUnreadablePermissions(t *testing.T) {
+func TestAFileThatMayNotBeReadIsRefused(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "locked.jpg")
 	if err := os.WriteFile(path, asJPEG(t, asymmetric(80, 80)), 0); err != nil {
 		t.Fatal(err)
@@ -238,6 +238,10 @@ func FuzzDecode(f *testing.F) {
 	f.Add(encode(f, func(b *bytes.Buffer) error { return bmp.Encode(b, grey(im)) }))
 	f.Add(webpWithExif(f, im, nil))
 	f.Add(webpWithExif(f, im, exif(binary.LittleEndian, 3)))
+	f.Add(byOpenCV(f, ".webp", im, gocv.IMWriteWebpQuality, 101)) // lossless
+	for _, packing := range []int{tiffLZW, tiffPackBits, tiffDeflate} {
+		f.Add(byOpenCV(f, ".tiff", im, tiffCompression, packing))
+	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		inTime(t)
 		// The point is the code, not the machine's memory.
@@ -259,6 +263,39 @@ func FuzzDecode(f *testing.F) {
 			t.Fatalf("measured in, but not displayed: %v", err)
 		}
 	})
+}
+
+// What TIFF 6.0 calls its ways of packing (sections 9 and 13; 8 is Adobe's), and
+// OpenCV's name for the choice (IMWRITE_TIFF_COMPRESSION), which gocv lacks.
+const tiffLZW, tiffDeflate, tiffPackBits, tiffCompression = 5, 8, 32773, 259
+
+func byOpenCV(t testing.TB, ext gocv.FileExt, im image.Image, options ...int) []byte {
+	mat, err := gocv.ImageToMatRGB(im)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer mat.Close()
+	buf, err := gocv.IMEncodeWithParams(ext, mat, options)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer buf.Close()
+	return bytes.Clone(buf.GetBytes())
+}
+
+// Whatever way a TIFF or a lossless WebP is packed, the pixels are the same.
+func TestPackingChangesNoPixel(t *testing.T) {
+	im := asymmetric(90, 70)
+	want := mustDecode(t, asPNG(t, im)).Gray8
+	files := map[string][]byte{"lossless WebP": byOpenCV(t, ".webp", im, gocv.IMWriteWebpQuality, 101)}
+	for name, packing := range map[string]int{"LZW": tiffLZW, "PackBits": tiffPackBits, "Deflate": tiffDeflate} {
+		files[name] = byOpenCV(t, ".tiff", im, tiffCompression, packing)
+	}
+	for name, file := range files {
+		if got := mustDecode(t, file); !bytes.Equal(got.Gray8, want) {
+			t.Errorf("%s: other pixels than the same picture as PNG", name)
+		}
+	}
 }
 
 func fuzzKind(data []byte) fileKind { k, _ := recognise(data); return k }
