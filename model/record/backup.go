@@ -21,6 +21,8 @@ const backupFormat = 1
 const (
 	manifestName = "backup.json"
 	maxManifest  = 1 << 20
+	// maxMissing is for a backup's manifest, which names every photo that was gone.
+	maxMissing = 80 * maxEntries
 )
 
 // manifest is the first file of a backup.
@@ -250,7 +252,7 @@ func restore(ctx context.Context, path, dir string) (res BackupResult, err error
 	}
 	defer z.Close()
 	var m manifest
-	if err := z.readJSON(manifestName, maxManifest, &m); err != nil || m.Kind != backupKind {
+	if err := z.readJSON(manifestName, maxManifest+maxMissing, &m); err != nil || m.Kind != backupKind {
 		return res, problem(ErrNotOurs, err, "%s is not a backup of Evenrim.", path)
 	}
 	if m.Format > backupFormat {

@@ -38,7 +38,7 @@ func bigRecord(tb testing.TB, n int) *Store {
 	for from := 0; from < n; from += chunk {
 		err := s.change(tb.Context(), func(tx *sql.Tx) error {
 			for i := from; i < min(from+chunk, n); i++ {
-				r := sampleReading(uint64(i), fmt.Append(nil, i))
+				r := sampleReading(uint64(i), bigRecordPhoto(i))
 				r.MadeAt = start.Add(time.Duration(i) * 17 * time.Minute)
 				r.Job.Name, r.Verdict = jobs[i/500%len(jobs)], verdicts[rng.IntN(len(verdicts))]
 				doc, err := encodeReading(r)
@@ -62,6 +62,9 @@ func bigRecord(tb testing.TB, n int) *Store {
 	}
 	return s
 }
+
+// bigRecordPhoto stands for the photo of reading i; bigRecord writes none.
+func bigRecordPhoto(i int) []byte { return fmt.Append(nil, i) }
 
 // searches are what the Records page asks, and the worst that can be asked.
 func searches() []struct {
