@@ -51,7 +51,7 @@ general-purpose libraries instead. --figure makes one of:
 	}
 	f := cmd.Flags()
 	f.StringVar(&v.photos, "photos", "", "`folder` with photos and an index.json of their truth")
-	f.IntVar(&v.count, "count", 12, "how many synthetic photos to draw; for a figure, how many for each of its points")
+	f.IntVar(&v.count, "count", 12, "`number` of synthetic photos to draw; for a figure, for each of its points")
 	f.Uint64Var(&v.seed, "seed", 1, "`number` that the drawn photos follow from")
 	f.BoolVar(&v.brief, "brief", false, "no line for each photo")
 	f.BoolVar(&v.peers, "peers", false, "read the photos by general-purpose libraries too")

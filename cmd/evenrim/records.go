@@ -36,7 +36,7 @@ func newRecordsCmd(a *app) *cobra.Command {
 		RunE: func(cmd *cobra.Command, _ []string) error { return v.list(cmd.Context()) },
 	}
 	v.addFilter(cmd)
-	cmd.Flags().IntVar(&v.query.Limit, "limit", 200, "list at most this many, the last kept first; 0 = all")
+	cmd.Flags().IntVar(&v.query.Limit, "limit", 200, "list at most this `number`, the last kept first; 0 = all")
 	cmd.Flags().BoolVar(&v.inch, "inch", false, "show lengths in inches")
 	cmd.PersistentFlags().BoolVar(&v.json, "json", false, "write one JSON object a line instead of words")
 	for _, sub := range []struct {
@@ -92,7 +92,7 @@ func (v *recordsVerb) addFilter(cmd *cobra.Command) {
 	f.StringVar(&v.query.Operator, "operator", "", "by this `person`")
 	f.StringVar(&v.query.Machine, "machine", "", "from this `machine`")
 	f.StringVar(&v.query.Tag, "tag", "", "with this `tag`")
-	f.StringVar(&v.verdict, "verdict", "", "conforms, \"does not conform\" or undecided")
+	f.StringVar(&v.verdict, "verdict", "", "with this `verdict`: conforms, \"does not conform\" or undecided")
 	f.StringVar(&v.query.Text, "text", "", "with these `words` in name, note or tags")
 	f.BoolVar(&v.query.WithReplaced, "replaced", false, "also those that a later reading corrects")
 }

@@ -51,7 +51,7 @@ and the same seed give the same picture.`,
 	f.StringVar(&u.out, "out", "", "the photo to write: a `file` name ending in .jpg or .png")
 	f.StringVar(&u.set, "set", "", "write a set of random photos to this `folder`, the lights in turn")
 	f.StringVar(&u.film, "film", "", "write the pictures of a film under a hand-held camera to this `folder`")
-	f.IntVar(&u.count, "count", 0, "how many photos a set or a film has (default 60)")
+	f.IntVar(&u.count, "count", 0, "`number` of photos in a set or a film (default 60)")
 	f.Uint64Var(&u.seed, "seed", 1, "`number` that texture, noise and random scenes follow from")
 	f.BoolVar(&u.random, "random", false, "start from a random scene; the other flags then change it")
 	u.partFlags(f)
