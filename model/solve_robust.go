@@ -28,9 +28,11 @@ func (f *rimFit) reweigh() float64 {
 		}
 		dep := f.departures(k)
 		factor, excess := scatterBeyond(dep, f.points[k])
+		near := scatterNear(dep, f.points[k])
 		for i := range f.points[k] {
 			p := &f.points[k][i]
-			p.excess = math.Sqrt((factor*factor-1)*sq(p.SigmaPx) + excess*excess)
+			all := math.Sqrt((factor * factor * sq(p.SigmaPx)) + excess*excess)
+			p.excess = math.Sqrt(math.Max(all*near[sectorNear(p.theta)]-sq(p.SigmaPx), 0))
 			t := dep[i] / (tukey * p.sd())
 			w := 0.0
 			if math.Abs(t) < 1 {
@@ -118,4 +120,40 @@ func medianAbove(x []float64, limit float64) bool {
 		return (least+most)/2 > limit
 	}
 	return 2*above > len(x)
+}
+
+const (
+	// sectorsNear is into how many pieces a rim is cut to see where it scatters more
+	// than elsewhere, reachNear from how far to both sides of a piece's middle its
+	// points come: some two dozen, which tell a scatter to a quarter.
+	sectorsNear = 36
+	reachNear   = 20 * math.Pi / 180
+	// leastNear keeps a piece whose points happen to lie on the fit from outweighing
+	// the rest, px.
+	leastNear = 0.05
+)
+
+func sectorNear(theta float64) int {
+	return int((theta/(2*math.Pi)+1)*sectorsNear) % sectorsNear
+}
+
+// scatterNear returns the sd in px of the residuals round each piece of a rim, by the
+// middle of their sizes: a rim scatters where it sparkles in one-sided light, and not
+// on the other side. It is as rough as its points are few, so reweigh goes half-way
+// to it, on the scale of equal ratios, from the scatter of the whole rim.
+func scatterNear(dep []float64, pts []fitPoint) (sd [sectorsNear]float64) {
+	near := make([]float64, 0, len(pts))
+	for s := range sd {
+		middle := 2 * math.Pi * (float64(s) + 0.5) / sectorsNear
+		near = near[:0]
+		for i, p := range pts {
+			if math.Abs(wrapPi(p.theta-middle)) < reachNear {
+				near = append(near, math.Abs(dep[i]))
+			}
+		}
+		if len(near) > 0 {
+			sd[s] = math.Max(median(near)/0.6745, leastNear)
+		}
+	}
+	return sd
 }

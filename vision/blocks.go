@@ -11,12 +11,13 @@ import (
 // rims is the tracer's picture of a hole: the three curves, which of them are
 // there, and the blur.
 type rims struct {
-	curve   [nRims]curve
-	hasExit bool
-	blur    [nRims]float64    // sd of each edge, px, the pixel's own width included
-	shining [nRims][]bool     // arcs whose bright line is fitted too
-	widen   float64           // factor on the blur while the curves are moved
-	scratch []columns.Columns // of each worker, kept from one time to the next
+	curve     [nRims]curve
+	hasExit   bool
+	exitSharp float64           // how sharply the exit rim stands out, as a log-likelihood
+	blur      [nRims]float64    // sd of each edge, px, the pixel's own width included
+	shining   [nRims][]bool     // arcs whose bright line is fitted too
+	widen     float64           // factor on the blur while the curves are moved
+	scratch   []columns.Columns // of each worker, kept from one time to the next
 }
 
 func (r *rims) askGlintAt(arc int, ask question) (a [nRims]bool) {

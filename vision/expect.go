@@ -17,6 +17,7 @@ type hole struct {
 // ringView is the ring as the finder saw it, for judging other rims by it.
 type ringView struct {
 	regions *regionMap
+	fine    *regionMap // not smoothed: a wall that sparkles ends where the sparkle does
 	expect  expectation
 	f       float64 // photo px a sample
 }

@@ -2,6 +2,8 @@ package vision
 
 import (
 	"math"
+
+	"evenrim/model"
 )
 
 // rimGuess is a guess at the rims: circles relative to the ring's plane. The
@@ -16,9 +18,14 @@ type rimGuess struct {
 func (g rimGuess) circles(s *strip) hole {
 	h := hole{bore: s.toPhoto(g.bx, g.by, g.br), outer: s.toPhoto(g.bx+g.dx*g.br, g.by+g.dy*g.br, g.br*(1+g.w))}
 	if g.er > 0 {
-		h.exit = s.toPhoto(g.bx+g.ex*g.br, g.by+g.ey*g.br, g.br*g.er)
+		h.exit = g.exitCircle(s.f)
 	}
 	return h
+}
+
+// exitCircle is the exit rim in photo px, on a ring of f photo px a sample.
+func (g rimGuess) exitCircle(f float64) model.Circle {
+	return model.Circle{X: (g.bx + g.ex*g.br) * f, Y: (g.by + g.ey*g.br) * f, R: g.br * g.er * f}
 }
 
 const (

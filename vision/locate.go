@@ -25,8 +25,8 @@ func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
 	e := expect(job)
 	m := newRegionMap(s, s.even, g)
 	best, score := m.best(cs, e)
-	// A wall that sparkles ends where the sparkle does: not smoothed for this.
-	exits := newRegionMap(s, s.fine, g).sharpestExits(best, e)
+	fine := newRegionMap(s, s.fine, g)
+	exits := fine.sharpestExits(best, []rimGuess{best}, e)
 	h := best.circles(s)
 	h.score = score
 	h.seen = m.evidence(best, s)
@@ -34,14 +34,14 @@ func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
 	// that dips into the dark would draw inwards. The search stays with lines: a
 	// parabola takes in a step, and led it astray on path-traced photos.
 	m.wall = bent
-	h.ring = ringView{m, e, s.f}
+	h.ring = ringView{m, fine, e, s.f}
 	if h.seen.bore < faintBore {
 		for _, o := range m.boresElsewhere(best, e) {
 			h.others = append(h.others, o.circles(s).bore)
 		}
 	}
 	for _, x := range exits {
-		h.exits = append(h.exits, exitPlace{x.g.circles(s).exit, x.sharp})
+		h.exits = append(h.exits, exitPlace{x.g.exitCircle(s.f), x.sharp})
 	}
 	return h, true
 }

@@ -18,6 +18,10 @@ const (
 func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 	n := int(math.Min(math.Max(2*math.Pi*h.bore.R/5, 96), 240))
 	r, doubt := settle(p, h, n)
+	if r.exitAgain(h) {
+		r.approach(p, n)
+		r.finish(p, n)
+	}
 	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
@@ -25,7 +29,7 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 		t.Doubt[k] = doubt[k].Add(lightDoubt(g.oneSided(fits, k), h.bore.R/(job.BoreMM/2)))
 	}
 	if r.hasExit {
-		t.Exit, t.ExitInDoubt = g.points(r, fits, exit), h.exits[0].sharp < sureExit
+		t.Exit, t.ExitInDoubt = g.points(r, fits, exit), r.exitSharp < sureExit
 	}
 	return t, nil
 }
@@ -83,20 +87,6 @@ func (r *rims) moveCurves(p *Photo, n, stride int, oval bool) {
 	for k := range r.present() {
 		// The exit rim is only wanted for its centre, and often seen in part.
 		r.curve[k].follow(g.points(r, fits, k), oval && k != exit)
-	}
-}
-
-const (
-	// maybeExit is how sharply an exit rim must stand out, as a log-likelihood; up
-	// to sureExit chance can do as much, and the fit of all rims has to agree.
-	maybeExit, sureExit = 60.0, 150.0
-)
-
-// chooseExit takes the place for the exit rim that stands out most sharply, or
-// none.
-func (r *rims) chooseExit(h hole) {
-	if len(h.exits) > 0 && h.exits[0].sharp >= maybeExit {
-		r.hasExit, r.curve[exit] = true, curve{Circle: h.exits[0].circle}
 	}
 }
 

@@ -103,7 +103,7 @@ func (h hole) rimsAt(c model.Circle) *rims {
 		r.blur[k] = firstBlur
 	}
 	r.curve[outer].Circle, r.curve[bore].Circle = h.outer, c
-	r.chooseExit(h)
+	r.takeExit(h)
 	return r
 }
 

@@ -102,12 +102,20 @@ func (m *regionMap) shake(at scoredGuess, e expectation) scoredGuess {
 	return slices.MinFunc(pool, byScore)
 }
 
-// sharpestExits returns the places where g's exit rim may be, sharpest first. The
-// likeliest is the one that stands out most sharply: a fading wall or a patch of
-// light on the paper explains much, but not at one place.
-func (m *regionMap) sharpestExits(g rimGuess, e expectation) []exitGuess {
+// sharpestExits returns the places where g's exit rim may be, sharpest first, those
+// of the known guesses among them. The likeliest is the one that stands out most
+// sharply: a fading wall or a patch of light on the paper explains much, but not at
+// one place.
+func (m *regionMap) sharpestExits(g rimGuess, known []rimGuess, e expectation) []exitGuess {
 	var exits []exitGuess
-	for _, x := range append(m.exits(g, e, 12), scoredGuess{g: g}) {
+	pool := m.exits(g, e, 12)
+	for _, k := range known {
+		if k.er > 0 {
+			k, s := m.climb(k, e, exitClimb)
+			pool = append(pool, scoredGuess{k, s})
+		}
+	}
+	for _, x := range pool {
 		if x.g.er > 0 {
 			exits = append(exits, exitGuess{x.g, m.sharpness(x.g, e)})
 		}
@@ -249,7 +257,7 @@ func (m *regionMap) exits(g rimGuess, e expectation, n int) []scoredGuess {
 	slices.SortStableFunc(pool, byScore)
 	pool = distinct(pool[:min(len(pool), 8*n)], 2*n)
 	spreadEach(len(pool), func(_, i int) {
-		pool[i].g, pool[i].s = m.climb(pool[i].g, e, climbing{from: 0.02, to: 0.002, every: 1, exitOnly: true})
+		pool[i].g, pool[i].s = m.climb(pool[i].g, e, exitClimb)
 	})
 	return distinct(pool, n)
 }
@@ -273,6 +281,9 @@ type climbing struct {
 	every    int // one sector in so many is looked at
 	exitOnly bool
 }
+
+// exitClimb is how places for the exit rim are brought to where they stand out.
+var exitClimb = climbing{from: 0.02, to: 0.002, every: 1, exitOnly: true}
 
 // firstExitStep is the first of climb's steps that moves the exit rim alone,
 // firstOuterStep and lastOuterStep those that move the outer edge alone.
