@@ -43,6 +43,7 @@ func (f *rimFit) budget(d Vec, doubt Sym2) []BudgetLine {
 	// Where the pieces of the rims pull the mismatch about by more than points and
 	// waves explain, something is wrong with some of them, and nobody can say which.
 	points := group(onRim)
+	light = light.Add(group(prior("oval")))
 	if pieces, known := f.sectorCov(), points.Add(light); pieces.XX+pieces.YY > known.XX+known.YY {
 		more := pieces.XX + pieces.YY - known.XX - known.YY
 		light = light.Add(Sym2{XX: more / 2, YY: more / 2})

@@ -26,11 +26,13 @@ func fitRims(t *Trace, job JobCard) (*rimFit, error) {
 	if err != nil {
 		return nil, err
 	}
+	f.wavy = len(f.points[exitRim]) == 0
 	if err := f.settle(starts[0]); err != nil {
 		return nil, err
 	}
 	if len(f.points[exitRim]) > 0 && !f.exitBelongs() {
 		f.load(t.Outer, t.Bore, nil)
+		f.wavy = true
 		if starts, err = f.starts(); err != nil {
 			return nil, err
 		}
@@ -121,7 +123,7 @@ func (f *rimFit) settle(q []float64) error {
 
 func (f *rimFit) steps(q []float64) []float64 {
 	return []float64{0.01, 0.01, 1e-5 * q[qScale], 1e-3, 1e-5, 1e-5,
-		0.01 / q[qScale], 0.01 / q[qScale], 0.01 / q[qScale], 1e-3, 1e-4}
+		0.01 / q[qScale], 0.01 / q[qScale], 0.01 / q[qScale], 1e-3, 1e-4, 0.01, 0.01, 0.01, 0.01}
 }
 
 // exitBelongs says whether the points taken for the exit rim lie on one that fits
@@ -195,6 +197,7 @@ func (f *rimFit) starts() ([][]float64, error) {
 		for i := range f.points[k] {
 			p := &f.points[k][i]
 			p.theta = math.Atan2(-(p.Y - bore.Y), p.X-bore.X)
+			p.sin2, p.cos2 = math.Sincos(2 * p.theta)
 		}
 	}
 	q := make([]float64, nUnknown)

@@ -74,8 +74,9 @@ func (f *rimFit) lossAt(q []float64, last rimKind) float64 {
 	sum := 0.0
 	seen := f.sightsUnder(c, &p)
 	for k := outerRim; k <= last; k++ {
-		for i, pt := range f.points[k] {
-			u := departure(k, seen[k][i], s, c.PxPerMM) / (tukey * pt.sd())
+		for i := range f.points[k] {
+			pt := &f.points[k][i]
+			u := (departure(k, seen[k][i], s, c.PxPerMM) - pt.oval(q, k)) / (tukey * pt.sd())
 			sum += tukey * tukey / 3 * (1 - math.Pow(math.Max(1-u*u, 0), 3))
 		}
 	}

@@ -9,7 +9,7 @@ func (f *rimFit) departures(k rimKind) []float64 {
 	s := f.solid(f.fit.P).atWork(&p)
 	out := make([]float64, len(f.points[k]))
 	for i, l := range f.sightsUnder(c, &p)[k] {
-		out[i] = departure(k, l, s, c.PxPerMM)
+		out[i] = departure(k, l, s, c.PxPerMM) - f.points[k][i].oval(f.fit.P, k)
 	}
 	return out
 }

@@ -160,6 +160,13 @@ func (f *rimFit) jacobian(q []float64, j *mat.Dense) {
 			}
 			row[qDX], row[qDY], row[qWidth] = g.mismatch.X, g.mismatch.Y, g.width
 			row[qLogThick], row[qAngle] = g.thickness*t, g.perTan*perTanByAngle
+			clear(row[qOvalOuter:])
+			switch rimKind(k) {
+			case outerRim:
+				row[qOvalOuter], row[qOvalOuter+1] = -pt.cos2, -pt.sin2
+			case boreRim:
+				row[qOvalBore], row[qOvalBore+1] = -pt.cos2, -pt.sin2
+			}
 			for c := range row {
 				row[c] *= pt.scale
 			}
