@@ -326,7 +326,7 @@ func batchInWords(l batchLine, b batch.Batch) string {
 	}
 	if l.Ppk != nil {
 		line("Ppk %.2f (95 %%: %.2f to %.2f); the next part measures inside with probability %s (%s to %s).", *l.Ppk, *l.Ppk95[0], *l.Ppk95[1],
-			probability(*l.PInside), probability(*l.PInside95[0]), probability(*l.PInside95[1]))
+			chart.Percent(*l.PInside), chart.Percent(*l.PInside95[0]), chart.Percent(*l.PInside95[1]))
 	}
 	line("%s", l.Correction.Words)
 	if c := l.Correction.Setup2; c != nil && *c != [2]float64{} {

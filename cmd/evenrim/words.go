@@ -54,19 +54,7 @@ func verdictInWords(r *model.Reading, u chart.Unit) string {
 		zone = "square of +/- " + u.Plain(r.Job.ToleranceMM)
 	}
 	verdict := strings.ToUpper(string(r.Verdict[:1])) + string(r.Verdict[1:])
-	return fmt.Sprintf("%s: within the %s with probability %s.", verdict, zone, probability(r.PWithin))
-}
-
-func probability(p float64) string {
-	switch {
-	case math.IsNaN(p):
-		return "unknown"
-	case p > 0.999:
-		return "over 99.9 %"
-	case p < 0.001:
-		return "under 0.1 %"
-	}
-	return fmt.Sprintf("%.1f %%", 100*p)
+	return fmt.Sprintf("%s: within the %s with probability %s.", verdict, zone, chart.Percent(r.PWithin))
 }
 
 // moveInWords says which work offset to move which way.

@@ -70,7 +70,7 @@ func HotellingOne(x mat.Matrix, mu []float64) (T2, error) {
 	return t2Of(n*q, p, n-p, (n-p)/(p*(n-1))), err
 }
 
-// HotellingTwo tests whether two sets of values have one mean, taking their
+// hotellingTwo tests whether two sets of values have one mean, taking their
 // spread to be the same. It is exact for normal values from n1 + n2 > p + 1 on.
 //
 // Source: Johnson & Wichern 6.3.
@@ -91,9 +91,6 @@ func hotellingTwo(a, b sample) (T2, error) {
 	q, err := quadratic(&d, c)
 	return t2Of(q*n1*n2/(n1+n2), p, nu-p+1, (nu-p+1)/(nu*p)), err
 }
-
-// HotellingTwo is the test for two sets of values as rows.
-func HotellingTwo(a, b mat.Matrix) (T2, error) { return hotellingTwo(sampleOf(a), sampleOf(b)) }
 
 // hotellingUnequal doesn't take the spreads to be the same; it is approximate,
 // with degrees of freedom nu estimated.

@@ -76,15 +76,3 @@ func snapped(c draw.Canvas, r vg.Rectangle) (out vg.Rectangle, w, h int) {
 	size := out.Size()
 	return out, max(int(float64(size.X)*k+0.5), 1), max(int(float64(size.Y)*k+0.5), 1)
 }
-
-// RGBA is img as the picture type everything here wants, copied only if it must
-// be.
-func RGBA(img image.Image) *image.RGBA {
-	if p, ok := img.(*image.RGBA); ok && p.Rect.Min == (image.Point{}) && p.Stride == 4*p.Rect.Dx() {
-		return p
-	}
-	b := img.Bounds()
-	dst := image.NewRGBA(image.Rect(0, 0, b.Dx(), b.Dy()))
-	xdraw.Draw(dst, dst.Rect, img, b.Min, xdraw.Src)
-	return dst
-}

@@ -111,22 +111,25 @@ func (s *Store) Values(ctx context.Context, f Field) ([]Value, error) {
 	default:
 		panic("record: no field " + string(f))
 	}
-	out, err := func() (out []Value, err error) {
-		rows, err := s.read.QueryContext(ctx, `SELECT `+string(f)+`, count(*) FROM finder WHERE `+string(f)+` <> '' AND replaced_by IS NULL GROUP BY 1 ORDER BY 1`)
-		if err != nil {
+	out, err := s.values(ctx, `SELECT `+string(f)+`, count(*) FROM finder WHERE `+string(f)+` <> '' AND replaced_by IS NULL GROUP BY 1 ORDER BY 1`)
+	return out, explain("list the names in use", s.dir, err)
+}
+
+// values runs a query for names and how often each stands.
+func (s *Store) values(ctx context.Context, query string) (out []Value, err error) {
+	rows, err := s.read.QueryContext(ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var v Value
+		if err := rows.Scan(&v.Name, &v.Count); err != nil {
 			return nil, err
 		}
-		defer rows.Close()
-		for rows.Next() {
-			var v Value
-			if err := rows.Scan(&v.Name, &v.Count); err != nil {
-				return nil, err
-			}
-			out = append(out, v)
-		}
-		return out, rows.Err()
-	}()
-	return out, explain("list the names in use", s.dir, err)
+		out = append(out, v)
+	}
+	return out, rows.Err()
 }
 
 // walk is the FROM, WHERE and ORDER BY of a search.

@@ -48,21 +48,7 @@ func (s *Store) Exercises(ctx context.Context, person string) ([]Exercise, error
 
 // People returns who has exercises in the record.
 func (s *Store) People(ctx context.Context) ([]Value, error) {
-	out, err := func() (out []Value, err error) {
-		rows, err := s.read.QueryContext(ctx, `SELECT person, count(*) FROM practice GROUP BY 1 ORDER BY 1`)
-		if err != nil {
-			return nil, err
-		}
-		defer rows.Close()
-		for rows.Next() {
-			var v Value
-			if err := rows.Scan(&v.Name, &v.Count); err != nil {
-				return nil, err
-			}
-			out = append(out, v)
-		}
-		return out, rows.Err()
-	}()
+	out, err := s.values(ctx, `SELECT person, count(*) FROM practice GROUP BY 1 ORDER BY 1`)
 	return out, explain("list the people", s.dir, err)
 }
 

@@ -257,25 +257,31 @@ func (k *pen) correctionBeside(title string, rows []row, correction []string) {
 	k.y = min(left.y, right.y)
 }
 
+// doubtsAndNote ends a page: the warnings there is room for, how many of the total
+// are left out, and what a person noted.
+func (k *pen) doubtsAndNote(warnings []string, total int, note string) {
+	if total > 0 {
+		k.gap(4)
+		for _, w := range warnings {
+			k.item(7.8, k.s.Doubt, sentence(w))
+		}
+		if n := total - len(warnings); n > 0 {
+			k.item(7.8, k.s.Doubt, fmt.Sprintf("And %d more warnings in the record.", n))
+		}
+	}
+	if note != "" {
+		k.gap(3)
+		k.para(chart.Italic, bodySize, k.s.Ink, "Note: "+note)
+	}
+}
+
 // words are all tables and sentences below the pictures.
 func (k *pen) words(p *ReadingPage, u chart.Unit, rows int, warnings []string) {
 	r := p.Reading
 	k.budget(r, u, rows)
 	k.gap(7)
 	k.correctionBeside("Told and seen", append(inputs(r.Job, u), evidence(r, u)...), CorrectionWords(r, u))
-	if len(r.Warnings) > 0 {
-		k.gap(4)
-		for _, w := range warnings {
-			k.item(7.8, k.s.Doubt, sentence(w))
-		}
-		if n := len(r.Warnings) - len(warnings); n > 0 {
-			k.item(7.8, k.s.Doubt, fmt.Sprintf("And %d more warnings in the record.", n))
-		}
-	}
-	if p.Labels.Note != "" {
-		k.gap(3)
-		k.para(chart.Italic, bodySize, k.s.Ink, "Note: "+p.Labels.Note)
-	}
+	k.doubtsAndNote(warnings, len(r.Warnings), p.Labels.Note)
 }
 
 const footSize = 6.8

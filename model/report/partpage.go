@@ -241,19 +241,7 @@ func (p *PartPage) words(k *pen, u chart.Unit, holes, walls int, warnings []stri
 			k.item(7.8, k.s.Ink, fmt.Sprintf("%d%s: %s. %s To be sure: %s", c.Rank, tied, c.Title, strings.Join(c.Evidence, " "), c.Check))
 		}
 	}
-	if len(f.Warnings) > 0 {
-		k.gap(4)
-		for _, w := range warnings {
-			k.item(7.8, k.s.Doubt, sentence(w))
-		}
-		if n := len(f.Warnings) - len(warnings); n > 0 {
-			k.item(7.8, k.s.Doubt, fmt.Sprintf("And %d more warnings in the record.", n))
-		}
-	}
-	if p.Labels.Note != "" {
-		k.gap(3)
-		k.para(chart.Italic, bodySize, k.s.Ink, "Note: "+p.Labels.Note)
-	}
+	k.doubtsAndNote(warnings, len(f.Warnings), p.Labels.Note)
 }
 
 const (

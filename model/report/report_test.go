@@ -90,7 +90,7 @@ func TestReadingPageSaysAllThatMatters(t *testing.T) {
 	}{
 		{"does not conform, mm", sample(model.Vec{X: 0.08, Y: -0.0001}, false), []string{
 			"Does not conform", "X +0.0800", "Y −0.0001", "± 0.0026 mm", "0.0800 mm towards +X of setup 1",
-			"less than 0.1 %", "add X −0.0800, Y +0.0001 mm", "not both", "end for end",
+			"under 0.1 %", "add X −0.0800, Y +0.0001 mm", "not both", "end for end",
 		}, []string{" in.", "narrowest at 12 o'clock"}},
 		{"does not conform, inch", sample(model.Vec{X: 0.0254, Y: -0.0508}, true), []string{
 			"X +0.00100", "Y −0.00200", "± 0.00011 in", "0.00100 in towards +X", "0.00200 in towards −Y", "µin", "thou a pixel", "0.001 in",
@@ -275,8 +275,8 @@ func TestPlotsAreFiles(t *testing.T) {
 
 func TestProbabilityNeverClaimsCertainty(t *testing.T) {
 	for p, want := range map[float64]string{
-		1: "more than 99.9 %", 0.9995: "more than 99.9 %", 0.995: "99.5 %", 0.954: "95 %", 0.5: "50 %",
-		0.004: "0.4 %", 0.0009: "less than 0.1 %", 0: "less than 0.1 %",
+		1: "over 99.9 %", 0.9995: "over 99.9 %", 0.995: "99.5 %", 0.954: "95 %", 0.5: "50 %",
+		0.004: "0.4 %", 0.0009: "under 0.1 %", 0: "under 0.1 %",
 	} {
 		if got := strings.ReplaceAll(Probability(p), "\u00a0", " "); got != want {
 			t.Errorf("Probability(%g) = %q, want %q", p, got, want)

@@ -41,21 +41,8 @@ func VerdictWords(r *model.Reading, u chart.Unit) string {
 	return ""
 }
 
-// Probability writes p as a percentage that never claims certainty.
-func Probability(p float64) string {
-	switch {
-	case math.IsNaN(p):
-		return "unknown"
-	case p > 0.999:
-		return "more than 99.9\u00a0%"
-	case p < 0.001:
-		return "less than 0.1\u00a0%"
-	}
-	if p > 0.99 || p < 0.01 {
-		return fmt.Sprintf("%.1f\u00a0%%", 100*p)
-	}
-	return fmt.Sprintf("%.0f\u00a0%%", 100*p)
-}
+// Probability is chart.Percent for a running text: number and sign stay on one line.
+func Probability(p float64) string { return strings.ReplaceAll(chart.Percent(p), " %", "\u00a0%") }
 
 // MismatchWords say where setup 2 landed.
 func MismatchWords(r *model.Reading, u chart.Unit) string {

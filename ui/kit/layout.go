@@ -95,21 +95,3 @@ func (r row) Layout(objects []fyne.CanvasObject, s fyne.Size) {
 		x += m.Width + r.gap
 	}
 }
-
-// Shrink lets an object be as narrow as w, whatever it asks for.
-func Shrink(o fyne.CanvasObject, w float32) *fyne.Container {
-	return &fyne.Container{Layout: shrink{w}, Objects: []fyne.CanvasObject{o}}
-}
-
-type shrink struct{ w float32 }
-
-func (s shrink) MinSize(o []fyne.CanvasObject) fyne.Size {
-	m := o[0].MinSize()
-	m.Width = min(m.Width, s.w)
-	return m
-}
-
-func (s shrink) Layout(o []fyne.CanvasObject, size fyne.Size) {
-	o[0].Move(fyne.NewPos(0, 0))
-	o[0].Resize(size)
-}

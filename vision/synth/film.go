@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"path/filepath"
 )
 
 // Motion is how a camera held over the part moves. The zero value stands still.
@@ -148,11 +147,7 @@ func WriteFilm(ctx context.Context, dir string, s Scene, n int, m Motion, done f
 	var all []Truth
 	err := Film(ctx, s, n, m, func(i int, p *Picture, t Truth) error {
 		t.name(fmt.Sprintf(FramePattern, i+1) + t.Format.Ext())
-		data, err := p.Encode()
-		if err != nil {
-			return err
-		}
-		if err := writeWhole(filepath.Join(dir, t.File), data); err != nil {
+		if err := p.writeTo(dir, t); err != nil {
 			return err
 		}
 		all = append(all, t)

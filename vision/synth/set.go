@@ -42,11 +42,7 @@ func WriteScenes(ctx context.Context, dir string, n int, scene func(i int) Scene
 			return fmt.Errorf("synth: picture %d of the set: %w", i+1, err)
 		}
 		t.name(fmt.Sprintf("s%05d%s", i+1, s.Format.Ext()))
-		data, err := p.Encode()
-		if err != nil {
-			return err
-		}
-		if err := writeWhole(filepath.Join(dir, t.File), data); err != nil {
+		if err := p.writeTo(dir, t); err != nil {
 			return err
 		}
 		all = append(all, t)
@@ -55,6 +51,15 @@ func WriteScenes(ctx context.Context, dir string, n int, scene func(i int) Scene
 		}
 	}
 	return writeIndex(dir, all)
+}
+
+// writeTo writes the picture to dir under the name its truth has.
+func (p *Picture) writeTo(dir string, t Truth) error {
+	data, err := p.Encode()
+	if err != nil {
+		return err
+	}
+	return writeWhole(filepath.Join(dir, t.File), data)
 }
 
 // writeIndex writes index.json and readings.csv for pictures that are in dir.
