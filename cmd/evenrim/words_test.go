@@ -35,7 +35,7 @@ func TestReadingInWords(t *testing.T) {
 		want []string // all in the text, in this order
 		not  string
 	}{
-		{"mm", aReading(), []string{"a.jpg\n", "X +0.0312   Y -0.0040   +/- 0.0026 mm (95 %)", "Undecided: within the circle of radius 0.0254 mm with probability 1.2 %",
+		{"mm", aReading(), []string{"a.jpg\n", "X +0.0312   Y -0.0040   +/- 0.0026 mm (95 %)", "Undecided: within the circle of radius 0.0254 mm with probability 1 %",
 			"setup 2's work offset in X by -0.0312, Y by +0.0040 mm", "setup 1's in X by -0.0312, Y by -0.0040 mm (part turned over about Y)",
 			"0.2481 +/- 0.0016 mm wide; widest at 3 o'clock (0.279", "narrowest at 9 o'clock (0.216", "from the exit rim"}, "Caution"},
 		// 0.0312 mm = 0.001228 in, 0.0026 mm = 0.00010 in rounded up to 0.00011.
