@@ -64,6 +64,7 @@ func pixels(data []byte, w, h, channels int) ([]uint8, error) {
 		return nil, ErrNotJPEG
 	}
 	out := make([]uint8, w*h*channels)
+	preferLargePages(out)
 	var message [C.EVENRIM_JPEG_MESSAGE]C.char
 	rgba := C.int(0)
 	if channels == 4 {

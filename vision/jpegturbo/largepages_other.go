@@ -1,0 +1,5 @@
+//go:build !linux
+
+package jpegturbo
+
+func preferLargePages([]uint8) {}
