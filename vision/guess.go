@@ -45,10 +45,10 @@ const (
 // tally holds what each part of a guess costs, so that moving one rim judges
 // anew only what lies beside it. Smaller is better.
 type tally struct {
-	bore, outer [sectors]float64 // where the rims cross the sectors, samples
-	face        float64          // of face and chamfer
-	inside      float64          // of wall and backing
-	unlikely    float64
+	bore, outer, exit [sectors]float64 // where the rims cross the sectors looked at, samples
+	face              float64          // of face and chamfer
+	inside            float64          // of wall and backing
+	unlikely          float64
 }
 
 func (v *tally) total() float64 { return v.face + v.inside + v.unlikely }
@@ -75,40 +75,17 @@ func (m *regionMap) judge(v *tally, g rimGuess, e expectation, every int, what m
 	if what == wholeHole {
 		m.cross(&v.bore, g.bx, g.by, g.br, every)
 	}
-	scale := float64(every)
 	if what >= outerAlone {
 		m.cross(&v.outer, g.bx+g.dx*g.br, g.by+g.dy*g.br, g.br*(1+g.w), every)
-		spread, edges := 0.0, 0.0
-		for s := 0; s < sectors; s += every {
-			b := v.bore[s]
-			o := max(v.outer[s], b)
-			spread += m.cost(s, o, float64(m.n), sloping) + m.cost(s, b, o, even)
-			edges += m.edgeAt(s, b)
-			if o > b+1 {
-				edges += m.edgeAt(s, o)
-			}
-		}
-		v.face = scale * (sampleShare*spread/2 - edgeGain*edges)
+		v.face = m.costs.Face(&v.bore, &v.outer, every)
 	}
 	if what != outerAlone {
-		spread, edges := 0.0, 0.0
+		var exit *[sectors]float64
 		if g.er > 0 {
-			var at [sectors]float64
-			m.cross(&at, g.bx+g.ex*g.br, g.by+g.ey*g.br, g.br*g.er, every)
-			for s := 0; s < sectors; s += every {
-				b := v.bore[s]
-				x := min(at[s], b)
-				spread += m.cost(s, x, b, m.wall) + m.cost(s, 0, x, sloping)
-				if x < b-1 {
-					edges += m.edgeAt(s, x)
-				}
-			}
-		} else {
-			for s := 0; s < sectors; s += every {
-				spread += m.cost(s, 0, v.bore[s], m.wall)
-			}
+			exit = &v.exit
+			m.cross(exit, g.bx+g.ex*g.br, g.by+g.ey*g.br, g.br*g.er, every)
 		}
-		v.inside = scale * (sampleShare*spread/2 - edgeGain*edges)
+		v.inside = m.costs.Inside(&v.bore, exit, m.wall.ofWall(), every)
 	}
 	v.unlikely = e.unlikely(g)
 	if g.er > 0 {
@@ -116,19 +93,10 @@ func (m *regionMap) judge(v *tally, g rimGuess, e expectation, every int, what m
 	}
 }
 
-// cross sets where the circle crosses each sector, as a sample position.
+// cross sets where the circle crosses one sector in every, one after the other, as a
+// sample position.
 func (m *regionMap) cross(at *[sectors]float64, x, y, r float64, every int) {
-	x, y = x-m.cx, y-m.cy
-	far := r*r - x*x - y*y
-	for s := 0; s < sectors; s += every {
-		along := x*m.cos[s] + y*m.sin[s]
-		half2 := far + along*along
-		if half2 <= 0 {
-			at[s] = 0
-			continue
-		}
-		at[s] = min(max(along+math.Sqrt(half2)-m.rho0, 0), float64(m.n))
-	}
+	m.costs.Cross(at, x, y, r, every)
 }
 
 // unlikely returns a penalty, 0 for what the job card expects; it goes up steeply

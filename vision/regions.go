@@ -2,11 +2,14 @@ package vision
 
 import (
 	"math"
+	"unsafe"
+
+	"evenrim/vision/ringcost"
 )
 
 // sectors is how many directions the ring is cut into for telling its regions
 // apart.
-const sectors = 64
+const sectors = ringcost.Sectors
 
 // regionMap holds running sums along each sector of a ring, so that the spread of
 // grey values about a straight line between any two radii costs a few additions.
@@ -20,6 +23,7 @@ type regionMap struct {
 	edge         []float32 // how strongly an edge stands out at each sample, 0 to 1
 	cos, sin     [sectors]float64
 	wall         shade // of the bore's wall
+	costs        *ringcost.Ring
 }
 
 // sums are running sums of the grey value v, its square, and v times its number
@@ -79,7 +83,15 @@ func newRegionMap(s *strip, values []float32, g *ring) *regionMap {
 			}
 		}
 	}
+	m.makeCosts()
 	return m
+}
+
+// makeCosts readies the map for judging guesses.
+func (m *regionMap) makeCosts() {
+	values := unsafe.Slice((*float64)(unsafe.Pointer(unsafe.SliceData(m.sums))), 4*len(m.sums)) // of four fields each
+	m.costs = ringcost.New(m.cx, m.cy, m.rho0, m.n, &m.cos, &m.sin, values, m.edge,
+		ringcost.Rules{Rays: raysInSector, Guard: blurGuard, LeastSlope: leastSlope, LeastBend: leastBend, LeastVariance: leastVariance, Share: sampleShare, Gain: edgeGain})
 }
 
 // rankWeight is how much the steepest, second ... ridge on a ray counts.
@@ -107,6 +119,14 @@ const (
 	sloping       // a straight line
 	bent          // a parabola
 )
+
+// ofWall is the shade as ringcost has it.
+func (s shade) ofWall() ringcost.Shade {
+	if s == bent {
+		return ringcost.Bent
+	}
+	return ringcost.Sloping
+}
 
 // leastSlope and leastBend are how long a region must be to tell a slope, or a
 // bend, from its noise, samples.

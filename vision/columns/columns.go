@@ -7,6 +7,16 @@ package columns
 /*
 #cgo CFLAGS: -O3 -ffast-math
 #cgo LDFLAGS: -lm
+#cgo noescape evenrim_columns_gather
+#cgo nocallback evenrim_columns_gather
+#cgo noescape evenrim_columns_choose
+#cgo nocallback evenrim_columns_choose
+#cgo noescape evenrim_columns_regions
+#cgo nocallback evenrim_columns_regions
+#cgo noescape evenrim_columns_look
+#cgo nocallback evenrim_columns_look
+#cgo noescape evenrim_columns_equations
+#cgo nocallback evenrim_columns_equations
 #include "columns.h"
 */
 import "C"
