@@ -1,10 +1,12 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -45,7 +47,10 @@ func TestMemoryStaysFlatOverManyPhotosOnAScreen(t *testing.T) {
 		n, _ := store.Count(t.Context(), record.Query{WithReplaced: true})
 		return n
 	}
-	type state struct{ readings, residentMB, files int }
+	type state struct {
+		readings, residentMB, files int
+		processor                   float64 // s
+	}
 	now := func() (s state) {
 		proc := fmt.Sprintf("/proc/%d", h.cmd.Process.Pid)
 		b, err := os.ReadFile(filepath.Join(proc, "statm"))
@@ -55,10 +60,11 @@ func TestMemoryStaysFlatOverManyPhotosOnAScreen(t *testing.T) {
 		var total, resident int
 		fmt.Sscan(string(b), &total, &resident)
 		fds, _ := os.ReadDir(filepath.Join(proc, "fd"))
-		return state{kept(), resident * os.Getpagesize() >> 20, len(fds)}
+		return state{kept(), resident * os.Getpagesize() >> 20, len(fds), processorSeconds(t, filepath.Join(proc, "stat"))}
 	}
 	began := time.Now()
 	var seen []state
+	var last state
 	for i := 1; i <= portions; i++ {
 		h.until = time.Now().Add(10 * time.Minute) // for each portion: a busy machine takes two
 		dropFiles(h.onScreen, drawn...)
@@ -69,7 +75,8 @@ func TestMemoryStaysFlatOverManyPhotosOnAScreen(t *testing.T) {
 		if i%max(portions/20, 1) == 0 {
 			s := now()
 			seen = append(seen, s)
-			t.Logf("%5d readings after %4.0f s: %d MB resident, %d open files", s.readings, time.Since(began).Seconds(), s.residentMB, s.files)
+			t.Logf("%5d readings after %4.0f s: %d MB resident, %d open files, %.2f s of processor time a photo", s.readings, time.Since(began).Seconds(), s.residentMB, s.files, (s.processor-last.processor)/float64(max(s.readings-last.readings, 1)))
+			last = s
 		}
 	}
 	// The first fifth is the program filling what it then keeps: caches, arenas.
@@ -81,4 +88,25 @@ func TestMemoryStaysFlatOverManyPhotosOnAScreen(t *testing.T) {
 		t.Errorf("%d open files after %d readings, %d after %d: want flat", end.files, end.readings, settled.files, settled.readings)
 	}
 	h.end()
+}
+
+// processorSeconds is what a process has had of the processors by now. Its stat file
+// (proc(5)) gives user and system time in hundredths of a second, 12 and 13 words after
+// the name in brackets.
+func processorSeconds(t *testing.T, stat string) float64 {
+	t.Helper()
+	b, err := os.ReadFile(stat)
+	if err != nil {
+		t.Fatal(err)
+	}
+	words := strings.Fields(string(b[bytes.LastIndexByte(b, ')')+1:]))
+	var sum float64
+	for _, w := range words[11:13] {
+		n, err := strconv.ParseFloat(w, 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum += n / 100
+	}
+	return sum
 }
