@@ -11,12 +11,19 @@ func (a Vec) Sub(b Vec) Vec       { return Vec{a.X - b.X, a.Y - b.Y} }
 func (a Vec) Scale(k float64) Vec { return Vec{k * a.X, k * a.Y} }
 func (a Vec) Dot(b Vec) float64   { return a.X*b.X + a.Y*b.Y }
 func (a Vec) Norm() float64       { return math.Hypot(a.X, a.Y) }
-func (a Vec) Angle() float64      { return math.Atan2(a.Y, a.X) }
+
+// Angle is a's direction in rad, counter-clockwise from +X, -Pi to Pi.
+func (a Vec) Angle() float64 { return math.Atan2(a.Y, a.X) }
+
+// Rotate turns a counter-clockwise by rad.
 func (a Vec) Rotate(rad float64) Vec {
 	s, c := math.Sincos(rad)
 	return Vec{c*a.X - s*a.Y, s*a.X + c*a.Y}
 }
-func Polar(r, angleRad float64) Vec   { s, c := math.Sincos(angleRad); return Vec{r * c, r * s} }
+
+// Polar is the vector of length r in the direction angleRad, as Angle gives it.
+func Polar(r, angleRad float64) Vec { s, c := math.Sincos(angleRad); return Vec{r * c, r * s} }
+
 func (a Vec) IsFinite() bool          { return finite(a.X) && finite(a.Y) }
 func finite(x float64) bool           { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 func wrapPi(angleRad float64) float64 { return math.Remainder(angleRad, 2*math.Pi) }
