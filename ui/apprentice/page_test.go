@@ -326,7 +326,7 @@ func TestFitsSmallWindowsAndLargeText(t *testing.T) {
 			if m := r.Content().MinSize(); m.Width > 900 || m.Height > 640 {
 				t.Errorf("section %d at %.0f %%: asks for %v, want at most 900 x 640", at, 100*c.scale, m)
 			}
-			if cut := r.CutWords(); len(cut) > 0 {
+			if cut := uitest.Misfits(r.win); len(cut) > 0 {
 				t.Errorf("section %d in %v at %.0f %%: cut %q", at, c.size, 100*c.scale, cut)
 			}
 		}

@@ -53,24 +53,6 @@ func (p *Page) Words() string {
 	return strings.Join(out, "\n")
 }
 
-// CutWords returns visible text that is wider than its place, lines that may be
-// shortened left out.
-func (p *Page) CutWords() []string {
-	var out []string
-	p.walk(p.content, func(o fyne.CanvasObject) bool {
-		if l, ok := o.(*kit.Line); ok && l.Shrink {
-			return false
-		}
-		if t, ok := o.(*canvas.Text); ok && strings.TrimSpace(t.Text) != "" {
-			if need := t.MinSize(); need.Width > t.Size().Width+0.5 {
-				out = append(out, t.Text)
-			}
-		}
-		return true
-	})
-	return out
-}
-
 func (p *Page) walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
 	if o == nil || !o.Visible() || !f(o) {
 		return

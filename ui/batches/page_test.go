@@ -266,7 +266,7 @@ func TestNoWordIsCut(t *testing.T) {
 		for _, v := range ledger.Views {
 			d.Turn(v.View)
 			d.Settle()
-			for _, w := range d.CutWords() {
+			for _, w := range uitest.Misfits(d.win) {
 				t.Errorf("text %v, %s: %q is cut", text, v.Name, w)
 			}
 		}

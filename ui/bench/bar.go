@@ -97,10 +97,10 @@ func (barLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	x := float32(0)
 	for i, c := range o {
 		if gone[i] {
-			c.Resize(fyne.NewSize(0, 0))
-			c.Move(fyne.NewPos(-1e4, 0))
+			c.Hide() // a Tab must not stop at it either
 			continue
 		}
+		c.Show()
 		m := c.MinSize()
 		if i == barCard {
 			m.Width = max(left(), 0)
@@ -121,7 +121,7 @@ func (barLayout) MinSize(o []fyne.CanvasObject) (m fyne.Size) {
 func (b *bar) refresh() {
 	s := b.p.state.Selected()
 	card, _ := b.p.state.Form.Card()
-	b.chip.Set(state.CardLine(card, b.p.state.Units))
+	b.chip.SetAny(state.CardLines(card, b.p.state.Units))
 	importance := widget.MediumImportance
 	if b.p.viewer.Bare() {
 		importance = widget.LowImportance

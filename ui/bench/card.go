@@ -86,7 +86,7 @@ func (c *cardForm) field(f state.Field, name, hint string) fyne.CanvasObject {
 		}
 	}
 	e.OnFocus = func() { kit.BringIntoView(c.content, w.box) }
-	head := kit.Row(8, 0, c.fieldName(f, name), w.below)
+	head := kit.Ends(8, c.fieldName(f, name), w.below)
 	w.box = kit.Column(2, head, kit.Tall(e, 0, touch), w.wrong)
 	c.fields[f] = w
 	return w.box

@@ -19,10 +19,10 @@ import (
 type cardShelf struct {
 	p       *Page
 	head    *kit.Tap
-	words   *kit.Line
+	words   *kit.Prose
 	list    *fyne.Container
 	problem *kit.Prose
-	said    *kit.Line
+	said    *kit.Prose
 	content fyne.CanvasObject
 	cards   []model.JobCard
 	open    bool
@@ -30,12 +30,12 @@ type cardShelf struct {
 
 func newCardShelf(p *Page) *cardShelf {
 	c := &cardShelf{p: p, list: kit.Column(6)}
-	c.words = kit.NewLine("", 0.95, kit.Ink).Cut()
+	c.words = kit.NewProse("", 0.95, kit.Ink)
 	c.head = kit.NewTap(kit.Row(8, 1, kit.NewSign(look.IconKept, 1.3), c.words), c.toggle)
 	c.head.Edge, c.head.BarSide = kit.Rule, kit.NoBar
 	c.problem = kit.NewProse("", 0.85, kit.Setup1)
 	c.problem.Hide()
-	c.said = kit.NewLine("", 0.85, kit.Soft).Cut()
+	c.said = kit.NewProse("", 0.85, kit.Soft)
 	c.said.Hide()
 	save := widget.NewButton("Keep this card", p.KeepCard)
 	c.content = kit.Column(6, kit.Tall(c.head, 0, touch), c.list, c.problem, kit.Tall(save, 0, touch), c.said)
@@ -70,7 +70,7 @@ func (c *cardShelf) reload() {
 }
 
 func (c *cardShelf) row(card model.JobCard) fyne.CanvasObject {
-	words := kit.Column(1, kit.NewLine(card.Name, 0.95, kit.Ink).Bold().Cut(), kit.NewLine(state.CardLine(card, c.p.state.Units), 0.8, kit.Soft).Cut())
+	words := kit.Column(1, kit.NewProse(card.Name, 0.95, kit.Ink).Bold(), kit.NewProse(state.CardLine(card, c.p.state.Units), 0.8, kit.Soft))
 	pick := kit.NewTap(words, func() { c.take(card) })
 	pick.Fill, pick.Edge, pick.BarSide = kit.Raised, kit.Rule, kit.NoBar
 	more := widget.NewButtonWithIcon("", look.IconMore, nil)

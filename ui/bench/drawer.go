@@ -93,6 +93,7 @@ func (d *drawer) refresh() {
 	if d.side == showKept {
 		d.p.card.content.Hide()
 		d.p.kept.content.Show()
+		d.p.kept.fitRows()
 	} else {
 		d.p.kept.content.Hide()
 		d.p.card.content.Show()

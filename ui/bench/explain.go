@@ -1,6 +1,8 @@
 package bench
 
 import (
+	"strings"
+
 	"evenrim/model"
 	"evenrim/model/drawing"
 	"evenrim/ui/kit"
@@ -77,45 +79,72 @@ func (p *Page) explaining(name string, width float32) fyne.CanvasObject {
 	return d
 }
 
-// table is a table of words: the first column wide, figures beside it.
+// table is a table of words: as wide as their words are, and never narrower than the
+// longest word of a column.
 func table(head []string, rows [][]string) fyne.CanvasObject {
 	out := kit.Column(5)
-	add := func(cells []string, tint kit.Tint, bold bool) {
-		line := &fyne.Container{Layout: tableRow{}}
-		for _, c := range cells {
+	columns := &tableRow{}
+	add := func(cells []string, tint kit.Tint) {
+		line := &fyne.Container{Layout: columns}
+		for i, c := range cells {
 			l := kit.NewProse(c, 0.9, tint)
-			l.Style.Bold = bold
+			columns.reckon(i, l)
 			line.Add(l)
 		}
 		out.Add(line)
 	}
-	add(head, kit.Soft, false)
+	add(head, kit.Soft)
 	for _, r := range rows {
-		add(r, kit.Ink, false)
+		add(r, kit.Ink)
 	}
 	return out
 }
 
-// tableRow gives the first cell twice the room of each other.
-type tableRow struct{}
+// tableRow lays the cells of a table's rows below each other.
+type tableRow struct{ least, whole []float32 } // widths of each column's longest word and longest line
 
-func (tableRow) cell(i, n int, width float32) (x, w float32) {
-	unit := (width - 10*float32(n-1)) / (float32(n) + 0.8)
-	if i == 0 {
-		return 0, 1.8 * unit
+const tableGap = 10
+
+// reckon takes a cell of a column into account.
+func (t *tableRow) reckon(column int, cell *kit.Prose) {
+	for len(t.least) <= column {
+		t.least, t.whole = append(t.least, 0), append(t.whole, 0)
 	}
-	return 1.8*unit + 10 + float32(i-1)*(unit+10), unit
+	for _, word := range strings.Fields(cell.Text) {
+		t.least[column] = max(t.least[column], cell.Measure(word).Width+1)
+	}
+	t.whole[column] = max(t.whole[column], cell.Measure(cell.Text).Width+1)
 }
 
-func (t tableRow) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	for i, c := range o {
-		x, w := t.cell(i, len(o), s.Width)
-		c.Move(fyne.NewPos(x, 0))
-		c.Resize(fyne.NewSize(w, s.Height))
+// widths gives each column its longest word, then shares out the rest by what their
+// lines lack.
+func (t *tableRow) widths(width float32) []float32 {
+	spare, lack := width-tableGap*float32(len(t.least)-1), float32(0)
+	for i, w := range t.least {
+		spare -= w
+		lack += t.whole[i] - w
+	}
+	out := make([]float32, len(t.least))
+	for i, w := range t.least {
+		share := 1 / float32(len(out))
+		if lack > 0 {
+			share = (t.whole[i] - w) / lack
+		}
+		out[i] = max(w+spare*share, 1)
+	}
+	return out
+}
+
+func (t *tableRow) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	x := float32(0)
+	for i, w := range t.widths(s.Width)[:len(o)] {
+		o[i].Move(fyne.NewPos(x, 0))
+		o[i].Resize(fyne.NewSize(w, s.Height))
+		x += w + tableGap
 	}
 }
 
-func (t tableRow) MinSize(o []fyne.CanvasObject) (m fyne.Size) {
+func (t *tableRow) MinSize(o []fyne.CanvasObject) (m fyne.Size) {
 	for _, c := range o {
 		m.Height = max(m.Height, c.MinSize().Height)
 	}
@@ -126,7 +155,7 @@ func (t tableRow) MinSize(o []fyne.CanvasObject) (m fyne.Size) {
 func (p *Page) ShowGlossary() {
 	body := kit.Column(16)
 	for _, t := range state.Glossary {
-		words := kit.Column(2, kit.NewLine(t.Word, 1.1, kit.Ink).Bold().Cut(), kit.NewProse(t.Meaning, 1, kit.Ink))
+		words := kit.Column(2, kit.NewProse(t.Word, 1.1, kit.Ink).Bold(), kit.NewProse(t.Meaning, 1, kit.Ink))
 		if t.Drawing == "" {
 			body.Add(words)
 			continue

@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"strings"
 	"time"
 
 	"evenrim/ui/kit"
@@ -38,24 +37,6 @@ func (p *Page) Words() []string {
 		case *kit.Entry:
 			out = append(out, w.Text)
 			return false
-		}
-		return true
-	})
-	return out
-}
-
-// CutWords returns visible text that is wider than its place, lines that may be
-// shortened left out.
-func (p *Page) CutWords() []string {
-	var out []string
-	p.walk(p.content, func(o fyne.CanvasObject) bool {
-		if l, ok := o.(*kit.Line); ok && l.Shrink {
-			return false
-		}
-		if t, ok := o.(*canvas.Text); ok && strings.TrimSpace(t.Text) != "" {
-			if need := t.MinSize(); need.Width > t.Size().Width+0.5 || need.Height > t.Size().Height+0.5 {
-				out = append(out, t.Text)
-			}
 		}
 		return true
 	})
@@ -156,3 +137,9 @@ func (p *Page) Solved() {
 		time.Sleep(100 * time.Microsecond)
 	}
 }
+
+// OpenShelf opens or shuts the list of kept job cards.
+func (p *Page) OpenShelf() { p.shelfOfCards.toggle() }
+
+// SetTurns chooses how many photos make the turn set.
+func (p *Page) SetTurns(n int) { p.setTurns(n) }

@@ -46,13 +46,46 @@ func newGuide(p *Page) *guide {
 	g.two, g.four = choice("2 photos", 2), choice("4 photos", 4)
 	end := widget.NewButtonWithIcon("", look.IconCancel, p.EndTurns)
 	end.Importance = widget.LowImportance
-	slip := kit.NewSlip(kit.Row(12, 1, g.picture, kit.Column(8,
+	words := kit.Column(8,
 		kit.Wrapped(6, g.head, kit.Tall(g.two, 0, touch-6), kit.Tall(g.four, 0, touch-6), kit.Tall(end, touch-6, touch-6)),
-		g.text, kit.Wrapped(8, kit.Tall(g.open, 130, touch), kit.Tall(g.use, 0, touch)))))
+		g.text, kit.Wrapped(8, kit.Tall(g.open, 130, touch), kit.Tall(g.use, 0, touch)))
+	slip := kit.NewSlip(&fyne.Container{Layout: guideLayout{}, Objects: []fyne.CanvasObject{g.picture, words}})
 	slip.Pad = 10
 	g.content = kit.NewGround(kit.Paper, 6, slip)
 	g.content.Hide()
 	return g
+}
+
+// guideLayout lays the picture at the left of the words, or leaves it out where the
+// words would have too little room: they say the same.
+type guideLayout struct{}
+
+const guideGap, guideWordsLeast = 12, 250
+
+func (guideLayout) MinSize(o []fyne.CanvasObject) fyne.Size {
+	m := o[1].MinSize()
+	if o[0].Visible() {
+		m.Height = max(m.Height, o[0].MinSize().Height)
+	}
+	return m
+}
+
+func (guideLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	picture, words := o[0], o[1]
+	m := picture.MinSize()
+	x := m.Width + guideGap
+	if s.Width-x < guideWordsLeast*look.Zoom() {
+		picture.Hide()
+		x = 0
+	} else {
+		picture.Show()
+	}
+	picture.Resize(fyne.NewSize(m.Width, max(m.Height, s.Height)))
+	picture.Move(fyne.NewPos(0, 0))
+	for range 2 { // wrapped text tells its height once it has its width
+		words.Resize(fyne.NewSize(s.Width-x, words.MinSize().Height))
+	}
+	words.Move(fyne.NewPos(x, 0))
 }
 
 // StartTurns begins a turn set of two photos, the one shown being the first.
@@ -105,12 +138,6 @@ func (g *guide) refresh() {
 		g.use.Show()
 	} else {
 		g.use.Hide()
-	}
-	// Beside large text there is no room for the picture; the words say the same.
-	if look.Zoom() >= 1.5 {
-		g.picture.Hide()
-	} else {
-		g.picture.Show()
 	}
 	// Which way to turn; once joined, what the turn took out.
 	if units := g.p.state.Units; !g.drawn || g.drawnOf != t.Result || g.drawnUnits != units {

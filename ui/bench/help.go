@@ -64,8 +64,8 @@ func newHelping(p *Page) *helping {
 	shut := widget.NewButtonWithIcon("", look.IconCancel, p.ToggleHelp)
 	shut.Importance = widget.LowImportance
 	tools := kit.Flow(6, tool(circleTool, "Draw the hole"), tool(pullTool, "Pull a rim"), tool(brushTool, "Brush out"))
-	slip := kit.NewSlip(kit.Column(6, tools, container.NewBorder(nil, nil, nil,
-		kit.Row(6, -1, kit.Tall(h.none, 0, touch), kit.Tall(h.undo, touch, touch), kit.Tall(h.redo, touch, touch), kit.Tall(shut, touch, touch)), h.words)))
+	slip := kit.NewSlip(kit.Column(6, tools, kit.Beside(8, 200, h.words,
+		kit.Wrapped(6, kit.Tall(h.none, 0, touch), kit.Row(6, -1, kit.Tall(h.undo, touch, touch), kit.Tall(h.redo, touch, touch), kit.Tall(shut, touch, touch))))))
 	slip.Pad = 8
 	h.content = kit.NewGround(kit.Paper, 6, slip)
 	h.content.Hide()

@@ -26,17 +26,31 @@ type keptList struct {
 	problem *kit.Prose
 	content fyne.CanvasObject
 	asked   int
+	made    map[fyne.CanvasObject]*keptRow // the list's recycled rows, by what it shows
+	fitted  keptFit
+}
+
+// keptFit is what the rows' heights follow from.
+type keptFit struct {
+	asked int
+	width float32
+	text  float32
+	units state.Units
 }
 
 func newKeptList(p *Page) *keptList {
-	k := &keptList{p: p}
+	k := &keptList{p: p, made: map[fyne.CanvasObject]*keptRow{}}
 	k.empty = kit.NewProse("Readings are kept here by themselves once they stand.", 1, kit.Soft)
 	k.problem = kit.NewProse("", 1, kit.Bad)
 	k.problem.Hide()
 	k.list = widget.NewList(
 		func() int { return len(k.rows) },
-		func() fyne.CanvasObject { return newKeptRow().box },
-		func(i widget.ListItemID, o fyne.CanvasObject) { keptRowOf(o).fill(k.rows[i], p.state.Units) },
+		func() fyne.CanvasObject {
+			r := newKeptRow()
+			k.made[r.box] = r
+			return r.box
+		},
+		func(i widget.ListItemID, o fyne.CanvasObject) { k.made[o].fill(k.rows[i], p.state.Units) },
 	)
 	k.list.OnSelected = func(i widget.ListItemID) {
 		k.list.UnselectAll()
@@ -47,28 +61,32 @@ func newKeptList(p *Page) *keptList {
 		}
 	}
 	head := kit.NewGround(kit.Paper, 12, kit.Column(6, k.empty, k.problem))
-	k.content = container.NewBorder(head, nil, nil, nil, k.list)
+	k.content = container.NewBorder(head, nil, nil, nil, &fyne.Container{Layout: keptSight{k}, Objects: []fyne.CanvasObject{k.list}})
 	return k
 }
 
-// keptRow is one line of the list. A list recycles its rows, so a row finds its
-// parts by place.
+// keptSight gives the list its place; another width makes other heights.
+type keptSight struct{ k *keptList }
+
+func (keptSight) MinSize(o []fyne.CanvasObject) fyne.Size { return o[0].MinSize() }
+
+func (s keptSight) Layout(o []fyne.CanvasObject, size fyne.Size) {
+	o[0].Resize(size)
+	s.k.fitRows()
+}
+
+// keptRow is one row of the list.
 type keptRow struct {
-	sign        *kit.Sign
-	name, words *kit.Line
-	box         *fyne.Container
+	sign              *kit.Sign
+	name, words, when *kit.Prose
+	box               fyne.CanvasObject
 }
 
 func newKeptRow() *keptRow {
-	r := &keptRow{sign: kit.NewSign(look.IconUndecided, 1.8), name: kit.NewLine("", 0.95, kit.Ink).Cut(), words: kit.NewLine("", 0.85, kit.Soft).Cut()}
-	r.box = kit.Tall(kit.Row(10, 1, r.sign, kit.Column(1, r.name, r.words)), 0, touch)
+	r := &keptRow{sign: kit.NewSign(look.IconUndecided, 1.8),
+		name: kit.NewProse("", 0.95, kit.Ink), words: kit.NewProse("", 0.85, kit.Ink), when: kit.NewProse("", 0.8, kit.Soft)}
+	r.box = kit.Tall(container.NewPadded(kit.Row(10, 1, r.sign, kit.Column(1, r.name, r.words, r.when))), 0, touch)
 	return r
-}
-
-func keptRowOf(o fyne.CanvasObject) *keptRow {
-	row := o.(*fyne.Container).Objects[0].(*fyne.Container)
-	lines := row.Objects[1].(*fyne.Container)
-	return &keptRow{sign: row.Objects[0].(*kit.Sign), name: lines.Objects[0].(*kit.Line), words: lines.Objects[1].(*kit.Line)}
 }
 
 func (r *keptRow) fill(k port.Kept, u state.Units) {
@@ -77,6 +95,24 @@ func (r *keptRow) fill(k port.Kept, u state.Units) {
 	l := state.KeptLine(k, u)
 	r.name.Set(l.Name)
 	r.words.Set(l.Words)
+	r.when.Set(l.When)
+}
+
+// fitRows gives each row the height that its words take at the list's width.
+func (k *keptList) fitRows() {
+	fit := keptFit{k.asked, k.list.Size().Width, look.Zoom(), k.p.state.Units}
+	if fit == k.fitted || fit.width <= 0 || !k.content.Visible() {
+		return
+	}
+	k.fitted = fit
+	pattern := newKeptRow()
+	for i, row := range k.rows {
+		pattern.fill(row, fit.units)
+		for range 2 { // wrapped text tells its height once it has its width
+			pattern.box.Resize(fyne.NewSize(fit.width, pattern.box.MinSize().Height))
+		}
+		k.list.SetItemHeight(i, pattern.box.MinSize().Height)
+	}
 }
 
 // reload asks the record for its last readings.
@@ -108,6 +144,8 @@ func (k *keptList) reload() {
 			if len(k.rows) > 0 {
 				k.empty.Hide()
 			}
+			k.fitted = keptFit{}
+			k.fitRows()
 			k.list.Refresh()
 			k.content.Refresh()
 		})

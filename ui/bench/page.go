@@ -132,6 +132,7 @@ func (p *Page) Units() state.Units { return p.state.Units }
 func (p *Page) ShowIn(u state.Units) {
 	p.state.ShowIn(u)
 	p.card.reload()
+	p.kept.fitRows()
 	p.kept.list.Refresh()
 	p.refresh()
 }

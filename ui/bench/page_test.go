@@ -179,19 +179,6 @@ func TestClosingKeepsWhatStood(t *testing.T) {
 	}
 }
 
-func TestEveryThingOnThePageFits(t *testing.T) {
-	for _, scale := range []float32{1, 1.5, 2} {
-		d := newDesk(t, model.JobCard{})
-		fyne.CurrentApp().Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay, Scale: scale})
-		d.win.Resize(fyne.NewSize(1024, 660))
-		d.OpenSample(0)
-		d.Settle()
-		for _, cut := range d.CutWords() {
-			t.Errorf("at %g %% text is cut: %q", scale*100, cut)
-		}
-	}
-}
-
 func TestTheTrayOfManyPhotosHasSlipsOnlyForThoseInSight(t *testing.T) {
 	d := newDesk(t, uitest.Bracket().Card())
 	var names []string

@@ -23,19 +23,19 @@ type sheet struct {
 	verdict *kit.Prose
 	chance  *kit.Prose
 	x, y    *kit.Figure
-	pm      *kit.Line
+	pm      *kit.Prose
 	summary *kit.Prose
 	moves   [2]*moveSlip
 	notes   *fyne.Container
 	facts   *fyne.Container
 	target  *kit.Drawing
-	kept    *kit.Line
-	of      *kit.Line // "Turn set of 2 photos"; hidden for one photo
+	kept    *kit.Prose
+	of      *kit.Prose // "Turn set of 2 photos"; hidden for one photo
 
 	result  *fyne.Container // all of the above
 	message *fyne.Container // instead of it
 	msgSign *kit.Sign
-	msgHead *kit.Line
+	msgHead *kit.Prose
 	msgText *kit.Prose
 	again   *widget.Button
 
@@ -49,15 +49,15 @@ type sheet struct {
 type moveSlip struct {
 	slip  *kit.Slip
 	title *kit.Prose
-	good  *kit.Line
+	good  *kit.Prose
 	x, y  *kit.Figure
 }
 
 func newMoveSlip(wash, tint kit.Tint) *moveSlip {
-	m := &moveSlip{title: kit.NewProse("", 0.85, kit.Ink), good: kit.NewLine("", 0.8, kit.Soft).Cut()}
+	m := &moveSlip{title: kit.NewProse("", 0.85, kit.Ink), good: kit.NewProse("", 0.8, kit.Soft)}
 	m.x, m.y = kit.NewFigure("X", 1.15, 3), kit.NewFigure("Y", 1.15, 3)
 	m.x.Tint, m.y.Tint = tint, tint
-	m.slip = kit.NewGround(wash, 10, kit.Column(2, m.title, container.NewGridWithColumns(2, m.x, m.y), m.good))
+	m.slip = kit.NewGround(wash, 10, kit.Column(2, m.title, kit.Flow(8, m.x, m.y), m.good))
 	return m
 }
 
@@ -84,17 +84,16 @@ const leaveIt = "leave"
 func newSheet(p *Page) *sheet {
 	s := &sheet{p: p}
 	s.stamp = kit.NewSign(look.IconUndecided, 2.9)
-	s.verdict = kit.NewProse("", 1.75, kit.Ink)
-	s.verdict.Style.Bold = true
+	s.verdict = kit.NewProse("", 1.75, kit.Ink).Bold()
 	s.chance = kit.NewProse("", 0.9, kit.Soft)
-	s.x, s.y = kit.NewFigure("X", 2.4, 9), kit.NewFigure("Y", 2.4, 9)
-	s.pm = kit.NewLine("", 1.35, kit.Ink)
+	s.x, s.y = kit.NewFigure("X", 1.4, 9), kit.NewFigure("Y", 1.4, 9)
+	s.pm = kit.NewProse("", 1.35, kit.Ink)
 	s.summary = kit.NewProse("", 1, kit.Ink)
 	s.moves = [2]*moveSlip{newMoveSlip(kit.Wash2, kit.Setup2), newMoveSlip(kit.Wash1, kit.Setup1)}
 	s.notes, s.facts = kit.Column(6), kit.Column(4)
 	s.target = kit.NewDrawing(p.crew, fyne.NewSize(240, 260))
-	s.kept = kit.NewLine("", 0.85, kit.Soft).Cut()
-	s.of = kit.NewLine("", 1, kit.Ink).Bold().Cut()
+	s.kept = kit.NewProse("", 0.85, kit.Soft)
+	s.of = kit.NewProse("", 1, kit.Ink).Bold()
 	s.of.Hide()
 	pdf := widget.NewButtonWithIcon("Report…", look.IconReport, p.SaveReport)
 	png := widget.NewButton("Pictures…", p.SavePlots)
@@ -111,7 +110,7 @@ func newSheet(p *Page) *sheet {
 		s.notes, s.target, actions, widget.NewSeparator(), s.facts, s.kept)
 
 	s.msgSign = kit.NewSign(look.IconWaiting, 2.9)
-	s.msgHead = kit.NewLine("", 1.75, kit.Ink).Bold().Cut()
+	s.msgHead = kit.NewProse("", 1.75, kit.Ink).Bold()
 	s.msgText = kit.NewProse("", 1.2, kit.Ink)
 	s.again = widget.NewButtonWithIcon("Look again", look.IconRetry, p.Again)
 	s.message = kit.Column(14, kit.Row(12, 1, s.msgSign, s.msgHead), s.msgText, kit.Tall(s.again, 0, touch))
@@ -256,5 +255,5 @@ func noteRow(n state.Note) fyne.CanvasObject {
 }
 
 func factRow(f state.Fact) fyne.CanvasObject {
-	return kit.Column(0, kit.NewLine(f.Name, 0.8, kit.Soft).Cut(), kit.NewProse(f.Value, 0.9, kit.Ink))
+	return kit.Column(0, kit.NewProse(f.Name, 0.8, kit.Soft), kit.NewProse(f.Value, 0.9, kit.Ink))
 }

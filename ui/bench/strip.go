@@ -15,7 +15,7 @@ import (
 type strip struct {
 	p       *Page
 	drawing *kit.Drawing
-	idle    *kit.Line
+	idle    *kit.Prose
 	content fyne.CanvasObject
 
 	shown *model.Reading
@@ -26,8 +26,8 @@ type strip struct {
 func newStrip(p *Page) *strip {
 	s := &strip{p: p}
 	s.drawing = kit.NewDrawing(p.crew, fyne.NewSize(240, 90))
-	s.idle = kit.NewLine("The rim unrolled: an even band is an aligned part, a slow wave is a mismatch.", 1, kit.Soft).Centred().Cut()
-	s.content = container.NewStack(s.drawing, container.NewPadded(s.idle))
+	s.idle = kit.NewProse("The rim unrolled: an even band is an aligned part, a slow wave is a mismatch.", 1, kit.Soft).Centred()
+	s.content = container.NewStack(s.drawing, kit.Column(0, s.idle))
 	return s
 }
 

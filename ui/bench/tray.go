@@ -24,6 +24,7 @@ type tray struct {
 	content fyne.CanvasObject
 
 	pattern  *traySlip // never shown: what a slip measures
+	measured float32   // the text scale that slip is for
 	slip     fyne.Size // of one slip, at the text size in force
 	selected int       // ID when last looked at: another one is brought into sight
 }
@@ -36,8 +37,8 @@ type traySlip struct {
 	thumb *canvas.Image
 	band  *kit.Drawing
 	sign  *kit.Sign
-	name  *kit.Line
-	words *kit.Line
+	name  *kit.Prose
+	words *kit.Prose
 	// verdict is the answer in words, or what is wanted or wrong.
 	verdict *kit.Line
 	track   *kit.Track
@@ -53,6 +54,9 @@ func newTray(p *Page) *tray {
 	t.content = &fyne.Container{Layout: &traySight{t: t}, Objects: []fyne.CanvasObject{t.scroll}}
 	t.content.Hide()
 	t.pattern = t.newSlip(0)
+	t.pattern.name.Set("a photo's name that takes two lines.jpg")
+	t.pattern.verdict.Set("does not conform")
+	t.pattern.words.Set("X +0.00000  Y −0.00000  ± 0.00000")
 	return t
 }
 
@@ -61,17 +65,31 @@ func (t *tray) newSlip(id int) *traySlip {
 		thumb:   canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1))),
 		band:    kit.NewDrawing(t.p.crew, fyne.NewSize(60, 26)),
 		sign:    kit.NewSign(look.IconWaiting, 2),
-		name:    kit.NewLine("", 0.85, kit.Ink).Cut(),
-		words:   kit.NewLine("", 0.8, kit.Soft).Cut(),
+		name:    kit.NewProse("", 0.85, kit.Ink).AtMost(2),
+		words:   kit.NewProse("", 0.8, kit.Soft).AtMost(2),
 		verdict: kit.NewLine("", 0.9, kit.Ink).Bold().Cut(),
 		track:   kit.NewTrack(),
 	}
 	s.thumb.FillMode, s.thumb.ScaleMode = canvas.ImageFillContain, canvas.ImageScaleFastest
 	s.thumb.SetMinSize(fyne.NewSize(96, 72))
-	right := kit.Column(4, kit.Row(8, 1, s.sign, kit.Column(1, s.name, s.verdict, s.words)), container.NewStack(s.band, s.track))
-	s.tap = kit.NewTap(kit.Tall(kit.Row(10, 1, s.thumb, right), 330, 0), func() { t.p.Select(id) })
+	right := kit.Column(4, kit.Row(8, 1, s.sign, kit.Column(1, s.name, s.verdict)), s.words, container.NewStack(s.band, s.track))
+	s.tap = kit.NewTap(kit.Row(10, 1, s.thumb, right), func() { t.p.Select(id) })
 	s.tap.Edge, s.tap.BarSide, s.tap.Pad = kit.Rule, kit.NoBar, 6
 	return s
+}
+
+// measure is what a slip takes: wide enough for a name, high enough for what wraps.
+func (t *tray) measure() fyne.Size {
+	if z := look.Zoom(); t.measured != z {
+		t.measured = z
+		t.pattern.makeRoom()
+		t.slip = fyne.NewSize(190+160*z, 0)
+		for range 2 { // wrapped text tells its height once it has its width
+			t.pattern.tap.Resize(t.slip)
+			t.slip.Height = t.pattern.tap.MinSize().Height
+		}
+	}
+	return t.slip
 }
 
 // traySight gives the tray its place; a wider one shows more slips.
@@ -121,7 +139,7 @@ func (t *tray) inSight() (from, to int) {
 
 func (t *tray) refresh() {
 	photos := t.p.state.Photos
-	t.slip = t.pattern.tap.MinSize()
+	t.slip = t.measure()
 	if there := len(photos) > 1; there != t.content.Visible() {
 		if there {
 			t.content.Show()
@@ -190,7 +208,17 @@ func (t *tray) show(photos []*state.Photo) {
 	t.scroll.Refresh()
 }
 
+// makeRoom leaves the small rim out where large text needs its place.
+func (s *traySlip) makeRoom() {
+	if look.Zoom() >= 1.5 {
+		s.band.Hide()
+	} else {
+		s.band.Show()
+	}
+}
+
 func (t *tray) fill(s *traySlip, ph *state.Photo) {
+	s.makeRoom()
 	sel := t.p.state.Selected()
 	s.tap.Select(sel != nil && sel.ID == ph.ID)
 	if ph.Thumb != nil && s.thumb.Image != image.Image(ph.Thumb) {

@@ -50,16 +50,20 @@ var bold = fyne.TextStyle{Bold: true}
 
 // size is the text size that fills width.
 func (r *figureRenderer) size(width float32) float32 {
+	const probe = 100
 	body := look.Text()
+	return min(max(width/r.width(probe)*probe, r.f.Min*body), r.f.Max*body)
+}
+
+// width is what the figure takes at a text size.
+func (r *figureRenderer) width(size float32) float32 {
 	like := r.f.Like
 	if like == "" {
 		like = r.f.Number
 	}
-	const probe = 100
-	letter := fyne.MeasureText(r.f.Letter, probe*0.62, fyne.TextStyle{}).Width + probe*0.22
-	unit := fyne.MeasureText(r.f.Unit, probe*0.42, fyne.TextStyle{}).Width + probe*0.16
-	per := letter + fyne.MeasureText(like, probe, bold).Width + unit
-	return min(max(width/per*probe*0.96, r.f.Min*body), r.f.Max*body)
+	letter := fyne.MeasureText(r.f.Letter, size*0.62, fyne.TextStyle{}).Width + size*0.22
+	unit := fyne.MeasureText(r.f.Unit, size*0.42, fyne.TextStyle{}).Width + size*0.16
+	return (letter + fyne.MeasureText(like, size, bold).Width + unit) / 0.96
 }
 
 func (r *figureRenderer) Layout(s fyne.Size) {
@@ -92,7 +96,7 @@ func (r *figureRenderer) MinSize() fyne.Size {
 		size = r.size(w)
 	}
 	h := fyne.MeasureText("0", size, bold).Height
-	return fyne.NewSize(120, h)
+	return fyne.NewSize(r.width(r.f.Min*look.Text()), h)
 }
 
 func (r *figureRenderer) Refresh() {

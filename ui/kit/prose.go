@@ -21,6 +21,7 @@ type Prose struct {
 	Times float32
 	Style fyne.TextStyle
 	Align fyne.TextAlign
+	Most  int // lines; what is over ends in an ellipsis. 0 = as many as there are
 }
 
 // NewProse returns wrapped text.
@@ -29,6 +30,12 @@ func NewProse(text string, times float32, tint Tint) *Prose {
 	p.ExtendBaseWidget(p)
 	return p
 }
+
+// Bold makes the text bold and returns it.
+func (p *Prose) Bold() *Prose { p.Style.Bold = true; return p }
+
+// AtMost limits the lines and returns the text.
+func (p *Prose) AtMost(lines int) *Prose { p.Most = lines; return p }
 
 // Centred centres the text and returns it.
 func (p *Prose) Centred() *Prose { p.Align = fyne.TextAlignCenter; return p }
@@ -59,13 +66,21 @@ type proseRenderer struct {
 	size  float32
 }
 
+// Measure is the size of words in one line of this text.
+func (p *Prose) Measure(words string) fyne.Size {
+	return fyne.MeasureText(words, letterSize(p.Times, p.Style), p.Style)
+}
+
 func (r *proseRenderer) wrap(width float32) {
 	size := letterSize(r.p.Times, r.p.Style)
 	if r.text == r.p.Text && r.width == width && r.size == size {
 		return
 	}
 	r.text, r.width, r.size = r.p.Text, width, size
-	wrapped := Wrap(r.p.Text, width, func(s string) float32 { return fyne.MeasureText(s, size, r.p.Style).Width })
+	wrapped := Wrap(r.p.Text, width, func(s string) float32 { return r.p.Measure(s).Width })
+	if most := r.p.Most; most > 0 && len(wrapped) > most {
+		wrapped = append(wrapped[:most-1], ellipsis(strings.Join(wrapped[most-1:], " "), width, size, r.p.Style))
+	}
 	r.lines = r.lines[:0]
 	for _, s := range wrapped {
 		r.lines = append(r.lines, canvas.NewText(s, nil))

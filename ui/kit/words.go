@@ -18,6 +18,9 @@ type Line struct {
 	Style  fyne.TextStyle
 	Align  fyne.TextAlign
 	Shrink bool // cut with an ellipsis instead of asking for its full width
+	// Shorter says the same in fewer words, the longest first: where there is no room
+	// for Text, the first that fits is shown before anything is cut.
+	Shorter []string
 }
 
 // NewLine returns a line of text.
@@ -44,6 +47,25 @@ func (l *Line) Set(text string) {
 	}
 }
 
+// SetAny changes the text to the first of these wordings that fits, the longest first.
+func (l *Line) SetAny(wordings []string) {
+	l.Shorter = wordings[1:]
+	l.Set(wordings[0])
+}
+
+// fitted is what a line that may shrink shows at a width.
+func (l *Line) fitted(width, size float32) string {
+	for _, s := range append([]string{l.Text}, l.Shorter...) {
+		if fyne.MeasureText(s, size, l.Style).Width <= width {
+			return s
+		}
+	}
+	if n := len(l.Shorter); n > 0 {
+		return ellipsis(l.Shorter[n-1], width, size, l.Style)
+	}
+	return ellipsis(l.Text, width, size, l.Style)
+}
+
 // CreateRenderer implements fyne.Widget.
 func (l *Line) CreateRenderer() fyne.WidgetRenderer {
 	r := &lineRenderer{l: l, t: canvas.NewText("", nil)}
@@ -59,7 +81,7 @@ type lineRenderer struct {
 func (r *lineRenderer) Layout(s fyne.Size) {
 	r.t.Resize(s)
 	if r.l.Shrink {
-		r.t.Text = ellipsis(r.l.Text, s.Width, r.t.TextSize, r.l.Style)
+		r.t.Text = r.l.fitted(s.Width, r.t.TextSize)
 	}
 }
 
@@ -75,7 +97,7 @@ func (r *lineRenderer) Refresh() {
 	r.t.Text, r.t.TextSize, r.t.TextStyle, r.t.Alignment = r.l.Text, letterSize(r.l.Times, r.l.Style), r.l.Style, r.l.Align
 	r.t.Color = r.l.Tint(look.Now())
 	if s := r.l.Size(); r.l.Shrink && s.Width > 0 {
-		r.t.Text = ellipsis(r.l.Text, s.Width, r.t.TextSize, r.l.Style)
+		r.t.Text = r.l.fitted(s.Width, r.t.TextSize)
 	}
 	r.t.Refresh()
 }

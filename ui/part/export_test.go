@@ -1,8 +1,6 @@
 package part
 
 import (
-	"strings"
-
 	"evenrim/ui/kit"
 	"evenrim/ui/part/worksheet"
 
@@ -65,24 +63,6 @@ func (p *Page) Entry(label string) *widget.Entry {
 		return true
 	})
 	return found
-}
-
-// CutWords returns visible text that is wider than its place, lines that may be
-// shortened left out.
-func (p *Page) CutWords() []string {
-	var out []string
-	walk(p.content, func(o fyne.CanvasObject) bool {
-		if l, ok := o.(*kit.Line); ok && l.Shrink {
-			return false
-		}
-		if t, ok := o.(*canvas.Text); ok && strings.TrimSpace(t.Text) != "" {
-			if need := t.MinSize(); need.Width > t.Size().Width+0.5 || need.Height > t.Size().Height+0.5 {
-				out = append(out, t.Text)
-			}
-		}
-		return true
-	})
-	return out
 }
 
 func walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {

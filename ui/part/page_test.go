@@ -226,12 +226,12 @@ func TestEveryWordFits(t *testing.T) {
 		d.OpenSample()
 		d.Settle()
 		d.Tap(1)
-		for _, cut := range d.CutWords() {
+		for _, cut := range uitest.Misfits(d.win) {
 			t.Errorf("at %g %% text is cut: %q", scale*100, cut)
 		}
 		d.Turn(1)
 		d.Tap(0)
-		for _, cut := range d.CutWords() {
+		for _, cut := range uitest.Misfits(d.win) {
 			t.Errorf("at %g %% on the walls text is cut: %q", scale*100, cut)
 		}
 	}

@@ -44,22 +44,6 @@ func (p *Page) Words() string {
 	return strings.Join(out, "\n")
 }
 
-// CutWords is visible text that is wider or higher than its place.
-func (p *Page) CutWords() (out []string) {
-	walk(p.content, func(o fyne.CanvasObject) bool {
-		if _, ok := o.(*widget.Entry); ok {
-			return false // scrolls
-		}
-		if t, ok := o.(*canvas.Text); ok && strings.TrimSpace(t.Text) != "" {
-			if need := t.MinSize(); need.Width > t.Size().Width+0.5 || need.Height > t.Size().Height+0.5 {
-				out = append(out, t.Text)
-			}
-		}
-		return true
-	})
-	return out
-}
-
 func walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
 	if o == nil || !o.Visible() || !f(o) {
 		return

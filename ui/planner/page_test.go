@@ -13,6 +13,7 @@ import (
 	"evenrim/ui/look"
 	"evenrim/ui/planner"
 	"evenrim/ui/planner/draft"
+	"evenrim/ui/uitest"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
@@ -180,7 +181,7 @@ func TestEverythingFits(t *testing.T) {
 		for _, s := range draft.Sections {
 			d.TurnTo(s)
 			d.Settle()
-			for _, cut := range d.CutWords() {
+			for _, cut := range uitest.Misfits(d.win) {
 				t.Errorf("%s at %g %%: text is cut: %q", s, scale*100, cut)
 			}
 		}

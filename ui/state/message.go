@@ -96,9 +96,9 @@ func TrayLine(p *Photo, u Units) TrayWords {
 	case Cancelled:
 		return TrayWords{Head: "stopped", Words: "look again to read it", Waiting: true}
 	case NeedsCard:
-		return TrayWords{Head: "job card wanted", Words: MessageOf(p).Text, CardWanted: true}
+		return TrayWords{Head: "job card wanted", Words: "type the bore", CardWanted: true}
 	case Refused:
-		return TrayWords{Head: refusalHead(p.Reason), Words: p.Problem}
+		return TrayWords{Head: refusalHead(p.Reason), Words: "press for what to do"}
 	}
 	if p.Reading == nil {
 		return TrayWords{Head: "no reading"}
@@ -111,8 +111,8 @@ func TrayLine(p *Photo, u Units) TrayWords {
 	}
 }
 
-// KeptWords is what a line of the list of kept readings says.
-type KeptWords struct{ Name, Words string }
+// KeptWords is what a row of the list of kept readings says.
+type KeptWords struct{ Name, Words, When string }
 
 // KeptLine words a kept reading.
 func KeptLine(k port.Kept, u Units) KeptWords {
@@ -123,14 +123,15 @@ func KeptLine(k port.Kept, u Units) KeptWords {
 	if k.Photos > 0 {
 		name = fmt.Sprintf("Turn set of %d, %s", k.Photos, name)
 	}
-	words := signed(u, k.Mismatch.X, k.U95MM) + "  " + signed(u, k.Mismatch.Y, k.U95MM) + "  " + plusMinus(u, k.U95MM) + " " + u.String()
+	words := "X " + signed(u, k.Mismatch.X, k.U95MM) + "  Y " + signed(u, k.Mismatch.Y, k.U95MM) + "  " + plusMinus(u, k.U95MM) + " " + u.String()
+	var when string
 	if !k.MadeAt.IsZero() {
-		words += "  " + k.MadeAt.Local().Format("2 Jan 15:04")
+		when = k.MadeAt.Local().Format("2 Jan 15:04")
 	}
 	if k.Corrected {
-		words += "  (corrected)"
+		when += "  (corrected)"
 	}
-	return KeptWords{name, words}
+	return KeptWords{name, words, when}
 }
 
 // WithSets puts turn sets among the readings, each list the newest first: a set stands

@@ -230,11 +230,22 @@ func tracedWords(r *model.Reading) string {
 	return strings.Join(parts, ", ")
 }
 
-// CardLine is a job card in one line, for the chip above the photo.
-func CardLine(j model.JobCard, u Units) string {
+// CardLines is a job card in one line, for the chip above the photo: in full, then in
+// fewer and fewer words.
+func CardLines(j model.JobCard, u Units) []string {
 	if j.BoreMM <= 0 {
-		return "Job card: type the bore diameter"
+		return []string{"Job card: type the bore diameter", "Job card: bore?", "Job card", "Card"}
 	}
+	zone := "within "
+	if j.Zone == model.SquareZone {
+		zone = "within square ± "
+	}
+	bore := "Bore " + u.Plain(j.BoreMM)
+	return []string{CardLine(j, u), bore + " · " + zone + u.Plain(j.WithDefaults().ToleranceMM), bore, u.Plain(j.BoreMM), "Card"}
+}
+
+// CardLine is a job card with a bore in one line.
+func CardLine(j model.JobCard, u Units) string {
 	j = j.WithDefaults()
 	s := "Bore " + u.Plain(j.BoreMM)
 	if j.ChamferMM > 0 {
