@@ -225,11 +225,11 @@ func (p *Page) complain(head string, err error) {
 
 // refresh brings every view in line with the state.
 func (p *Page) refresh() {
-	who := p.person
-	if who == "" {
-		who = "no name: nothing is kept"
+	who := []string{p.person, ""}
+	if p.person == "" {
+		who = []string{"no name: nothing is kept", "no name", ""}
 	}
-	p.who.Set(who)
+	p.who.SetAny(who)
 	if u := p.units.String(); p.unitTap.Text != u {
 		p.unitTap.SetText(u)
 	}

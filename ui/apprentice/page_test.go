@@ -314,7 +314,7 @@ func TestFitsSmallWindowsAndLargeText(t *testing.T) {
 	for _, c := range []struct {
 		size  fyne.Size
 		scale float32
-	}{{fyne.NewSize(930, 640), 1}, {fyne.NewSize(900, 640), 2}, {fyne.NewSize(2400, 1500), 2}} {
+	}{{uitest.Room(1), 1}, {uitest.Room(1.5), 1.5}, {uitest.Room(2), 2}, {fyne.NewSize(2400, 1500), 2}} {
 		r := newRoom(t, c.size, c.scale)
 		for at := range 5 {
 			r.TurnTo(at)
@@ -323,12 +323,51 @@ func TestFitsSmallWindowsAndLargeText(t *testing.T) {
 				r.TrySample()
 				r.Settle()
 			}
-			if m := r.Content().MinSize(); m.Width > 900 || m.Height > 640 {
-				t.Errorf("section %d at %.0f %%: asks for %v, want at most 900 x 640", at, 100*c.scale, m)
+			if m := r.Content().MinSize(); m.Width > 866 || m.Height > 628 {
+				t.Errorf("section %d at %.0f %%: asks for %v, want at most 866 x 628", at, 100*c.scale, m)
 			}
 			if cut := uitest.Misfits(r.win); len(cut) > 0 {
 				t.Errorf("section %d in %v at %.0f %%: cut %q", at, c.size, 100*c.scale, cut)
 			}
 		}
+	}
+}
+
+// Nor is any while somebody practises: answers given and shown, the eye test under way,
+// a person's progress.
+func TestFitsWhileSomebodyPractises(t *testing.T) {
+	for _, scale := range []float32{1, 1.5, 2} {
+		r := newRoom(t, uitest.Room(scale), scale)
+		look := func(at string) {
+			t.Helper()
+			r.Settle()
+			for _, cut := range uitest.Misfits(r.win) {
+				t.Errorf("%s at %.0f %%: %s", at, 100*scale, cut)
+			}
+		}
+		r.SetPerson("Margarethe from the night shift")
+		r.TurnTo(1)
+		look("practice")
+		v := r.Drill()
+		v.Say(func(q *study.Quiz) {
+			q.SetWhere(1)
+			q.SetSlider(0.5)
+			q.SetVerdict(model.Undecided)
+			q.SetCause(practice.Agree)
+		})
+		look("an answer")
+		v.Reveal()
+		look("what is so")
+		r.TurnTo(2)
+		look("the eye test")
+		r.StartEye()
+		look("the eye test under way")
+		r.TypedKey(fyne.KeyRight)
+		look("an eye's answer")
+		r.TypedKey(fyne.KeyEscape)
+		r.TurnTo(4)
+		look("progress")
+		r.Typed('u')
+		look("progress in the other unit")
 	}
 }

@@ -22,7 +22,7 @@ type progressView struct {
 	p      *Page
 	name   *widget.Entry
 	people *fyne.Container
-	head   *kit.Line
+	head   *kit.Prose
 	words  [4]*kit.Prose
 	marks  *kit.Drawing
 	eyes   *kit.Drawing
@@ -43,7 +43,7 @@ func newProgress(p *Page) *progressView {
 	use := widget.NewButton("That's me", func() { p.setPerson(nickname(v.name.Text)) })
 	use.Importance = widget.HighImportance
 	v.people = flow(6)
-	v.head = kit.NewLine("", 1.6, kit.Ink).Bold().Cut()
+	v.head = kit.NewProse("", 1.6, kit.Ink).Bold()
 	for i := range v.words {
 		v.words[i] = kit.NewProse("", 1.05, kit.Ink)
 	}

@@ -27,7 +27,7 @@ type quizView struct {
 	onDone func(practice.Done)
 
 	pic      *kit.Drawing
-	head     *kit.Line
+	head     *kit.Prose
 	job      *kit.Prose
 	clock    *clockFace
 	even     *kit.Tap
@@ -58,7 +58,7 @@ type quizView struct {
 func newQuizView(p *Page, above, tools fyne.CanvasObject, nextWords string) *quizView {
 	v := &quizView{p: p, verdicts: map[model.Verdict]*kit.Tap{}, causes: map[practice.Cause]*kit.Tap{}}
 	v.pic = kit.NewDrawing(p.crew, fyne.NewSize(300, 240))
-	v.head = kit.NewLine("", 1.2, kit.Ink).Bold().Cut()
+	v.head = kit.NewProse("", 1.2, kit.Ink).Bold()
 	v.job = kit.NewProse("", 0.95, kit.Soft)
 	v.asks = v.questions()
 	v.score = kit.NewLine("", 1.9, kit.Ink).Bold()

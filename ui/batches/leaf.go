@@ -96,4 +96,4 @@ func lines(box *fyne.Container, tint kit.Tint, times float32, sentences ...strin
 }
 
 // heading is a small title in a column of sentences.
-func heading(words string) fyne.CanvasObject { return kit.NewLine(words, 1.15, kit.Ink).Bold().Cut() }
+func heading(words string) fyne.CanvasObject { return kit.NewProse(words, 1.15, kit.Ink).Bold() }

@@ -83,7 +83,7 @@ func New(win fyne.Window, deps Deps) *Page {
 		p.tabs = append(p.tabs, t)
 		tabs = append(tabs, kit.Tall(t, 0, touch))
 	}
-	right := container.NewBorder(kit.NewGround(kit.Margin, 0, kit.Flow(2, tabs...)), nil, nil, nil, p.desk)
+	right := container.NewBorder(kit.NewGround(kit.Margin, 0, kit.Wrapped(2, tabs...)), nil, nil, nil, p.desk)
 	body := &fyne.Container{Layout: sides{}, Objects: []fyne.CanvasObject{p.shelf.content, right}}
 	p.content = kit.NewGround(kit.Paper, 0, container.NewBorder(container.NewVBox(p.bar.content, p.notice.content), nil, nil, nil, body))
 	p.refresh()

@@ -259,16 +259,27 @@ func TestCorrectedReadingsAreOutOfTheWay(t *testing.T) {
 
 // No word is cut at any text size, by day's smallest window.
 func TestNoWordIsCut(t *testing.T) {
-	for _, text := range []float32{1, 2} {
-		d := newDesk(t, fyne.NewSize(1024, 700), text)
-		d.OpenDemo()
-		d.Settle()
-		for _, v := range ledger.Views {
-			d.Turn(v.View)
+	for _, text := range []float32{1, 1.5, 2} {
+		d := newDesk(t, uitest.Room(text), text)
+		look := func(at string) {
+			t.Helper()
 			d.Settle()
 			for _, w := range uitest.Misfits(d.win) {
-				t.Errorf("text %v, %s: %q is cut", text, v.Name, w)
+				t.Errorf("%s at %g %%: %s", at, text*100, w)
 			}
+		}
+		d.Show()
+		look("an empty record")
+		d.OpenDemo()
+		for range 2 { // in mm and in inch
+			for _, v := range ledger.Views {
+				d.Turn(v.View)
+				look(v.Name)
+			}
+			d.Turn(ledger.Parts)
+			d.Choose(0)
+			look("a reading's labels")
+			d.SwapUnits()
 		}
 	}
 }

@@ -157,7 +157,7 @@ func (cells) Layout(o []fyne.CanvasObject, s fyne.Size) {
 		return
 	}
 	z := look.Zoom()
-	mark, sign := 34*z, 26*z
+	mark, sign := 40*z, 26*z
 	put := func(c fyne.CanvasObject, x, w float32) {
 		h := c.MinSize().Height
 		c.Resize(fyne.NewSize(w, h))
@@ -237,7 +237,7 @@ func (t *table) fill(i int, o fyne.CanvasObject) {
 // chosen, or about all that are marked.
 type labels struct {
 	p       *Page
-	title   *kit.Line
+	title   *kit.Prose
 	about   *kit.Prose
 	fields  []*widget.Entry
 	save    *widget.Button
@@ -251,7 +251,7 @@ type labels struct {
 var labelFields = []string{"Part", "Hole", "Batch", "Person", "Machine", "Tags", "Note"}
 
 func newLabels(p *Page) *labels {
-	l := &labels{p: p, title: kit.NewLine("", 1, kit.Ink).Bold().Cut(), about: kit.NewProse("", 0.85, kit.Soft), history: kit.NewProse("", 0.85, kit.Soft)}
+	l := &labels{p: p, title: kit.NewProse("", 1, kit.Ink).Bold(), about: kit.NewProse("", 0.85, kit.Soft), history: kit.NewProse("", 0.85, kit.Soft)}
 	var grid []fyne.CanvasObject
 	for _, name := range labelFields {
 		e := widget.NewEntry()

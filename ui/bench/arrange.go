@@ -80,6 +80,7 @@ const (
 	rimLeast, rimMost = 236, 460
 	bandHeight        = 118
 	photoHeightLeast  = 250
+	photoWithHand     = 170
 )
 
 func (middleLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
@@ -93,10 +94,18 @@ func (middleLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	// Laid out before it is asked: wrapped text knows its height once it knows its width.
 	byHand := o[1].(*container.Scroll).Content
 	byHand.Resize(fyne.NewSize(s.Width, byHand.MinSize().Height))
-	hand := min(byHand.MinSize().Height, max(s.Height-bar-tray-bandHeight*z-60, 120))
+	left := s.Height - bar - tray
+	hand := min(byHand.MinSize().Height, max(left-photoWithHand, 120))
 	rim := min(max(s.Height*0.3, rimLeast*z), rimMost*z)
-	if s.Height-bar-hand-tray-rim < photoHeightLeast {
-		rim = bandHeight * z
+	if left-hand-rim < photoHeightLeast {
+		rim = bandHeight * (1 + z) / 2
+	}
+	// While something is done by hand the photo comes before the rim.
+	if hand > 0 && left-hand-rim < photoWithHand {
+		rim = 0
+		o[3].Hide()
+	} else {
+		o[3].Show()
 	}
 	y := float32(0)
 	for i, h := range []float32{bar, hand, s.Height - bar - hand - tray - rim, rim, tray} {

@@ -65,8 +65,8 @@ func newBar(p *Page) *bar {
 }
 
 // barLayout lays the bar out: the card's line takes what is left. Where too little
-// is left for it, what has a key or a menu item besides goes first: the scale, one
-// to one, the whole photo, rims on or off, the tools.
+// is left for it, what has a key and a menu item besides goes first: the scale, one
+// to one, the whole photo, rims on or off, the tools, the units.
 type barLayout struct{}
 
 const (
@@ -75,7 +75,7 @@ const (
 )
 
 // barSpare are the places of what may go, in order.
-var barSpare = []int{6, 5, 4, 3, 2}
+var barSpare = []int{6, 5, 4, 3, 2, 7}
 
 func (barLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	gone := map[int]bool{}

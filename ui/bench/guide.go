@@ -11,6 +11,7 @@ import (
 	"evenrim/ui/state"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -47,7 +48,8 @@ func newGuide(p *Page) *guide {
 	end := widget.NewButtonWithIcon("", look.IconCancel, p.EndTurns)
 	end.Importance = widget.LowImportance
 	words := kit.Column(8,
-		kit.Wrapped(6, g.head, kit.Tall(g.two, 0, touch-6), kit.Tall(g.four, 0, touch-6), kit.Tall(end, touch-6, touch-6)),
+		container.NewBorder(nil, nil, nil, container.NewVBox(kit.Tall(end, touch-6, touch-6)),
+			kit.Wrapped(10, g.head, kit.Row(6, -1, kit.Tall(g.two, 0, touch-6), kit.Tall(g.four, 0, touch-6)))),
 		g.text, kit.Wrapped(8, kit.Tall(g.open, 130, touch), kit.Tall(g.use, 0, touch)))
 	slip := kit.NewSlip(&fyne.Container{Layout: guideLayout{}, Objects: []fyne.CanvasObject{g.picture, words}})
 	slip.Pad = 10

@@ -36,7 +36,7 @@ func newDesk(t testing.TB, card model.JobCard) *desk {
 	app.Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay})
 	d := &desk{t: t, win: test.NewTempWindow(t, nil), reader: uitest.NewReader(), record: &uitest.Record{}, cards: &shelfOfCards{}}
 	d.Page = bench.New(d.win, bench.Deps{
-		Photos: d.reader, Solve: model.Solve, Keeper: d.record, Cards: d.cards, Version: "test", Settle: -1, Workers: 2,
+		Photos: d.reader, Solve: model.Solve, Keeper: d.record, Cards: d.cards, Version: "test", Settle: -1, Workers: 2, Camera: func() {},
 		Samples: []bench.Sample{{Photo: port.Source{Name: "sample.jpg", Data: []byte{1}}, Card: uitest.Bracket().Card()}},
 	}, card)
 	d.win.SetContent(d.Content())

@@ -80,10 +80,14 @@ func (t *tray) newSlip(id int) *traySlip {
 
 // measure is what a slip takes: wide enough for a name, high enough for what wraps.
 func (t *tray) measure() fyne.Size {
-	if z := look.Zoom(); t.measured != z {
+	w := 190 + 160*look.Zoom()
+	if sight := t.scroll.Size().Width; sight > 0 {
+		w = min(w, sight)
+	}
+	if z := look.Zoom(); t.measured != z || t.slip.Width != w {
 		t.measured = z
 		t.pattern.makeRoom()
-		t.slip = fyne.NewSize(190+160*z, 0)
+		t.slip = fyne.NewSize(w, 0)
 		for range 2 { // wrapped text tells its height once it has its width
 			t.pattern.tap.Resize(t.slip)
 			t.slip.Height = t.pattern.tap.MinSize().Height

@@ -166,14 +166,20 @@ func Wrap(text string, width float32, measure func(string) float32) []string {
 
 // fitting is how many bytes of a word fit, at least one rune.
 func fitting(word string, width float32, measure func(string) float32) int {
-	last := 0
+	last, seam := 0, 0
 	for i := range word {
 		if i > 0 && measure(word[:i]) > width {
 			break
 		}
 		if i > 0 {
 			last = i
+			if strings.ContainsRune("-_/.", rune(word[i-1])) {
+				seam = i
+			}
 		}
+	}
+	if seam*3 > last { // names of files part at their seams, unless too little is left
+		return seam
 	}
 	if last == 0 { // not even one rune, or one rune only
 		for i := range word {

@@ -35,18 +35,30 @@ func (f *wrap) Layout(o []fyne.CanvasObject, s fyne.Size) {
 
 // walk places the objects and returns the height they take.
 func (f *wrap) walk(o []fyne.CanvasObject, width float32, place func(fyne.CanvasObject, fyne.Position, fyne.Size)) float32 {
-	x, y, row := float32(0), float32(0), float32(0)
+	x, y, high := float32(0), float32(0), float32(0)
+	var row []fyne.CanvasObject
+	end := func() { // places a row, its objects centred in height
+		left := float32(0)
+		for _, c := range row {
+			m := c.MinSize()
+			place(c, fyne.NewPos(left, y+(high-m.Height)/2), fyne.NewSize(min(m.Width, width), m.Height))
+			left += m.Width + f.gap
+		}
+		row = row[:0]
+	}
 	for _, c := range o {
 		if !c.Visible() {
 			continue
 		}
 		m := c.MinSize()
 		if x > 0 && x+m.Width > width {
-			x, y, row = 0, y+row+f.gap, 0
+			end()
+			x, y, high = 0, y+high+f.gap, 0
 		}
-		place(c, fyne.NewPos(x, y), fyne.NewSize(min(m.Width, width), m.Height))
+		row = append(row, c)
 		x += m.Width + f.gap
-		row = max(row, m.Height)
+		high = max(high, m.Height)
 	}
-	return y + row
+	end()
+	return y + high
 }

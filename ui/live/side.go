@@ -16,7 +16,7 @@ const touch = 44
 type side struct {
 	p        *Page
 	sources  *fyne.Container
-	headline *kit.Line
+	headline *kit.Prose
 	x, y     *kit.Figure
 	pm       *kit.Line
 	verdict  *kit.Sign
@@ -40,7 +40,7 @@ type side struct {
 func newSide(p *Page) *side {
 	s := &side{p: p}
 	s.sources = kit.Column(6)
-	s.headline = kit.NewLine("", 1.25, kit.Ink).Bold().Cut()
+	s.headline = kit.NewProse("", 1.25, kit.Ink).Bold()
 	s.x, s.y = kit.NewFigure("X", 1.8, 3.4), kit.NewFigure("Y", 1.8, 3.4)
 	s.pm = kit.NewLine("", 1.15, kit.Soft)
 	s.verdict = kit.NewSign(look.IconUndecided, 1.5)

@@ -153,7 +153,7 @@ func (p *Page) AskKept(h *worksheet.Hole) {
 			for _, k := range kept {
 				icon, _ := verdictLook(k.Verdict)
 				l := state.KeptLine(k, p.state.Units)
-				t := kit.NewTap(kit.Tall(kit.Row(10, 1, kit.NewSign(icon, 1.5), kit.Column(1, kit.NewLine(l.Name, 1, kit.Ink).Cut(), kit.NewLine(l.Words, 0.9, kit.Soft).Cut())), 0, touch-16), func() {
+				t := kit.NewTap(kit.Tall(kit.Row(10, 1, kit.NewSign(icon, 1.5), kit.Column(1, kit.NewProse(l.Name, 1, kit.Ink), kit.NewProse(l.Words+"  "+l.When, 0.9, kit.Soft))), 0, touch-16), func() {
 					d.Hide()
 					p.TakeKept(h, k.ID)
 				})

@@ -166,7 +166,7 @@ func (a *answer) nothing() {
 
 func (a *answer) heading(words string) {
 	a.rest.Add(widget.NewSeparator())
-	a.rest.Add(kit.NewLine(words, 1.15, kit.Ink).Bold().Cut())
+	a.rest.Add(kit.NewProse(words, 1.15, kit.Ink).Bold())
 }
 
 func (a *answer) say(words string, times float32, tint kit.Tint) {

@@ -184,7 +184,7 @@ func newWelcome(p *Page) *welcome {
 	buttons := kit.Wrapped(8, kit.Tall(sample, 0, touch), kit.Tall(widget.NewButtonWithIcon("Open a list", look.IconOpen, p.AskOpen), 0, touch),
 		kit.Tall(widget.NewButton("Add a hole", p.AddHole), 0, touch), kit.Tall(widget.NewButton("Add a wall", p.AddWall), 0, touch))
 	words := kit.Column(16,
-		kit.NewLine("A part with several holes", 1.9, kit.Ink).Bold().Cut(),
+		kit.NewProse("A part with several holes", 1.9, kit.Ink).Bold(),
 		kit.NewProse("One hole tells how far the chamfer is off its bore. Several holes of one part tell whether setup 2 was shifted or turned, and an indicator run over the seams of its walls tells whether the halves differ in size. Put them together here.", 1.1, kit.Ink),
 		kit.NewProse("Photograph two holes or more, far apart, each from straight above. Type where each hole is from part zero.", 1, kit.Soft),
 		buttons)

@@ -222,17 +222,35 @@ func TestEveryWordFits(t *testing.T) {
 	for _, scale := range []float32{1, 1.5, 2} {
 		d := newDesk(t)
 		fyne.CurrentApp().Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay, Scale: scale})
-		d.win.Resize(fyne.NewSize(950, 640))
-		d.OpenSample()
-		d.Settle()
-		d.Tap(1)
-		for _, cut := range uitest.Misfits(d.win) {
-			t.Errorf("at %g %% text is cut: %q", scale*100, cut)
+		d.win.Resize(uitest.Room(scale))
+		look := func(at string) {
+			t.Helper()
+			d.Settle()
+			for _, cut := range uitest.Misfits(d.win) {
+				t.Errorf("%s at %g %%: %s", at, scale*100, cut)
+			}
 		}
-		d.Turn(1)
-		d.Tap(0)
-		for _, cut := range uitest.Misfits(d.win) {
-			t.Errorf("at %g %% on the walls text is cut: %q", scale*100, cut)
+		look("an empty page")
+		d.OpenSample()
+		for range 2 { // in mm and in inch
+			d.Turn(0)
+			look("the holes")
+			d.Tap(1)
+			look("a hole")
+			d.Tap(1)
+			d.Turn(1)
+			look("the walls")
+			d.Tap(0)
+			look("a wall")
+			d.Tap(0)
+			d.Turn(2)
+			look("the part")
+			for i := range 3 {
+				d.TapNumber(i)
+				look("where a number comes from")
+				d.win.Canvas().Overlays().Top().Hide()
+			}
+			d.SwapUnits()
 		}
 	}
 }

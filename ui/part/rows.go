@@ -291,11 +291,11 @@ func (p *Page) entries(fields []worksheet.Field) fyne.CanvasObject {
 			show(problem, err != nil)
 			p.refresh()
 		}
-		width := max(fyne.MeasureText(f.Label, 0.85*look.Text(), fyne.TextStyle{}).Width+4, 128*look.Zoom())
+		width := max(fyne.MeasureText(f.Label, 0.9*look.Text(), fyne.TextStyle{}).Width+4, 128*look.Zoom())
 		if n := fyne.MeasureText(f.Text, look.Text(), fyne.TextStyle{}).Width + 32; n > width {
 			width = min(n, 420*look.Zoom())
 		}
-		flow.Add(kit.Tall(kit.Column(3, kit.NewLine(f.Label, 0.85, kit.Soft).Cut(), kit.Tall(e, 0, touch), problem), width, 0))
+		flow.Add(kit.Tall(kit.Column(3, kit.NewLine(f.Label, 0.85, kit.Soft), kit.Tall(e, 0, touch), problem), width, 0))
 	}
 	return flow
 }

@@ -33,9 +33,27 @@ func drawMarks(dc *gg.Context, o Overlay, v View, k float64) {
 		room.lines = append(room.lines, [4]float64{ox, oy, tx, ty})
 		room.taken = append(room.taken, box{tx - 18*k, ty - 18*k, tx + 18*k, ty + 18*k})
 	}
+	size := letters(o.Text) * k
 	for _, m := range o.Marks {
-		drawMark(dc, m, v, k, &room)
+		if w, h := slipSize(m.Words, size, k); room.area.x1-room.area.x0 < w || room.area.y1-room.area.y0 < slipsHigh*h {
+			return // they would hide what they name; the sheet says the same
+		}
 	}
+	for _, m := range o.Marks {
+		drawMark(dc, m, v, size, k, &room)
+	}
+}
+
+// slipsHigh is how many slips high a picture must be to bear any.
+const slipsHigh = 8
+
+// letters is the size of a mark's words, layout pixels: the picture needs room too, so
+// it grows by half of what the text of the page does.
+func letters(text float64) float64 { return 13 * (1 + max(text-1, 0)/2) }
+
+func slipSize(words string, size, k float64) (w, h float64) {
+	w, h = measure(words, size)
+	return w + 14*k, h + 10*k
 }
 
 // later returns a function that takes the larger of two pairs.
@@ -43,15 +61,13 @@ func later(x, y float64) func(a, b float64) (float64, float64) {
 	return func(a, b float64) (float64, float64) { return max(x, a), max(y, b) }
 }
 
-func drawMark(dc *gg.Context, m Mark, v View, k float64, room *tagRoom) {
+func drawMark(dc *gg.Context, m Mark, v View, size, k float64, room *tagRoom) {
 	x, y := v.ToDevice(m.At.X, m.At.Y)
 	fx, fy := v.ToDevice(m.From.X, m.From.Y)
 	if x == fx && y == fy || x < -20*k || y < -20*k || x > float64(dc.Width())+20*k || y > float64(dc.Height())+20*k {
 		return // the place itself is out of sight
 	}
-	size := 13 * k
-	w, h := measure(m.Words, size)
-	w, h = w+14*k, h+10*k
+	w, h := slipSize(m.Words, size, k)
 	slip := room.place(x, y, fx, fy, w, h, 14*k)
 	room.taken = append(room.taken, slip)
 	// The leader ends on the slip's border nearest to the place.

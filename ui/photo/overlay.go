@@ -21,6 +21,8 @@ type Overlay struct {
 	Axes  *Axes
 	// PhotoW and PhotoH are the photo's size, px: marks stay inside it; 0 = not known.
 	PhotoW, PhotoH int
+	// Text is the text scale; 0 = 1.
+	Text float64
 }
 
 // Line is a curve over the photo, thin enough to judge the edge under it.

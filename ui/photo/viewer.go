@@ -179,7 +179,9 @@ func (v *Viewer) draw(w, h int) image.Image {
 	}
 	copy(v.out.Pix, v.base.Pix)
 	if v.pyramid != nil && !v.bare {
-		Draw(v.out, v.overlay, v.view, v.devicePerLayout())
+		o := v.overlay
+		o.Text = float64(look.Zoom())
+		Draw(v.out, o, v.view, v.devicePerLayout())
 	}
 	if v.focused {
 		frame(v.out, look.Now().Setup1, max(int(2*v.devicePerLayout()), 1))

@@ -177,13 +177,16 @@ func TestEverythingFits(t *testing.T) {
 	for _, scale := range []float32{1, 1.5, 2} {
 		d := newDesk(t, planner.Deps{})
 		fyne.CurrentApp().Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay, Scale: scale})
-		d.win.Resize(fyne.NewSize(944, 660))
-		for _, s := range draft.Sections {
-			d.TurnTo(s)
-			d.Settle()
-			for _, cut := range uitest.Misfits(d.win) {
-				t.Errorf("%s at %g %%: text is cut: %q", s, scale*100, cut)
+		d.win.Resize(uitest.Room(scale))
+		for range 2 { // in mm and in inch
+			for _, s := range draft.Sections {
+				d.TurnTo(s)
+				d.Settle()
+				for _, cut := range uitest.Misfits(d.win) {
+					t.Errorf("%s at %g %%: %s", s, scale*100, cut)
+				}
 			}
+			d.Typed('u')
 		}
 	}
 }

@@ -22,6 +22,13 @@ import (
 // painted whole, plots and photos, can't be looked into.
 func Misfits(win fyne.Window) []string {
 	c := win.Canvas()
+	// A real screen lays out anew whatever has another least size than before; this one
+	// does when the window changes.
+	for range 2 {
+		size := c.Size()
+		win.Resize(size.AddWidthHeight(1, 1))
+		win.Resize(size)
+	}
 	root := c.Content()
 	if top := c.Overlays().Top(); top != nil {
 		root = top

@@ -126,7 +126,7 @@ func Fields(s Section) []Field {
 	}
 	for i := 1; i < len(camera); i++ {
 		camera[i].Why = typicalCamera
-		camera[i].Empty = "as the camera chosen"
+		camera[i].Empty = "as the camera"
 	}
 	camera[1].Why = "Width x height. " + typicalCamera
 	camera[4].Why = "As engraved, not \"equivalent\". With it, sensor and lens count instead of the angle."
@@ -181,9 +181,9 @@ func Fields(s Section) []Field {
 		angle := number("The job", "angle", "Half-angle from the axis", "45", "°")
 		angle.Why = fromDrawing
 		distance := number("The photo", "distance", "Distance, lens to part", "", "mm")
-		distance.Why, distance.Empty = "Leave empty to be told; a bare number is mm.", "the planner says"
+		distance.Why, distance.Empty = "Leave empty to be told; a bare number is mm.", "to be told"
 		goal := length("The photo", "goal", "Uncertainty wanted, 95 %", -1)
-		goal.Why, goal.Empty = "Empty: a quarter of the tolerance (four to one, from memory of MIL-STD-45662A).", "a quarter of the tolerance"
+		goal.Why, goal.Empty = "Empty: a quarter of the tolerance (four to one, from memory of MIL-STD-45662A).", "a quarter"
 		thick := Field{Key: "thickness", Name: "Thickness, Z", Group: "The job", MM: u.ThicknessMM, Why: fromDrawing}
 		return append([]Field{bore, chamfer, angle, thick, tolerance, light, distance, goal}, camera...)
 	}
