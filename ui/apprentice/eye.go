@@ -27,6 +27,7 @@ type eye struct {
 
 	pic    *canvas.Image
 	taps   [4]*kit.Tap
+	hours  [4]*kit.Line // on them
 	told   *kit.Line
 	count  *kit.Line
 	track  *kit.Track
@@ -49,8 +50,9 @@ func newEye(p *Page) *eye {
 	e.count = kit.NewLine("", 0.95, kit.Soft).Centred()
 	e.track = kit.NewTrack()
 	for i, s := range practice.Sides {
-		e.taps[i] = kit.NewTap(container.NewCenter(kit.NewLine(fmt.Sprint(s.Hour()), 1.5, kit.Ink).Bold()), func() { e.answer(s) })
-		e.taps[i].Edge, e.taps[i].Fill, e.taps[i].BarSide = kit.Rule, kit.Raised, kit.NoBar
+		e.hours[i] = kit.NewLine(fmt.Sprint(s.Hour()), 1.2, kit.Ink).Bold()
+		e.taps[i] = kit.NewTap(container.NewCenter(e.hours[i]), func() { e.answer(s) })
+		e.taps[i].Edge, e.taps[i].Fill, e.taps[i].BarSide, e.taps[i].Pad = kit.Rule, kit.Raised, kit.NoBar, 0
 	}
 	e.stop = widget.NewButton("Stop", e.cancel)
 	e.ring = &fyne.Container{Layout: eyeLayout{}, Objects: []fyne.CanvasObject{e.pic, e.taps[0], e.taps[1], e.taps[2], e.taps[3],
@@ -147,6 +149,10 @@ func (e *eye) start() {
 	}
 	e.test = practice.NewEyeTest(e.p.deps.Seed())
 	e.told.Set("")
+	for _, l := range e.hours { // the picture keeps its size at any text size, and so must they
+		l.Times = 1.2 / look.Zoom()
+		l.Refresh()
+	}
 	e.intro.Hide()
 	e.ring.Show()
 	e.p.win.Canvas().Unfocus() // the arrow keys answer

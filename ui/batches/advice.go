@@ -89,7 +89,7 @@ func (a *advice) batch(place int, answer report.BatchAnswer, u chart.Unit) fyne.
 	}
 	box.Add(kit.NewProse(answer.Advice.Sentence, 1.35, kit.Ink))
 	if moves := answer.Moves(u); len(moves) > 0 {
-		grid := container.NewGridWithColumns(2)
+		grid := kit.Flow(6)
 		for _, m := range moves {
 			wash, tint := kit.Tint(kit.Wash2), kit.Tint(kit.Setup2)
 			if m.Setup == 1 {
@@ -104,7 +104,7 @@ func (a *advice) batch(place int, answer report.BatchAnswer, u chart.Unit) fyne.
 			}
 			x.Set(m.X, "", like)
 			y.Set(m.Y, u.String(), like)
-			grid.Add(kit.NewGround(wash, 10, kit.Column(2, title, container.NewGridWithColumns(2, x, y))))
+			grid.Add(kit.NewGround(wash, 10, kit.Column(2, title, kit.Flow(8, x, y))))
 		}
 		box.Add(grid)
 	}

@@ -233,7 +233,7 @@ func newShelf(p *Page) *shelf {
 
 func newBatchRow() fyne.CanvasObject {
 	mark := kit.NewLine("", 1.25, kit.Setup2).Centred()
-	return kit.Tall(kit.Row(8, 1, kit.Tall(mark, 34*look.Zoom(), 0), kit.Column(0, kit.NewLine("", 1, kit.Ink).Cut(), kit.NewLine("", 0.8, kit.Soft).Cut())), 0, touch)
+	return kit.Tall(kit.Row(8, 1, kit.Tall(mark, 22*look.Zoom(), 0), kit.Column(0, kit.NewLine("", 0.95, kit.Ink).Cut(), kit.NewLine("", 0.8, kit.Soft).Cut())), 0, touch)
 }
 
 // marks are the tints of the batches picked, as on the target map.

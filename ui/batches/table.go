@@ -51,8 +51,31 @@ func newTable(p *Page) *table {
 	// As wide as the rows: its columns must be theirs.
 	body := container.NewBorder(kit.NewGround(kit.Paper, 0, kit.Tall(t.head, 0, 34)), kit.NewGround(kit.Paper, 6, kit.Row(8, 0, t.found, kit.Tall(t.older, 0, touch))), nil, nil,
 		container.NewStack(t.list, t.empty))
-	t.content = container.NewBorder(nil, t.labels.content, nil, nil, body)
+	t.content = &fyne.Container{Layout: overSlip{}, Objects: []fyne.CanvasObject{body, t.labels.content}}
 	return t
+}
+
+// overSlip lays the table over the slip with the labels, which scrolls where it would
+// take more than its share.
+type overSlip struct{}
+
+const slipShare = 0.55
+
+func (overSlip) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(300, 200) }
+
+func (overSlip) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	slip := float32(0)
+	if o[1].Visible() {
+		inner := o[1].(*container.Scroll).Content
+		for range 2 { // wrapped text tells its height once it has its width
+			inner.Resize(fyne.NewSize(s.Width, inner.MinSize().Height))
+		}
+		slip = min(inner.MinSize().Height, s.Height*slipShare)
+	}
+	o[0].Resize(fyne.NewSize(s.Width, s.Height-slip))
+	o[0].Move(fyne.NewPos(0, 0))
+	o[1].Resize(fyne.NewSize(s.Width, slip))
+	o[1].Move(fyne.NewPos(0, s.Height-slip))
 }
 
 func (t *table) object() fyne.CanvasObject { return t.content }
@@ -111,8 +134,8 @@ func cellRow(o ...fyne.CanvasObject) *fyne.Container {
 func widths(width float32) []float32 {
 	w := append([]float32(nil), shares...)
 	total := float32(1)
-	// A figure with its sign needs about 74 units at plain text.
-	figure := 74 * look.Zoom()
+	// A figure with its sign needs about 70 units at plain text.
+	figure := 70 * look.Zoom()
 	for _, i := range leaveOut {
 		if width*shares[2]/total >= figure {
 			break
@@ -272,7 +295,7 @@ func newLabels(p *Page) *labels {
 	})
 	grid = append(grid, kit.Column(1, kit.NewLine("", 0.8, kit.Soft), kit.Row(6, -1, kit.Tall(l.save, 0, touch), kit.Tall(l.bench, 0, touch))))
 	inner := kit.Column(6, l.title, kit.Flow(8, grid...), l.about, l.history)
-	l.content = kit.NewGround(kit.Margin, 10, inner)
+	l.content = container.NewVScroll(kit.NewGround(kit.Margin, 10, inner))
 	l.content.Hide()
 	return l
 }

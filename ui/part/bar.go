@@ -8,6 +8,7 @@ import (
 	"evenrim/ui/look"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -195,12 +196,14 @@ func newWelcome(p *Page) *welcome {
 
 // centred centres a column of a readable width.
 func centred(o fyne.CanvasObject) fyne.CanvasObject {
-	return &fyne.Container{Layout: readable{}, Objects: []fyne.CanvasObject{o}}
+	return container.NewVScroll(&fyne.Container{Layout: readable{}, Objects: []fyne.CanvasObject{o}})
 }
 
 type readable struct{}
 
-func (readable) MinSize(o []fyne.CanvasObject) fyne.Size { return fyne.NewSize(300, 200) }
+func (readable) MinSize(o []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(300, o[0].MinSize().Height+32)
+}
 
 func (readable) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	w := min(s.Width-40, 620*look.Zoom())

@@ -113,7 +113,7 @@ func TestTypingWhereAHoleIs(t *testing.T) {
 	}
 	d.Turn(1)
 	d.Tap(0)
-	e = d.Entry("Readings, + = setup 2's half proud")
+	e = d.Entry("Readings, + = setup 2 proud")
 	if e == nil {
 		t.Fatal("no field for readings")
 	}

@@ -318,7 +318,7 @@ func (r *rows) partFields() {
 		s.WorkOut()
 		p.refresh()
 	}
-	raw := widget.NewCheck("A sawn, cast or rolled face was picked up", nil)
+	raw := widget.NewCheck("Picked up on a raw face", nil)
 	raw.SetChecked(s.RawEdge)
 	raw.OnChanged = func(on bool) {
 		s.RawEdge = on
@@ -327,5 +327,5 @@ func (r *rows) partFields() {
 	}
 	r.column.Add(p.entries(s.CardFields()))
 	r.column.Add(kit.Column(3, kit.NewLine("Turned over between the setups", 0.85, kit.Soft), kit.Row(8, -1, kit.Tall(flip, 220*look.Zoom(), touch))))
-	r.column.Add(kit.Tall(raw, 0, touch))
+	r.column.Add(kit.Column(0, kit.Tall(raw, 0, touch), kit.NewProse("Raw: sawn, cast or rolled.", 0.85, kit.Soft)))
 }

@@ -1,6 +1,8 @@
 package planner
 
 import (
+	"strings"
+
 	"evenrim/ui/kit"
 	"evenrim/ui/look"
 	"evenrim/ui/planner/draft"
@@ -92,7 +94,7 @@ func (f *form) make(d draft.Field) fyne.CanvasObject {
 		line = kit.Column(3, name, w.entry)
 	default:
 		w.entry = widget.NewEntry()
-		line = &fyne.Container{Layout: besides{}, Objects: []fyne.CanvasObject{name, kit.Tall(w.entry, 0, touch)}}
+		line = &fyne.Container{Layout: &besides{}, Objects: []fyne.CanvasObject{name, kit.Tall(w.entry, 0, touch)}}
 	}
 	if w.entry != nil {
 		w.entry.SetText(text)
@@ -179,19 +181,44 @@ func (f *form) problems(by map[string]string) {
 }
 
 // besides puts a name left of its entry.
-type besides struct{}
+type besides struct{ width float32 } // as last laid out
 
-func (besides) share(width float32) (name, entry float32) {
+func (*besides) share(width float32) (name, entry float32) {
 	entry = min(max(width*0.46, 132*look.Zoom()), width*0.6)
 	return width - entry - 8, entry
 }
 
-func (b besides) MinSize(o []fyne.CanvasObject) fyne.Size {
+// stacked says whether a word of the name would not fit beside the entry: then the
+// name stands above it.
+func (b *besides) stacked(o []fyne.CanvasObject) bool {
+	name, _ := b.share(b.width)
+	for _, word := range strings.Fields(o[0].(*kit.Prose).Text) {
+		if b.width > 0 && o[0].(*kit.Prose).Measure(word).Width > name {
+			return true
+		}
+	}
+	return false
+}
+
+func (b *besides) MinSize(o []fyne.CanvasObject) fyne.Size {
+	if b.stacked(o) {
+		return fyne.NewSize(200, o[0].MinSize().Height+o[1].MinSize().Height)
+	}
 	return fyne.NewSize(200, max(o[0].MinSize().Height, o[1].MinSize().Height))
 }
 
-func (b besides) Layout(o []fyne.CanvasObject, s fyne.Size) {
+func (b *besides) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	b.width = s.Width
 	name, entry := b.share(s.Width)
+	if b.stacked(o) {
+		for range 2 { // wrapped text tells its height once it has its width
+			o[0].Resize(fyne.NewSize(s.Width, o[0].MinSize().Height))
+		}
+		o[0].Move(fyne.NewPos(0, 0))
+		o[1].Resize(fyne.NewSize(s.Width, o[1].MinSize().Height))
+		o[1].Move(fyne.NewPos(0, o[0].Size().Height))
+		return
+	}
 	o[0].Resize(fyne.NewSize(name, o[0].Size().Height))
 	h := o[0].MinSize().Height
 	o[0].Resize(fyne.NewSize(name, h))

@@ -118,7 +118,7 @@ func (s *Sheet) WallFields(w *Wall) []Field {
 			}
 			return err
 		}},
-		{Label: "Readings, + = setup 2's half proud", Hint: "0.2 0.3 0.2 thou", Text: s.heights(w), Set: func(text string) error {
+		{Label: "Readings, + = setup 2 proud", Hint: "0.2 0.3 0.2 thou", Text: s.heights(w), Set: func(text string) error {
 			h, err := s.parseHeights(text)
 			if err != nil {
 				return err

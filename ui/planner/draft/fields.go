@@ -126,7 +126,7 @@ func Fields(s Section) []Field {
 	}
 	for i := 1; i < len(camera); i++ {
 		camera[i].Why = typicalCamera
-		camera[i].Empty = "as the camera"
+		camera[i].Empty = "as camera"
 	}
 	camera[1].Why = "Width x height. " + typicalCamera
 	camera[4].Why = "As engraved, not \"equivalent\". With it, sensor and lens count instead of the angle."
