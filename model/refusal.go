@@ -26,7 +26,7 @@ type Refusal struct {
 	Reason   Reason
 	Sentence string // what is wrong and what to do, for the user
 	Cause    error  // for the developer; may be nil
-	// Candidates are the places that look alike when Reason is Ambiguous.
+	// Candidates are the places that look alike when Reason is Ambiguous, in reading order.
 	Candidates []Circle
 }
 

@@ -146,6 +146,9 @@ type benchLeaf struct {
 func (benchLeaf) Show() {}
 
 func (l benchLeaf) Typed(r rune) {
+	if l.ChoosePlace(int(r - '0')) {
+		return
+	}
 	switch b := l.Page; r {
 	case 'o', 'O':
 		b.AskOpen()

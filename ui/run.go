@@ -47,7 +47,7 @@ type Opening struct {
 // and all readings are kept.
 func Run(ctx context.Context, app fyne.App, deps Deps, open Opening) {
 	w := NewWindow(app, deps, open)
-	defer context.AfterFunc(ctx, func() { fyne.Do(w.close) })()
+	defer context.AfterFunc(ctx, func() { fyne.Do(w.end) })()
 	w.win.ShowAndRun()
 }
 

@@ -2,6 +2,9 @@ package ui
 
 import (
 	"encoding/json"
+	"fmt"
+	"os"
+	"strings"
 
 	"evenrim/model"
 	"evenrim/ui/apprentice"
@@ -40,6 +43,9 @@ type Window struct {
 
 	camera   *live.Page // nil before it is first shown
 	cameraOn bool       // lies over the bench
+
+	told   bool // what could not be kept was said
+	ending bool // from outside
 }
 
 // NewWindow builds the window without showing it.
@@ -107,8 +113,8 @@ func (w *Window) typedKey(k fyne.KeyName) {
 	switch {
 	case top == nil, w.now() == w.pages[0].page && w.bench.Explaining():
 		w.now().TypedKey(k)
-	case k == fyne.KeyEscape && !kit.DismissFiles(w.win):
-		top.Hide()
+	case k == fyne.KeyEscape:
+		kit.Dismiss(w.win.Canvas())
 	}
 }
 
@@ -139,7 +145,40 @@ func (w *Window) close() {
 			l.page.Close()
 		}
 	}
+	if lost := w.bench.Lost(); len(lost) > 0 {
+		fmt.Fprintln(os.Stderr, strings.Join(lost, "\n"))
+		if !w.told && !w.ending {
+			w.told = true
+			w.tellLost(lost)
+			return
+		}
+	}
 	w.win.Close()
+}
+
+// end is close for a program that is told to end: nobody is there to answer.
+func (w *Window) end() {
+	w.ending = true
+	w.close()
+}
+
+// tellLost says before the window closes what could not be kept. Pressing the cross
+// again closes it.
+func (w *Window) tellLost(lost []string) {
+	var s *kit.Sheet
+	body := kit.Column(10)
+	for _, words := range append(lost, "The photos themselves are where they were.") {
+		body.Add(kit.NewProse(words, 1, kit.Ink))
+	}
+	again := kit.NewButton("Try again", func() {
+		s.Hide()
+		w.bench.KeepAgain()
+		w.told = false
+		w.close()
+	})
+	shut := kit.NewButton("Close without them", func() { s.Hide(); w.win.Close() })
+	size := w.win.Canvas().Size()
+	s = kit.ShowSheet(w.win, "Not everything is kept", container.NewVScroll(body), fyne.NewSize(size.Width*0.6, size.Height*0.6), shut, again)
 }
 
 func (w *Window) lastCard() model.JobCard {

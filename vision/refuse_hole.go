@@ -67,6 +67,7 @@ func findRims(p *Photo, job model.JobCard) (hole, error) {
 	}
 	if len(places) > 1 {
 		r := model.Refuse(model.Ambiguous, sayAmbiguous)
+		model.InReadingOrder(places)
 		r.Candidates = places
 		return hole{}, r
 	}

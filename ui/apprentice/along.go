@@ -136,7 +136,6 @@ func (a *along) check() {
 // ask opens the dialog for a photo.
 func (a *along) ask() {
 	kit.AskOpen(a.p.win, kit.FileWish{Title: "Open a photo to judge", Endings: bench.Extensions, FolderPref: folderPref,
-		Fail: func(err error) { a.p.complain("Open a photo", err) },
 		Then: func(path string) {
 			fyne.CurrentApp().Preferences().SetString(folderPref, filepath.Dir(path))
 			a.open(port.Source{Path: path})

@@ -17,7 +17,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -219,7 +218,7 @@ func (p *Page) keep(e practice.Entry) {
 
 func (p *Page) complain(head string, err error) {
 	if p.ctx.Err() == nil {
-		dialog.ShowInformation(head, err.Error(), p.win)
+		kit.Tell(p.win, head, err.Error())
 	}
 }
 

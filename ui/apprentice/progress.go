@@ -12,7 +12,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -127,11 +126,10 @@ func (v *progressView) refresh() {
 // saveTable writes the person's entries as CSV.
 func (v *progressView) saveTable() {
 	progress := v.p.progress
-	fail := func(err error) { v.p.complain("Save as a table", err) }
-	kit.AskSave(v.p.win, kit.FileWish{Title: "Save the progress as a table", Name: filepath.Base(fileName(progress)), Fail: fail,
+	kit.AskSave(v.p.win, kit.FileWish{Title: "Save the progress as a table", Name: filepath.Base(fileName(progress)),
 		Then: func(path string) {
 			if err := whole.File(path, 0o644, progress.WriteCSV); err != nil {
-				fail(err)
+				v.p.complain("Save as a table", err)
 			}
 		}})
 }
@@ -149,14 +147,8 @@ func fileName(p practice.Progress) string {
 // askForget deletes the person's entries once they are sure.
 func (v *progressView) askForget() {
 	name := v.p.person
-	d := dialog.NewConfirm("Delete all of "+name+"'s practice?", "Marks, eye tests and lessons of "+name+" are deleted for good. Readings of parts stay.", func(yes bool) {
-		if yes {
-			v.forgetNow(name)
-		}
-	}, v.p.win)
-	d.SetConfirmText("Delete")
-	d.SetDismissText("Keep")
-	d.Show()
+	kit.Confirm(v.p.win, "Delete all of "+name+"'s practice?", "Marks, eye tests and lessons of "+name+" are deleted for good. Readings of parts stay.",
+		"Delete", func() { v.forgetNow(name) })
 }
 
 func (v *progressView) forgetNow(name string) {

@@ -17,7 +17,6 @@ const sheetPhotos = 8
 // to print, with the answers on the last one.
 func (d *drill) saveSheet() {
 	kit.AskSave(d.p.win, kit.FileWish{Title: "Save a practice sheet with answers", Name: "practice-sheet.pdf", Endings: []string{".pdf"},
-		Fail: func(err error) { d.p.complain("Trainer's sheet", err) },
 		Then: func(path string) {
 			if !strings.EqualFold(filepath.Ext(path), ".pdf") {
 				path += ".pdf"

@@ -22,13 +22,11 @@ func idText(id record.ID) string { return strconv.FormatInt(int64(id), 10) }
 
 // askSave asks where to write a new file; name is a proposal.
 func (p *Page) askSave(title, name string, then func(path string)) {
-	kit.AskSave(p.win, kit.FileWish{Title: title, Name: name, Then: then,
-		Fail: func(err error) { p.notice.say("That file cannot be written: " + err.Error()) }})
+	kit.AskSave(p.win, kit.FileWish{Title: title, Name: name, Then: then})
 }
 
 func (p *Page) askOpen(title string, endings []string, then func(path string)) {
-	kit.AskOpen(p.win, kit.FileWish{Title: title, Endings: endings, Then: then,
-		Fail: func(err error) { p.notice.say("That file cannot be opened: " + err.Error()) }})
+	kit.AskOpen(p.win, kit.FileWish{Title: title, Endings: endings, Then: then})
 }
 
 // AskList asks for a readings.csv to read.
@@ -184,7 +182,6 @@ func (p *Page) Backup(path string) {
 func (p *Page) AskRestore() {
 	p.askOpen("Restore: choose the backup", []string{".zip", ".ZIP"}, func(path string) {
 		kit.AskFolder(p.win, kit.FileWish{Title: "Restore: choose the folder to put the new data folder into",
-			Fail: func(err error) { p.notice.say("That folder cannot be opened: " + err.Error()) },
 			Then: func(dir string) {
 				p.Restore(path, filepath.Join(dir, strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))))
 			}})

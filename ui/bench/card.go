@@ -49,6 +49,12 @@ func newCardForm(p *Page) *cardForm {
 		model.FlipAboutY: c.choice("About Y", look.IconFlipY, func() { c.edit(state.FlipField, string(model.FlipAboutY)) }),
 		model.FlipAboutX: c.choice("About X", look.IconFlipX, func() { c.edit(state.FlipField, string(model.FlipAboutX)) }),
 	}
+	for _, t := range c.zones {
+		t.OnHelp = func() { p.ExplainField(state.ZoneField) }
+	}
+	for _, t := range c.flips {
+		t.OnHelp = func() { p.ExplainField(state.FlipField) }
+	}
 	c.forAll = widget.NewButton("Use for all photos", p.UseCardForAll)
 	c.forAll.Hide()
 	name := c.field(state.CardName, "Card's name", "for example the part's")
@@ -85,6 +91,7 @@ func (c *cardForm) field(f state.Field, name, hint string) fyne.CanvasObject {
 			cv.Focus(c.order[at+1])
 		}
 	}
+	e.OnHelp = func() { c.p.ExplainField(f) }
 	e.OnFocus = func() { kit.BringIntoView(c.content, w.box) }
 	head := kit.Ends(8, c.fieldName(f, name), w.below)
 	w.box = kit.Column(2, head, kit.Tall(e, 0, touch), w.wrong)

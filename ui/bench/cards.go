@@ -10,7 +10,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -111,12 +110,10 @@ func (c *cardShelf) duplicate(card model.JobCard) {
 }
 
 func (c *cardShelf) askDelete(card model.JobCard) {
-	dialog.ShowConfirm("Delete the job card?", "“"+card.Name+"” is taken off the shelf. Readings made with it stay as they are.", func(yes bool) {
-		if yes {
-			c.say(c.p.deps.Cards.Delete(card.Name))
-			c.reload()
-		}
-	}, c.p.win)
+	kit.Confirm(c.p.win, "Delete the job card?", "“"+card.Name+"” is taken off the shelf. Readings made with it stay as they are.", "Delete", func() {
+		c.say(c.p.deps.Cards.Delete(card.Name))
+		c.reload()
+	})
 }
 
 // KeepCard keeps the job card under its name; a card of that name is replaced.
@@ -152,9 +149,8 @@ func (c *cardShelf) note(words string) {
 	c.content.Refresh()
 }
 
-// fieldName is a field's name with a mark that opens its help.
+// fieldName is a field's name with a mark that opens its help; F1 in the field does, too.
 func (c *cardForm) fieldName(f state.Field, name string) fyne.CanvasObject {
-	ask := kit.NewTap(kit.NewLine("?", 0.85, kit.Setup1).Bold().Centred(), func() { c.p.ExplainField(f) })
-	ask.Pad, ask.BarSide = 3, kit.NoBar
+	ask := kit.PassedBy(kit.NewLine("?", 0.85, kit.Setup1).Bold().Centred(), func() { c.p.ExplainField(f) })
 	return container.NewHBox(kit.NewLine(name, 0.85, kit.Soft), kit.Tall(ask, 24, 0))
 }

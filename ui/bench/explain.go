@@ -11,7 +11,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
 )
 
 // about makes a number something to press: it then says where it comes from.
@@ -61,15 +60,9 @@ func (p *Page) showExplanation(e state.Explanation) {
 }
 
 func (p *Page) dialog(title string, body fyne.CanvasObject) {
-	size := p.win.Canvas().Size()
-	w, h := min(size.Width*0.92, 860*look.Zoom()), size.Height*0.86
-	d := dialog.NewCustom(title, "Close", container.NewVScroll(kit.NewGround(kit.Raised, 14, body)), p.win)
-	d.Resize(fyne.NewSize(w, min(h, body.MinSize().Height+260)))
-	p.shut = d.Hide
-	d.SetOnClosed(func() { p.shut = nil })
-	d.Show()
-	// Wrapped text tells its height only once it has its width.
-	d.Resize(fyne.NewSize(w, min(h, body.MinSize().Height+160)))
+	s := kit.Read(p.win, title, kit.NewGround(kit.Raised, 14, body), 860*look.Zoom())
+	p.shut = s.Hide
+	s.OnClosed(func() { p.shut = nil })
 }
 
 // explaining is one of our drawings at a width.

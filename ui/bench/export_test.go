@@ -143,3 +143,5 @@ func (p *Page) OpenShelf() { p.shelfOfCards.toggle() }
 
 // SetTurns chooses how many photos make the turn set.
 func (p *Page) SetTurns(n int) { p.setTurns(n) }
+
+func (p *Page) AskDelete(i int) { p.shelfOfCards.askDelete(p.shelfOfCards.cards[i]) }

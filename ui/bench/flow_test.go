@@ -11,6 +11,9 @@ import (
 	"evenrim/model"
 	"evenrim/ui/state"
 	"evenrim/ui/uitest"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
 )
 
 // shelfOfCards is a port.Cards in memory.
@@ -152,5 +155,98 @@ func BenchmarkInputToResult(b *testing.B) {
 		i++
 		d.Type("thickness", []string{"8.1 mm", "8 mm"}[i%2])
 		d.Solved()
+	}
+}
+
+// pressed sends a key to what has the focus, as the window does.
+func (d *desk) pressed(k fyne.KeyName) {
+	d.t.Helper()
+	f := d.win.Canvas().Focused()
+	if f == nil {
+		d.t.Fatalf("%s: nothing has the focus", k)
+	}
+	f.TypedKey(&fyne.KeyEvent{Name: k})
+}
+
+// Escape closes every sheet that lies over the page, with the focus on each thing of it
+// that can have the focus.
+func TestEscapeClosesASheetWhereverTheFocusIs(t *testing.T) {
+	d := newDesk(t, model.JobCard{})
+	d.OpenSample(0)
+	d.Settle()
+	d.Type("name", "Bracket")
+	d.KeepCard()
+	over := d.win.Canvas().Overlays()
+	for name, show := range map[string]func(){
+		"open": d.AskOpen, "save": d.SaveReport, "folder": d.SavePlots, "explanation": func() { d.Explain(state.AboutVerdict) },
+		"help on a field": func() { d.ExplainField(state.Bore) }, "glossary": d.ShowGlossary, "flip axis": d.PickFlip,
+		"delete a card": func() { d.AskDelete(0) }, "words": func() { d.ShowKeys(nil) },
+	} {
+		for stop := 0; ; stop++ {
+			show()
+			if over.Top() == nil {
+				t.Fatalf("%s: no sheet", name)
+			}
+			for range stop {
+				d.win.Canvas().FocusNext()
+			}
+			where := d.win.Canvas().Focused()
+			d.pressed(fyne.KeyEscape)
+			if over.Top() != nil {
+				t.Errorf("%s: Escape doesn't close it from %T", name, where)
+				d.win.Canvas().Overlays().Top().Hide()
+			}
+			if stop > 5 {
+				break // round all of it
+			}
+		}
+	}
+	if len(d.cards.cards) != 1 {
+		t.Error("Escape deleted the card")
+	}
+}
+
+// Tab goes from field to field; F1 says what the one with the cursor means.
+func TestTabGoesFromFieldToFieldAndF1Explains(t *testing.T) {
+	d := newDesk(t, model.JobCard{})
+	d.drop("bracket.jpg")
+	d.Settle() // the bore is asked for
+	test.Type(d.win.Canvas().Focused(), "10")
+	for i, words := range []string{"diameter of the through-hole", "nominal width of the edge break", "chamfer's angle", "How thick the part is", "How far the two setups"} {
+		d.pressed(fyne.KeyF1)
+		if all := strings.Join(d.DialogWords(), "\n"); !strings.Contains(all, words) {
+			t.Errorf("F1 in field %d: want %q in:\n%s", i+1, words, all)
+		}
+		d.pressed(fyne.KeyEscape)
+		if d.win.Canvas().Overlays().Top() != nil {
+			t.Fatal("the help stays")
+		}
+		d.win.Canvas().FocusNext()
+	}
+	d.pressed(fyne.KeyF1) // the zone, which is two fields to press
+	if all := strings.Join(d.DialogWords(), "\n"); !strings.Contains(all, "Round: the mismatch") {
+		t.Errorf("F1 on the zone: %s", all)
+	}
+	d.pressed(fyne.KeyReturn)
+}
+
+func TestPlacesAreChosenByTheirNumbers(t *testing.T) {
+	d := newDesk(t, uitest.Bracket().Card())
+	d.reader.Refuse("two.jpg", &model.Refusal{Reason: model.Ambiguous, Sentence: "Two holes look alike: choose one.",
+		Candidates: []model.Circle{{X: 150, Y: 200, R: 60}, {X: 500, Y: 300, R: 90}}})
+	d.drop("two.jpg")
+	d.Settle()
+	if d.ChoosePlace(3) {
+		t.Error("took a third place of two")
+	}
+	if !d.ChoosePlace(2) {
+		t.Fatal("the second place isn't taken")
+	}
+	d.Settle()
+	if len(d.reader.Helps) != 1 || d.reader.Helps[0].Hole.X != 500 {
+		t.Errorf("helps %+v, want the hole at 500", d.reader.Helps)
+	}
+	if d.ChoosePlace(1) {
+		t.Error("a number is still taken for a place")
 	}
 }

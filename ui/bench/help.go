@@ -46,7 +46,7 @@ var toolWords = map[toolKind]string{
 	circleTool: "Press in the hole's middle, drag out to its edge.",
 	pullTool:   "Take hold of a rim and pull it to where the edge is.",
 	brushTool:  "Drag along dirt, burr or glare on the rim: it is left out.",
-	pickTool:   "Which is the hole? Press the one that is meant.",
+	pickTool:   "Which is the hole? Press the one that is meant, or type its number.",
 }
 
 func newHelping(p *Page) *helping {
@@ -83,6 +83,17 @@ func (p *Page) Help(k toolKind) {
 	p.help.open = true
 	p.help.kind = noTool
 	p.help.take(k)
+}
+
+// ChoosePlace takes the place of that number for the hole, where the finder asks which
+// it is.
+func (p *Page) ChoosePlace(n int) bool {
+	s := p.state.Selected()
+	if p.help.now() != pickTool || n < 1 || n > len(s.Spots) {
+		return false
+	}
+	p.apply(p.state.Choose(n))
+	return true
 }
 
 func (p *Page) DrawHole() { p.Help(circleTool) }

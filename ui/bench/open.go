@@ -21,7 +21,6 @@ const folderPref = "bench.folder"
 // AskOpen asks for a photo, beginning in the folder of the last one.
 func (p *Page) AskOpen() {
 	kit.AskOpen(p.win, kit.FileWish{Title: "Open a photo of a chamfered hole", Endings: Extensions, FolderPref: folderPref,
-		Fail: func(err error) { p.tell("Open a photo", "That file could not be opened: "+err.Error()) },
 		Then: func(path string) { p.OpenURIs([]fyne.URI{storage.NewFileURI(path)}) }})
 }
 

@@ -74,6 +74,7 @@ type Page struct {
 
 	shown  int // ID of the photo in the viewer; 0 = none
 	closed bool
+	lost   []string // what could not be kept while the page closed, in sentences
 
 	// OnChange is told when units, title or anything that the shell shows may differ.
 	OnChange func()
@@ -250,9 +251,7 @@ func (p *Page) Close() {
 	}
 	p.closed = true
 	p.stopAll()
-	p.keepTurnsNow()
-	for _, s := range p.state.Unkept() {
-		p.keepNow(s)
-	}
 	p.crew.Wait()
+	p.landAll()
+	p.keepAll()
 }

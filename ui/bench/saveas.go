@@ -10,8 +10,6 @@ import (
 	"evenrim/model/report"
 	"evenrim/ui/kit"
 	"evenrim/ui/state"
-
-	"fyne.io/fyne/v2/dialog"
 )
 
 // shownReading is the reading in view with its photo's pixels, which may be nil.
@@ -46,7 +44,6 @@ func (p *Page) SaveReport() {
 		return
 	}
 	kit.AskSave(p.win, kit.FileWish{Title: "Save the report", Name: baseName(s.Name) + ".pdf", Endings: []string{".pdf"}, FolderPref: folderPref,
-		Fail: func(err error) { p.tell("Report", "The report could not be written there: "+err.Error()) },
 		Then: func(path string) { p.writeReport(path, s, r, src) }})
 }
 
@@ -72,7 +69,6 @@ func (p *Page) SavePlots() {
 		return
 	}
 	kit.AskFolder(p.win, kit.FileWish{Title: "Save the pictures in a folder", FolderPref: folderPref,
-		Fail: func(err error) { p.tell("Pictures", "That folder could not be opened: "+err.Error()) },
 		Then: func(dir string) { p.writePlots(dir, s, r, src) }})
 }
 
@@ -99,4 +95,4 @@ func (p *Page) written(err error, title, words string) {
 	p.tell(title, words)
 }
 
-func (p *Page) tell(title, words string) { dialog.ShowInformation(title, words, p.win) }
+func (p *Page) tell(title, words string) { kit.Tell(p.win, title, words) }

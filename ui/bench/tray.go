@@ -54,7 +54,7 @@ func newTray(p *Page) *tray {
 	t.content = &fyne.Container{Layout: &traySight{t: t}, Objects: []fyne.CanvasObject{t.scroll}}
 	t.content.Hide()
 	t.pattern = t.newSlip(0)
-	t.pattern.name.Set("a photo's name that takes two lines.jpg")
+	t.pattern.name.Set("a photo's name of more than one line.jpg")
 	t.pattern.verdict.Set("does not conform")
 	t.pattern.words.Set("X +0.00000  Y −0.00000  ± 0.00000")
 	return t
@@ -65,7 +65,7 @@ func (t *tray) newSlip(id int) *traySlip {
 		thumb:   canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1))),
 		band:    kit.NewDrawing(t.p.crew, fyne.NewSize(60, 26)),
 		sign:    kit.NewSign(look.IconWaiting, 2),
-		name:    kit.NewProse("", 0.85, kit.Ink).AtMost(2),
+		name:    kit.NewProse("", 0.85, kit.Ink).AtMost(3),
 		words:   kit.NewProse("", 0.8, kit.Soft).AtMost(2),
 		verdict: kit.NewLine("", 0.9, kit.Ink).Bold().Cut(),
 		track:   kit.NewTrack(),

@@ -15,7 +15,7 @@ import (
 // readings are there.
 func (p *Page) keepTurns() {
 	k, ok := p.deps.Keeper.(port.SetKeeper)
-	if !ok {
+	if !ok || p.closed {
 		return
 	}
 	sets, members := p.state.UnkeptTurns()
@@ -24,7 +24,7 @@ func (p *Page) keepTurns() {
 		j, names := t.Result, members[i]
 		p.crew.Go(func() {
 			id, err := k.KeepSet(context.Background(), j, names)
-			p.crew.Do(func() {
+			p.land(func() {
 				if err != nil {
 					p.sheet.keepProblem = err.Error() // the record's errors are sentences
 					id = ""
@@ -36,33 +36,6 @@ func (p *Page) keepTurns() {
 				p.refresh()
 			})
 		})
-	}
-}
-
-// keepTurnsNow is keepTurns for a page that is about to close: readings that haven't
-// settled are kept first, and it returns when all is down.
-func (p *Page) keepTurnsNow() {
-	k, ok := p.deps.Keeper.(port.SetKeeper)
-	t := p.state.Turns
-	if !ok || t == nil || t.Result == nil || t.Kept != "" {
-		return
-	}
-	for _, id := range t.Photos {
-		s := p.state.Photo(id)
-		if s == nil || s.Reading == nil || s.Kept != "" || p.work.keeping[id] {
-			continue
-		}
-		of, why := s.Replaces()
-		if name, err := p.keep(s.Reading, s.Source, of, why); err == nil {
-			p.state.WasKept(id, s.Reading, name)
-		}
-	}
-	sets, members := p.state.UnkeptTurns()
-	for i, t := range sets {
-		// There is nobody left to tell of an error; the readings are kept by now.
-		if id, err := k.KeepSet(context.Background(), t.Result, members[i]); err == nil {
-			t.Kept = id
-		}
 	}
 }
 
@@ -119,7 +92,6 @@ func (p *Page) saveTurnReport(t *state.Turns) {
 		return
 	}
 	kit.AskSave(p.win, kit.FileWish{Title: "Save the turn set's report", Name: baseName(first.Name) + " turn set.pdf", Endings: []string{".pdf"}, FolderPref: folderPref,
-		Fail: func(err error) { p.tell("Report", "The report could not be written there: "+err.Error()) },
 		Then: func(path string) { p.writeTurnReport(path, t) }})
 }
 

@@ -28,6 +28,7 @@ type work struct {
 
 	mu      sync.Mutex
 	pending []state.SolveJob // at most one a photo; guarded by mu
+	landing []*landing       // results of keeping on their way; guarded by mu
 	solving bool
 }
 
@@ -325,9 +326,13 @@ func (p *Page) settled(id int) {
 	p.keepNow(s)
 }
 
+func (p *Page) keepable(s *state.Photo) bool {
+	return p.deps.Keeper != nil && s.Reading != nil && s.Kept == "" && !s.FromOld && s.Stage == state.Done
+}
+
 // keepNow puts a photo's reading into the record unless it is there already.
 func (p *Page) keepNow(s *state.Photo) {
-	if p.deps.Keeper == nil || s.Reading == nil || s.Kept != "" || s.FromOld || s.Stage != state.Done {
+	if p.closed || !p.keepable(s) {
 		return
 	}
 	if p.work.keeping[s.ID] {
@@ -341,7 +346,7 @@ func (p *Page) keepNow(s *state.Photo) {
 	p.work.keeping[id] = true
 	p.crew.Go(func() {
 		name, err := p.keep(r, src, of, why)
-		p.crew.Do(func() {
+		p.land(func() {
 			delete(p.work.keeping, id)
 			if err != nil {
 				p.state.WasKept(id, r, "")

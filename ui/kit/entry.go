@@ -7,10 +7,11 @@ import (
 )
 
 // Entry is a field to type in that lets go at Escape, so that letters are commands
-// again, and says when it gets the cursor.
+// again (on a sheet: closes it), and says when it gets the cursor.
 type Entry struct {
 	widget.Entry
 	OnFocus func()
+	OnHelp  func() // F1
 }
 
 // NewEntry returns an empty field of one line.
@@ -30,17 +31,13 @@ func (e *Entry) FocusGained() {
 
 // TypedKey implements fyne.Focusable.
 func (e *Entry) TypedKey(k *fyne.KeyEvent) {
-	if k.Name != fyne.KeyEscape {
+	switch {
+	case k.Name == fyne.KeyEscape:
+		escape(e)
+	case k.Name == fyne.KeyF1 && e.OnHelp != nil:
+		e.OnHelp()
+	default:
 		e.Entry.TypedKey(k)
-		return
-	}
-	letGo(e)
-}
-
-// letGo takes the focus from an object.
-func letGo(o fyne.CanvasObject) {
-	if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil {
-		c.Unfocus()
 	}
 }
 

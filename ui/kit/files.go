@@ -1,103 +1,273 @@
 package kit
 
 import (
+	"cmp"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
+
+	"evenrim/ui/look"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
 )
 
-// FileWish is what a person is asked for in a dialog of files.
+// FileWish is what a person is asked for in a sheet of files.
 type FileWish struct {
 	Title   string
 	Name    string   // proposed for a file to be written
-	Endings []string // offered, such as ".csv"; none = all
+	Endings []string // offered, such as ".csv", in small or capital letters; none = all
 	// FolderPref is the preference with the folder to begin in; "" = none.
 	FolderPref string
-	Fail       func(error)       // is told what the system said
 	Then       func(path string) // takes the answer; not called without one
 }
 
 // AskOpen asks for a file to open.
-func AskOpen(win fyne.Window, w FileWish) {
-	showFiles(win, dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
-		if w.answered(f == nil, err) {
-			path := filepath.FromSlash(f.URI().Path())
-			f.Close() // only its place is wanted
-			w.Then(path)
-		}
-	}, win), w)
-}
+func AskOpen(win fyne.Window, w FileWish) { askFiles(win, w, openFile) }
 
-// AskSave asks where to write a file. The dialog makes it, empty, which is undone:
-// what is written is moved there whole.
-func AskSave(win fyne.Window, w FileWish) {
-	showFiles(win, dialog.NewFileSave(func(f fyne.URIWriteCloser, err error) {
-		if w.answered(f == nil, err) {
-			path := filepath.FromSlash(f.URI().Path())
-			f.Close()
-			if info, err := os.Stat(path); err == nil && info.Size() == 0 {
-				os.Remove(path)
-			}
-			w.Then(path)
-		}
-	}, win), w)
-}
+// AskSave asks where to write a file. What is there already is replaced only when that
+// has been said and Save is pressed again.
+func AskSave(win fyne.Window, w FileWish) { askFiles(win, w, saveFile) }
 
 // AskFolder asks for a folder.
-func AskFolder(win fyne.Window, w FileWish) {
-	showFiles(win, dialog.NewFolderOpen(func(dir fyne.ListableURI, err error) {
-		if w.answered(dir == nil, err) {
-			w.Then(filepath.FromSlash(dir.Path()))
-		}
-	}, win), w)
+func AskFolder(win fyne.Window, w FileWish) { askFiles(win, w, pickFolder) }
+
+type fileKind int
+
+const (
+	openFile fileKind = iota
+	saveFile
+	pickFolder
+)
+
+// chooser is the sheet of files: where one is, what lies there, and a field for a name.
+// The toolkit's own can't be closed by a key once its field or a button has the focus.
+type chooser struct {
+	win     fyne.Window
+	wish    FileWish
+	kind    fileKind
+	dir     string
+	all     []fileRow // in the folder
+	rows    []fileRow // of them those that fit what is typed
+	path    *Prose
+	list    *List
+	name    *Entry
+	problem *Prose
+	replace string // the file that Save would replace, once that has been said
+	sheet   *Sheet
 }
 
-// answered is false for who thought better of it.
-func (w FileWish) answered(none bool, err error) bool {
-	if err != nil {
-		w.Fail(err)
-	}
-	return err == nil && !none
+type fileRow struct {
+	name   string
+	folder bool
 }
 
-// asking are the dialogs of files in view, one a window at most: a key pressed twice
-// must not lay two over each other.
-var asking = map[fyne.Window]*dialog.FileDialog{}
+// asking are the sheets of files in view, one a window at most: a key pressed twice must
+// not lay two over each other.
+var asking = map[fyne.Window]*chooser{}
 
-// DismissFiles closes the dialog of files that lies over a window, if there is one.
-func DismissFiles(win fyne.Window) bool {
-	d := asking[win]
-	if d != nil {
-		d.Dismiss()
-	}
-	return d != nil
-}
-
-func showFiles(win fyne.Window, d *dialog.FileDialog, w FileWish) {
+func askFiles(win fyne.Window, w FileWish, kind fileKind) {
 	if asking[win] != nil {
 		return
 	}
-	asking[win] = d
-	d.SetOnClosed(func() { delete(asking, win) })
-	d.SetView(dialog.ListView) // photos' names are long, and alike in front
-	d.SetTitleText(w.Title)
-	if w.Name != "" {
-		d.SetFileName(w.Name)
+	c := &chooser{win: win, wish: w, kind: kind, path: NewProse("", 0.95, Soft), problem: NewProse("", 0.95, Setup1), name: NewEntry()}
+	asking[win] = c
+	c.problem.Hide()
+	c.list = NewList(func() int { return len(c.rows) }, newFileRow, c.fill, nil)
+	c.list.OnSelected = func(i int) {
+		c.list.UnselectAll()
+		if i < len(c.rows) {
+			c.tapped(c.rows[i])
+		}
 	}
-	if len(w.Endings) > 0 {
-		d.SetFilter(storage.NewExtensionFileFilter(w.Endings))
+	words := map[fileKind][2]string{openFile: {"Open", "type to find, or a whole path"},
+		saveFile: {"Save", "name of the file"}, pickFolder: {"Use this folder", "type to find, or a whole path"}}[kind]
+	c.name.SetPlaceHolder(words[1])
+	c.name.OnChanged = func(string) { c.narrow() }
+	c.name.OnSubmitted = func(string) { c.take() }
+	up := NewButton("Folder above", func() { c.enter(filepath.Dir(c.dir)) })
+	home := NewButton("Home", func() {
+		if dir, err := os.UserHomeDir(); err == nil {
+			c.enter(dir)
+		}
+	})
+	top := Column(8, Tall(c.name, 0, touch), Beside(8, 200, c.path, Row(6, -1, Tall(home, 0, touch), Tall(up, 0, touch))), c.problem)
+	size := win.Canvas().Size()
+	ok := NewButton(words[0], c.take)
+	ok.Importance = widget.HighImportance
+	c.sheet = ShowSheet(win, w.Title, container.NewBorder(top, nil, nil, nil, c.list),
+		fyne.NewSize(min(size.Width*0.9, 900*look.Zoom()), size.Height*0.88), NewButton("Cancel", func() { c.sheet.Hide() }), ok)
+	c.sheet.OnClosed(func() { delete(asking, win) })
+	if kind == saveFile {
+		c.name.SetText(w.Name)
+		c.name.TypedShortcut(&fyne.ShortcutSelectAll{})
 	}
-	if w.FolderPref != "" {
-		if dir := fyne.CurrentApp().Preferences().String(w.FolderPref); dir != "" {
-			if l, err := storage.ListerForURI(storage.NewFileURI(dir)); err == nil {
-				d.SetLocation(l)
+	c.enter(c.begin())
+	win.Canvas().Focus(c.name)
+}
+
+// begin is the folder to begin in: that of the last time, the current one, or home.
+func (c *chooser) begin() string {
+	if c.wish.FolderPref != "" {
+		if dir := fyne.CurrentApp().Preferences().String(c.wish.FolderPref); isFolder(dir) {
+			return dir
+		}
+	}
+	if dir, err := os.UserHomeDir(); err == nil && isFolder(dir) {
+		return dir
+	}
+	return string(filepath.Separator)
+}
+
+func isFolder(path string) bool {
+	info, err := os.Stat(path)
+	return path != "" && err == nil && info.IsDir()
+}
+
+// enter shows another folder.
+func (c *chooser) enter(dir string) {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		c.say("This folder cannot be opened: " + err.Error())
+		return
+	}
+	c.dir, c.all = dir, nil
+	for _, e := range entries {
+		folder := e.IsDir() || e.Type()&os.ModeSymlink != 0 && isFolder(filepath.Join(dir, e.Name()))
+		if strings.HasPrefix(e.Name(), ".") || !folder && !c.offered(e.Name()) {
+			continue
+		}
+		c.all = append(c.all, fileRow{e.Name(), folder})
+	}
+	slices.SortStableFunc(c.all, func(a, b fileRow) int {
+		if a.folder != b.folder {
+			return map[bool]int{true: -1, false: 1}[a.folder]
+		}
+		return cmp.Compare(strings.ToLower(a.name), strings.ToLower(b.name))
+	})
+	c.path.Set(dir)
+	if c.kind != saveFile {
+		c.name.SetText("")
+	}
+	c.narrow()
+	c.list.ScrollToTop()
+}
+
+// offered says whether a file's ending is among those wished for.
+func (c *chooser) offered(name string) bool {
+	if c.kind == pickFolder {
+		return false
+	}
+	return len(c.wish.Endings) == 0 || slices.ContainsFunc(c.wish.Endings, func(e string) bool { return strings.EqualFold(e, filepath.Ext(name)) })
+}
+
+// narrow leaves the rows that fit what is typed, when something is looked for.
+func (c *chooser) narrow() {
+	c.say("")
+	c.replace = ""
+	c.rows = c.all
+	if typed := strings.ToLower(c.name.Text); c.kind != saveFile && typed != "" && !strings.ContainsRune(typed, filepath.Separator) {
+		c.rows = nil
+		for _, r := range c.all {
+			if strings.Contains(strings.ToLower(r.name), typed) {
+				c.rows = append(c.rows, r)
 			}
 		}
 	}
-	size := win.Canvas().Size()
-	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
-	d.Show()
+	c.list.Refresh()
+}
+
+func (c *chooser) say(words string) {
+	c.problem.Set(words)
+	if words == "" {
+		c.problem.Hide()
+	} else {
+		c.problem.Show()
+	}
+}
+
+// tapped opens a folder, takes a file, or takes the name of one to be replaced.
+func (c *chooser) tapped(r fileRow) {
+	path := filepath.Join(c.dir, r.name)
+	switch {
+	case r.folder:
+		c.enter(path)
+	case c.kind == saveFile:
+		c.name.SetText(r.name)
+		c.win.Canvas().Focus(c.name)
+	default:
+		c.done(path)
+	}
+}
+
+// take is Return in the field, or the button.
+func (c *chooser) take() {
+	typed := strings.TrimSpace(c.name.Text)
+	path := typed
+	if !filepath.IsAbs(path) {
+		path = filepath.Join(c.dir, typed)
+	}
+	switch {
+	case typed == "" && c.kind == pickFolder:
+		c.done(c.dir)
+	case typed == "":
+		c.say(map[fileKind]string{openFile: "Tap a file, or type its name.", saveFile: "Type a name for the file."}[c.kind])
+	case isFolder(path):
+		c.enter(path)
+	case c.kind == saveFile:
+		c.save(path)
+	case c.kind == openFile && exists(path):
+		c.done(path)
+	case len(c.rows) == 1:
+		c.tapped(c.rows[0])
+	case len(c.rows) > 1:
+		c.say("Several fit: tap one, or type more of its name.")
+	default:
+		c.say("There is nothing of that name here.")
+	}
+}
+
+func exists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
+}
+
+func (c *chooser) save(path string) {
+	if len(c.wish.Endings) > 0 && filepath.Ext(path) == "" {
+		path += c.wish.Endings[0]
+	}
+	switch {
+	case !isFolder(filepath.Dir(path)):
+		c.say("There is no such folder: " + filepath.Dir(path))
+	case exists(path) && c.replace != path:
+		c.replace = path
+		c.say("There is a file of that name. Press Save again to replace it.")
+	default:
+		c.done(path)
+	}
+}
+
+func (c *chooser) done(path string) {
+	if c.wish.FolderPref != "" {
+		fyne.CurrentApp().Preferences().SetString(c.wish.FolderPref, c.dir)
+	}
+	c.sheet.Hide()
+	c.wish.Then(path)
+}
+
+// newFileRow is a row of the list, which recycles them: its parts are found by place.
+func newFileRow() fyne.CanvasObject {
+	return Tall(Row(10, 1, NewSign(look.IconOpen, 1.4), NewLine("", 1, Ink).Cut()), 0, touch)
+}
+
+func (c *chooser) fill(i int, o fyne.CanvasObject) {
+	row := o.(*fyne.Container).Objects[0].(*fyne.Container)
+	icon := look.IconSample
+	if c.rows[i].folder {
+		icon = look.IconOpen
+	}
+	row.Objects[0].(*Sign).Set(icon)
+	row.Objects[1].(*Line).Set(c.rows[i].name)
 }

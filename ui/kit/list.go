@@ -21,6 +21,18 @@ func NewList(n func() int, row func() fyne.CanvasObject, fill func(i int, o fyne
 	return l
 }
 
+// TypedKey implements fyne.Focusable.
+func (l *List) TypedKey(k *fyne.KeyEvent) {
+	switch k.Name {
+	case fyne.KeyEscape:
+		escape(l)
+	case fyne.KeyReturn, fyne.KeyEnter:
+		l.List.TypedKey(&fyne.KeyEvent{Name: fyne.KeySpace})
+	default:
+		l.List.TypedKey(k)
+	}
+}
+
 // TypedRune implements fyne.Focusable.
 func (l *List) TypedRune(r rune) {
 	if l.OnRune != nil {

@@ -17,8 +17,9 @@ type Tap struct {
 	widget.BaseWidget
 	Content  fyne.CanvasObject
 	OnTap    func()
-	Fill     Tint // nil = the page shows through
-	Edge     Tint // nil = none
+	OnHelp   func() // F1, while it has the focus
+	Fill     Tint   // nil = the page shows through
+	Edge     Tint   // nil = none
 	Pad      float32
 	Selected bool    // raised, with a bar of ink
 	BarSide  BarSide // where the bar is
@@ -78,8 +79,12 @@ func (t *Tap) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
 		t.Tapped(nil)
+	case fyne.KeyF1:
+		if t.OnHelp != nil {
+			t.OnHelp()
+		}
 	case fyne.KeyEscape: // lets go, so that the page hears the next one
-		letGo(t)
+		escape(t)
 	}
 }
 
@@ -167,3 +172,26 @@ func (r *tapRenderer) Objects() []fyne.CanvasObject {
 	return []fyne.CanvasObject{r.back, r.t.Content, r.over, r.bar}
 }
 func (r *tapRenderer) Destroy() {}
+
+// PassedBy is something to press for pointer and finger alone: the Tab key goes past it.
+// What it does must be reached by a key in another way.
+func PassedBy(content fyne.CanvasObject, onTap func()) fyne.CanvasObject {
+	p := &passedBy{content: content, onTap: onTap}
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+type passedBy struct {
+	widget.BaseWidget
+	content fyne.CanvasObject
+	onTap   func()
+}
+
+// Tapped implements fyne.Tappable.
+func (p *passedBy) Tapped(*fyne.PointEvent) { p.onTap() }
+
+// Cursor implements desktop.Cursorable.
+func (p *passedBy) Cursor() desktop.Cursor { return desktop.PointerCursor }
+
+// CreateRenderer implements fyne.Widget.
+func (p *passedBy) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.content) }

@@ -259,11 +259,7 @@ func (p *Page) ToggleNear() {
 // AskFilm asks for a video file.
 func (p *Page) AskFilm() {
 	kit.AskOpen(p.win, kit.FileWish{Title: "Open a video of a chamfered hole",
-		Endings: []string{".avi", ".mp4", ".mov", ".mkv", ".AVI", ".MP4", ".MOV", ".MKV"}, Then: p.OpenFilm,
-		Fail: func(err error) {
-			p.state.Problem = "That video cannot be opened: " + err.Error()
-			p.refresh()
-		}})
+		Endings: []string{".avi", ".mp4", ".mov", ".mkv", ".AVI", ".MP4", ".MOV", ".MKV"}, Then: p.OpenFilm})
 }
 
 // Leave goes back to the bench and lets go of the camera.

@@ -16,12 +16,12 @@ import (
 	"evenrim/model/whole"
 	"evenrim/ui/bench"
 	"evenrim/ui/kit"
+	"evenrim/ui/look"
 	"evenrim/ui/part/worksheet"
 	"evenrim/ui/port"
 	"evenrim/ui/state"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
 )
 
 // maxList is the largest list that is opened.
@@ -126,13 +126,11 @@ func (p *Page) AskPhoto(h *worksheet.Hole) {
 }
 
 func (p *Page) askFile(title string, endings []string, then func(path string)) {
-	kit.AskOpen(p.win, kit.FileWish{Title: title, Endings: endings, Then: then,
-		Fail: func(err error) { p.notice.say("That file cannot be opened: " + err.Error()) }})
+	kit.AskOpen(p.win, kit.FileWish{Title: title, Endings: endings, Then: then})
 }
 
 func (p *Page) askSave(title, name string, then func(path string)) {
-	kit.AskSave(p.win, kit.FileWish{Title: title, Name: name, Then: then,
-		Fail: func(err error) { p.notice.say("That file cannot be written: " + err.Error()) }})
+	kit.AskSave(p.win, kit.FileWish{Title: title, Name: name, Then: then})
 }
 
 // AskKept offers the readings kept last for a hole.
@@ -148,22 +146,19 @@ func (p *Page) AskKept(h *worksheet.Hole) {
 				p.notice.say("Nothing has been kept yet: what the Bench page reads comes into the record by itself.")
 				return
 			}
-			var d *dialog.CustomDialog
+			var s *kit.Sheet
 			column := kit.Column(2)
 			for _, k := range kept {
 				icon, _ := verdictLook(k.Verdict)
 				l := state.KeptLine(k, p.state.Units)
 				t := kit.NewTap(kit.Tall(kit.Row(10, 1, kit.NewSign(icon, 1.5), kit.Column(1, kit.NewProse(l.Name, 1, kit.Ink), kit.NewProse(l.Words+"  "+l.When, 0.9, kit.Soft))), 0, touch-16), func() {
-					d.Hide()
+					s.Hide()
 					p.TakeKept(h, k.ID)
 				})
 				t.Edge = kit.Rule
 				column.Add(t)
 			}
-			d = dialog.NewCustom("A reading for hole "+h.Name, "Close", newPaper(column).box, p.win)
-			size := p.win.Canvas().Size()
-			d.Resize(fyne.NewSize(size.Width*0.6, size.Height*0.7))
-			d.Show()
+			s = kit.Read(p.win, "A reading for hole "+h.Name, column, 640*look.Zoom())
 		})
 	})
 }

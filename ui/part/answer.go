@@ -6,7 +6,6 @@ import (
 	"evenrim/ui/part/worksheet"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -69,11 +68,7 @@ func (a *answer) why(t worksheet.Topic) {
 	for _, l := range lines {
 		column.Add(kit.NewProse(l, 1, kit.Ink))
 	}
-	paper := newPaper(column)
-	d := dialog.NewCustom(title+": where it comes from", "Close", paper.box, a.p.win)
-	size := a.p.win.Canvas().Size()
-	d.Resize(fyne.NewSize(min(size.Width*0.8, 720*look.Zoom()), size.Height*0.7))
-	d.Show()
+	kit.Read(a.p.win, title+": where it comes from", column, 720*look.Zoom())
 }
 
 func (a *answer) refresh() {

@@ -252,8 +252,7 @@ func (p *Page) plan() {
 
 // askSheet asks where to write the setup sheet.
 func (p *Page) askSheet() {
-	kit.AskSave(p.win, kit.FileWish{Title: "Write a setup sheet", Name: "setup-sheet.pdf", Endings: []string{".pdf"}, Then: p.saveSheet,
-		Fail: func(err error) { p.say("That file cannot be written: " + err.Error()) }})
+	kit.AskSave(p.win, kit.FileWish{Title: "Write a setup sheet", Name: "setup-sheet.pdf", Endings: []string{".pdf"}, Then: p.saveSheet})
 }
 
 // saveSheet writes all sections whose fields can be read as one PDF.

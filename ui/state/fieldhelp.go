@@ -61,7 +61,7 @@ var Glossary = []Term{
 // Keys are all keys of the bench that are not in a menu, with what they do.
 var Keys = [][2]string{
 	{"O", "open a photo"}, {"J", "job card"}, {"K", "kept readings"}, {"H", "show the hole"}, {"R", "rims on or off"},
-	{"U", "mm or inch"}, {"G", "help the finder"}, {"T", "turn set"}, {"0 or F", "whole photo"}, {"1", "one to one"}, {"+ and −", "closer, further"},
+	{"U", "mm or inch"}, {"G", "help the finder"}, {"T", "turn set"}, {"0 or F", "whole photo"}, {"1", "one to one"}, {"1 to 9", "where several places look like the hole: take that one"}, {"+ and −", "closer, further"},
 	{"Page Up, Page Down", "photo before, next photo"}, {"Esc", "close a dialog, leave a field, lay the tool down, stop reading"},
-	{"arrows", "move the photo, once it has the focus"}, {"Tab", "next field or button"}, {"Space, Return", "press it; in a field of the job card Return goes to the next"}, {"?", "this list"},
+	{"arrows", "move the photo, once it has the focus"}, {"Tab", "next field or button"}, {"Space, Return", "press it; in a field of the job card Return goes to the next"}, {"F1", "in a field of the job card what it means, elsewhere this list"}, {"?", "this list"},
 }

@@ -87,6 +87,19 @@ func (b *Bench) UnkeptTurns() (sets []*Turns, members [][]string) {
 	return sets, members
 }
 
+// TurnsWaiting is how many joined turn sets still wait for a reading of theirs to be
+// kept.
+func (b *Bench) TurnsWaiting() (n int) {
+	for _, t := range append(b.ended[:len(b.ended):len(b.ended)], b.Turns) {
+		if t != nil && t.Result != nil && t.Kept == "" {
+			if names, stands := b.keptNames(t); stands && names == nil {
+				n++
+			}
+		}
+	}
+	return n
+}
+
 // keptNames are the record's names of a set's readings, nil while one is missing.
 // stands is false when a photo has another reading by now, or is gone.
 func (b *Bench) keptNames(t *Turns) (names []string, stands bool) {

@@ -113,7 +113,9 @@ type Record struct {
 	mu   sync.Mutex
 	rows []model.Reading
 	srcs []port.Source
-	Full error // when set, Keep fails with it
+	Full error // when set, Keep and KeepSet fail with it
+	// SetsFull, when set, is what KeepSet alone fails with.
+	SetsFull error
 	// Corrections are the reasons given, by the name of the reading replaced.
 	Corrections map[string]string
 	sets        []keptSet
@@ -130,6 +132,9 @@ func (r *Record) KeepSet(_ context.Context, j *model.Joined, members []string) (
 	defer r.mu.Unlock()
 	if r.Full != nil {
 		return "", r.Full
+	}
+	if r.SetsFull != nil {
+		return "", r.SetsFull
 	}
 	r.sets = append(r.sets, keptSet{*j, slices.Clone(members)})
 	return fmt.Sprintf("T%d", len(r.sets)), nil

@@ -1,0 +1,29 @@
+package kit
+
+import "fyne.io/fyne/v2"
+
+// Escape takes back one thing, wherever the focus is: the toolkit hands keys to what has
+// the focus and to nothing else, so what can have it on a page or a sheet is one of ours
+// and comes here.
+
+// escape closes the sheet that o lies on, or takes the focus from it.
+func escape(o fyne.CanvasObject) {
+	c := fyne.CurrentApp().Driver().CanvasForObject(o)
+	if c != nil && !Dismiss(c) {
+		c.Unfocus()
+	}
+}
+
+// Dismiss closes what lies over a canvas, if anything does.
+func Dismiss(c fyne.Canvas) bool {
+	top := c.Overlays().Top()
+	if top == nil {
+		return false
+	}
+	if n := len(sheets); n > 0 && sheets[n-1].win.Canvas() == c && sheets[n-1].over == top {
+		sheets[n-1].Hide()
+	} else {
+		top.Hide()
+	}
+	return true
+}
