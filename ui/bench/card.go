@@ -93,7 +93,7 @@ func (c *cardForm) field(f state.Field, name, hint string) fyne.CanvasObject {
 	}
 	e.OnHelp = func() { c.p.ExplainField(f) }
 	e.OnFocus = func() { kit.BringIntoView(c.content, w.box) }
-	head := kit.Ends(8, c.fieldName(f, name), w.below)
+	head := kit.Ends(2, c.fieldName(f, name), w.below)
 	w.box = kit.Column(2, head, kit.Tall(e, 0, touch), w.wrong)
 	c.fields[f] = w
 	return w.box

@@ -3,6 +3,7 @@ package bench
 import (
 	"time"
 
+	"evenrim/model"
 	"evenrim/ui/kit"
 	"evenrim/ui/state"
 
@@ -145,3 +146,9 @@ func (p *Page) OpenShelf() { p.shelfOfCards.toggle() }
 func (p *Page) SetTurns(n int) { p.setTurns(n) }
 
 func (p *Page) AskDelete(i int) { p.shelfOfCards.askDelete(p.shelfOfCards.cards[i]) }
+
+// ChooseForTurns presses “Use the photo shown”.
+func (p *Page) ChooseForTurns() { p.guide.use.OnTapped() }
+
+// Joined is what the turn set in view says together.
+func (p *Page) Joined() *model.Reading { return p.state.Turns.Joined }

@@ -62,7 +62,7 @@ func newGuide(p *Page) *guide {
 // words would have too little room: they say the same.
 type guideLayout struct{}
 
-const guideGap, guideWordsLeast = 12, 250
+const guideGap, guideWordsLeast, guidePictureWidth = 12, 250, 210
 
 func (guideLayout) MinSize(o []fyne.CanvasObject) fyne.Size {
 	m := o[1].MinSize()
@@ -74,7 +74,7 @@ func (guideLayout) MinSize(o []fyne.CanvasObject) fyne.Size {
 
 func (guideLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	picture, words := o[0], o[1]
-	m := picture.MinSize()
+	m := fyne.NewSize(min(max(s.Width*0.32, guidePictureWidth), 1.4*guidePictureWidth), picture.MinSize().Height)
 	x := m.Width + guideGap
 	if s.Width-x < guideWordsLeast*look.Zoom() {
 		picture.Hide()

@@ -42,6 +42,7 @@ type sheet struct {
 	content     fyne.CanvasObject
 	shown       *model.Reading // on the map
 	shownUnits  state.Units
+	shownOf     int // ID of its photo
 	keepProblem string
 }
 
@@ -189,6 +190,10 @@ func (s *sheet) showReading(ph *state.Photo) {
 	}
 	s.kept.Set(s.keptWords(ph))
 	if s.shown != r || s.shownUnits != u {
+		if s.shownOf != ph.ID { // another photo's map must not stand beside this one's numbers
+			s.shownOf = ph.ID
+			s.target.Paint(nil)
+		}
 		s.shown, s.shownUnits = r, u
 		if set != nil {
 			s.target.Paint(turnPainter(set, s.p.state.Turns.Used, r, u))

@@ -18,6 +18,7 @@ type strip struct {
 	idle    *kit.Prose
 	content fyne.CanvasObject
 
+	of    int // ID of the photo shown
 	shown *model.Reading
 	units state.Units
 	photo *image.RGBA
@@ -48,6 +49,10 @@ func (s *strip) refresh() {
 	}
 	if s.shown == ph.Reading && s.units == s.p.state.Units && s.photo == src {
 		return
+	}
+	if s.of != ph.ID { // another photo's rim must not stand beside this one's numbers
+		s.of = ph.ID
+		s.drawing.Paint(nil)
 	}
 	s.shown, s.units, s.photo = ph.Reading, s.p.state.Units, src
 	s.drawing.Paint(rimPainter(src, ph.Reading, s.units))

@@ -102,3 +102,27 @@ func TestTheReportOfATurnSetIsItsOwnPage(t *testing.T) {
 		t.Fatalf("%v, begins with %.10q", err, pdf)
 	}
 }
+
+// A photo that was read before it was chosen for the set is joined with +X turned, never
+// as it was: what is kept is one set, and right.
+func TestAPhotoChosenForTheSetIsJoinedTurned(t *testing.T) {
+	d := newDesk(t, uitest.Bracket().Card())
+	second := uitest.Bracket()
+	second.Camera.PlusX = math.Pi
+	d.reader.Know("two.jpg", second)
+	d.drop("one.jpg", "two.jpg")
+	d.Settle()
+	d.StartTurns()
+	d.Step(1)
+	d.ChooseForTurns()
+	d.saysNot("Turn set of 2 photos, joined") // the second's new reading isn't there yet
+	d.Settle()
+	d.says("Turn set of 2 photos, joined", "Kept in the record, turn set T1")
+	if got := d.record.Sets(); len(got) != 1 {
+		t.Errorf("kept %v, want one set", got)
+	}
+	want := uitest.Bracket().Solid.Mismatch
+	if got := d.Joined().Mismatch; got.Sub(want).Norm() > 0.001 {
+		t.Errorf("joined %v, want %v", got, want)
+	}
+}

@@ -54,6 +54,7 @@ type Photo struct {
 	tracedWith model.JobCard
 	run        int // of tracing: an older run's results are dropped
 	solve      int // likewise for solving
+	answered   int // the solve that Reading came from; 0 = reopened
 }
 
 // Bench is the state of the Bench page.

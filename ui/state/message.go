@@ -111,7 +111,8 @@ func TrayLine(p *Photo, u Units) TrayWords {
 	}
 }
 
-// KeptWords is what a row of the list of kept readings says.
+// KeptWords is what a row of the list of kept readings says: whose it is, X and Y, and
+// how sure and when.
 type KeptWords struct{ Name, Words, When string }
 
 // KeptLine words a kept reading.
@@ -123,10 +124,10 @@ func KeptLine(k port.Kept, u Units) KeptWords {
 	if k.Photos > 0 {
 		name = fmt.Sprintf("Turn set of %d, %s", k.Photos, name)
 	}
-	words := "X " + signed(u, k.Mismatch.X, k.U95MM) + "  Y " + signed(u, k.Mismatch.Y, k.U95MM) + "  " + plusMinus(u, k.U95MM) + " " + u.String()
-	var when string
+	words := "X " + signed(u, k.Mismatch.X, k.U95MM) + "  Y " + signed(u, k.Mismatch.Y, k.U95MM)
+	when := plusMinus(u, k.U95MM) + " " + u.String()
 	if !k.MadeAt.IsZero() {
-		when = k.MadeAt.Local().Format("2 Jan 15:04")
+		when += ", " + k.MadeAt.Local().Format("2 Jan 15:04")
 	}
 	if k.Corrected {
 		when += "  (corrected)"

@@ -207,6 +207,7 @@ func (b *Bench) Solved(job SolveJob, r *model.Reading, err error) bool {
 		return true
 	}
 	p.Stage, p.Reading, p.Problem, p.Reason = Done, r, "", ""
+	p.answered = job.Run
 	b.joinTurns()
 	return true
 }

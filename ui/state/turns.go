@@ -171,7 +171,7 @@ func (b *Bench) joinTurns() {
 	turns := make([]float64, 0, t.N)
 	for k, id := range t.Photos {
 		p := b.Photo(id)
-		if p == nil || p.Reading == nil || p.Stage != Done {
+		if p == nil || p.Reading == nil || p.Stage != Done || !p.upToDate() {
 			continue
 		}
 		used = append(used, p.Reading)
@@ -191,6 +191,13 @@ func (b *Bench) joinTurns() {
 		return
 	}
 	t.take(h.Joined(b.Version, time.Now()), used)
+}
+
+// upToDate is false while a photo's reading is of another job card, or another +X, than
+// it has now: a new one is on its way, and joining the old would give a wrong number.
+func (p *Photo) upToDate() bool {
+	card := p.Card.WithDefaults()
+	return p.FromOld || p.answered == p.solve && !cardDiffers(p.Reading.Job, card) && p.Reading.Job.PlusX == card.PlusX
 }
 
 func sameReadings(a, b []*model.Reading) bool {
