@@ -27,7 +27,7 @@ type bar struct {
 	units    *widget.Button
 	progress fyne.CanvasObject
 	track    *kit.Track
-	doing    *kit.Line
+	doing    *kit.Prose
 	cancel   *widget.Button
 }
 
@@ -56,9 +56,9 @@ func newBar(p *Page) *bar {
 		kit.Tall(b.zoom, 52, 0), kit.Tall(b.units, 54, touch)}}
 
 	b.track = kit.NewTrack()
-	b.doing = kit.NewLine("", 1, kit.Ink).Cut()
+	b.doing = kit.NewProse("", 1, kit.Ink)
 	b.cancel = widget.NewButtonWithIcon("Stop", look.IconCancel, p.Cancel)
-	slip := kit.NewSlip(kit.Row(12, 0, kit.Column(6, b.doing, b.track), kit.Tall(b.cancel, 0, touch)))
+	slip := kit.NewSlip(kit.Column(6, kit.Beside(12, 160, b.doing, kit.Tall(b.cancel, 0, touch)), b.track))
 	b.progress = container.NewVBox(container.NewPadded(container.NewPadded(slip)))
 	b.progress.Hide()
 	return b
