@@ -92,7 +92,7 @@ func newSheet(p *Page) *sheet {
 	s.summary = kit.NewProse("", 1, kit.Ink)
 	s.moves = [2]*moveSlip{newMoveSlip(kit.Wash2, kit.Setup2), newMoveSlip(kit.Wash1, kit.Setup1)}
 	s.notes, s.facts = kit.Column(6), kit.Column(4)
-	s.target = kit.NewDrawing(p.crew, fyne.NewSize(240, 260))
+	s.target = kit.NewDrawing(p.crew, fyne.NewSize(240, 260)).Growing()
 	s.kept = kit.NewProse("", 0.85, kit.Soft)
 	s.of = kit.NewProse("", 1, kit.Ink).Bold()
 	s.of.Hide()

@@ -54,7 +54,7 @@ func newTray(p *Page) *tray {
 	t.content = &fyne.Container{Layout: &traySight{t: t}, Objects: []fyne.CanvasObject{t.scroll}}
 	t.content.Hide()
 	t.pattern = t.newSlip(0)
-	t.pattern.name.Set("a photo's name of more than one line.jpg")
+	t.pattern.name.Set("a photo's name that is long, of three lines.jpg")
 	t.pattern.verdict.Set("does not conform")
 	t.pattern.words.Set("X +0.00000  Y −0.00000  ± 0.00000")
 	return t

@@ -24,6 +24,7 @@ type Drawing struct {
 	widget.BaseWidget
 	crew    *Crew
 	min     fyne.Size
+	grows   bool
 	painter Painter
 	raster  *canvas.Raster
 
@@ -42,8 +43,17 @@ func NewDrawing(crew *Crew, min fyne.Size) *Drawing {
 	return d
 }
 
+// Growing lets the drawing's height follow the text's size and its own width, and returns
+// it: a plot whose lettering grows needs the room for it.
+func (d *Drawing) Growing() *Drawing { d.grows = true; return d }
+
 // MinSize implements fyne.CanvasObject.
-func (d *Drawing) MinSize() fyne.Size { return d.min }
+func (d *Drawing) MinSize() fyne.Size {
+	if !d.grows {
+		return d.min
+	}
+	return fyne.NewSize(d.min.Width, max(d.min.Height*look.Zoom(), 0.62*d.Size().Width))
+}
 
 // CreateRenderer implements fyne.Widget.
 func (d *Drawing) CreateRenderer() fyne.WidgetRenderer { return &drawingRenderer{d} }
@@ -111,7 +121,7 @@ func (d *Drawing) start() {
 type drawingRenderer struct{ d *Drawing }
 
 func (r *drawingRenderer) Layout(s fyne.Size)           { r.d.raster.Resize(s) }
-func (r *drawingRenderer) MinSize() fyne.Size           { return r.d.min }
+func (r *drawingRenderer) MinSize() fyne.Size           { return r.d.MinSize() }
 func (r *drawingRenderer) Refresh()                     { r.d.raster.Refresh() }
 func (r *drawingRenderer) Objects() []fyne.CanvasObject { return []fyne.CanvasObject{r.d.raster} }
 func (r *drawingRenderer) Destroy()                     {}

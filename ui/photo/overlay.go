@@ -90,7 +90,7 @@ func Draw(dst *image.RGBA, o Overlay, v View, k float64) {
 	}
 	drawHelp(dc, o, v, k)
 	if o.Axes != nil {
-		drawAxes(dc, *o.Axes, v, k)
+		drawAxes(dc, *o.Axes, v, k*letters(o.Text)/13)
 	}
 	drawMarks(dc, o, v, k)
 }
