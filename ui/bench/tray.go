@@ -54,9 +54,7 @@ func newTray(p *Page) *tray {
 	t.content = &fyne.Container{Layout: &traySight{t: t}, Objects: []fyne.CanvasObject{t.scroll}}
 	t.content.Hide()
 	t.pattern = t.newSlip(0)
-	t.pattern.name.Set("a photo's name that is long, of three lines.jpg")
 	t.pattern.verdict.Set("does not conform")
-	t.pattern.words.Set("X +0.00000  Y −0.00000  ± 0.00000")
 	return t
 }
 
@@ -87,6 +85,13 @@ func (t *tray) measure() fyne.Size {
 	if z := look.Zoom(); t.measured != z || t.slip.Width != w {
 		t.measured = z
 		t.pattern.makeRoom()
+		// As many lines as a long name and the figures may take at this text size.
+		name, words := "a\nb", "X +0.00000  Y −0.00000  ± 0.00000"
+		if z >= 1.5 {
+			name, words = "a\nb\nc", "a\nb"
+		}
+		t.pattern.name.Set(name)
+		t.pattern.words.Set(words)
 		t.slip = fyne.NewSize(w, 0)
 		for range 2 { // wrapped text tells its height once it has its width
 			t.pattern.tap.Resize(t.slip)
