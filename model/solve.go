@@ -16,10 +16,11 @@ const (
 	qSlopeY
 	qDX // mismatch, mm
 	qDY
-	qWidth     // true chamfer width, mm
-	qLogThick  // ln(thickness/mm); only matters where the exit rim is seen
-	qAngle     // half-angle, rad
-	qOvalOuter // wave of the outer edge twice round, px: along the cosine, then the sine
+	qWidth                // true chamfer width, mm
+	qLogThick             // ln(thickness/mm); only matters where the exit rim is seen
+	qAngle                // half-angle, rad
+	nRigid                // how many there are where the edges don't wave
+	qOvalOuter = iota - 1 // wave of the outer edge twice round, px: along the cosine, then the sine
 	_
 	qOvalBore // the same of the bore edge
 	_
@@ -72,8 +73,11 @@ type rimFit struct {
 	gain   *mat.Dense    // nUnknown x rows: d(unknowns)/d(whitened residual)
 	rows   []row         // what each residual row is
 	rivals []rival       // other readings of the view that fit nearly as well
-	wavy   bool          // outer and bore edge may wave twice round
-	seen   sights        // under the camera that was asked for last
+	// wavy lets outer and bore edge wave twice round: where the view is to be had from
+	// their flattening alone. The exit rim tells the view better than any wave could
+	// spoil it.
+	wavy bool
+	seen sights // under the camera that was asked for last
 }
 
 type fitPoint struct {
@@ -210,32 +214,21 @@ func (f *rimFit) priors(q, out []float64) {
 	out[1], out[2] = tilt.X/tiltSD, tilt.Y/tiltSD
 	out[3] = (q[qLogThick] - math.Log(thick)) / thickSD
 	out[4] = (q[qAngle] - f.job.HalfAngle) / halfAngleSD
-	for i, v := range q[qOvalOuter:nUnknown] {
-		out[5+i] = v / f.ovalSD()
+	clear(out[5:])
+	for i, v := range q[nRigid:] {
+		out[5+i] = v / ovalSD
 	}
 }
 
 var priorNames = [...]string{"distance", "tilt", "tilt", "thickness", "half-angle", "oval", "oval", "oval", "oval"}
 
-// ovalSD is that of ovalSD where the view is to be had from the rims' flattening
-// alone. The exit rim tells the view better than any wave could spoil it, and is
-// believed only where outer and bore edge as they are agree with it.
-func (f *rimFit) ovalSD() float64 {
-	if f.wavy {
-		return ovalSD
-	}
-	return ovalSD / 1e3
-}
-
 // oval is by how much rim k seems to lie further out here than it does, px.
 func (p *fitPoint) oval(q []float64, k rimKind) float64 {
-	switch k {
-	case outerRim:
-		return q[qOvalOuter]*p.cos2 + q[qOvalOuter+1]*p.sin2
-	case boreRim:
-		return q[qOvalBore]*p.cos2 + q[qOvalBore+1]*p.sin2
+	if k == exitRim || len(q) == nRigid {
+		return 0
 	}
-	return 0
+	w := q[qOvalOuter+2*k:]
+	return w[0]*p.cos2 + w[1]*p.sin2
 }
 
 func (f *rimFit) thicknessPrior() (mm, logSD float64) {

@@ -51,7 +51,7 @@ func (f *rimFit) budget(d Vec, doubt Sym2) []BudgetLine {
 	view := group(prior("tilt")).Add(doubt)
 	lines := []BudgetLine{
 		{Source: SourcePoints, Value: fmt.Sprintf("%.0f points", n), Distribution: "normal", U: f.pointSD(), Unit: "px",
-			Cov: points, DOF: math.Max(n-nUnknown, 1), Follows: FollowsPhoto,
+			Cov: points, DOF: math.Max(n-float64(len(q)), 1), Follows: FollowsPhoto,
 			Why: "Scatter of the traced points about the fitted rims."},
 		{Source: SourceLight, Value: "slow waves left round the rims", Distribution: "normal", U: math.Sqrt((light.XX+light.YY)/2) * scale, Unit: "px",
 			Cov: light, Follows: FollowsCamera,

@@ -147,7 +147,8 @@ func scatterNear(dep []float64, pts []fitPoint) (sd [sectorsNear]float64) {
 		middle := 2 * math.Pi * (float64(s) + 0.5) / sectorsNear
 		near = near[:0]
 		for i, p := range pts {
-			if math.Abs(wrapPi(p.theta-middle)) < reachNear {
+			// Directions run from -pi to pi, the pieces' middles from 0 to 2 pi.
+			if apart := math.Abs(p.theta - middle); min(apart, math.Abs(apart-2*math.Pi)) < reachNear {
 				near = append(near, math.Abs(dep[i]))
 			}
 		}

@@ -138,7 +138,7 @@ func (f *rimFit) jacobian(q []float64, j *mat.Dense) {
 	for k, sights := range f.sightsUnder(camera, &p) {
 		for i, l := range sights {
 			pt := &f.points[k][i]
-			row := raw.Data[r*raw.Stride:][:nUnknown]
+			row := raw.Data[r*raw.Stride:][:len(q)]
 			r++
 			g := slopesOf(rimKind(k), l, work, camera.PxPerMM)
 			through := g.throughProjection(&p, l, pt.X, pt.Y)
@@ -160,12 +160,9 @@ func (f *rimFit) jacobian(q []float64, j *mat.Dense) {
 			}
 			row[qDX], row[qDY], row[qWidth] = g.mismatch.X, g.mismatch.Y, g.width
 			row[qLogThick], row[qAngle] = g.thickness*t, g.perTan*perTanByAngle
-			clear(row[qOvalOuter:])
-			switch rimKind(k) {
-			case outerRim:
-				row[qOvalOuter], row[qOvalOuter+1] = -pt.cos2, -pt.sin2
-			case boreRim:
-				row[qOvalBore], row[qOvalBore+1] = -pt.cos2, -pt.sin2
+			clear(row[nRigid:])
+			if wave := qOvalOuter + 2*k; wave < len(row) {
+				row[wave], row[wave+1] = -pt.cos2, -pt.sin2
 			}
 			for c := range row {
 				row[c] *= pt.scale
