@@ -18,6 +18,9 @@ const (
 	// sameExit is how far an exit rim may lie from where it was thought to be, px,
 	// without being another.
 	sameExit = 4.0
+	// wellFound is how little the bore edge has moved where it made no difference to
+	// an exit rim that was sure, px.
+	wellFound = 1.0
 )
 
 // takeExit takes the place for the exit rim that stood out most sharply when the
@@ -40,6 +43,9 @@ func (r *rims) setExit(x exitPlace) {
 // says whether the exit rim is another than before.
 func (r *rims) exitAgain(h hole) bool {
 	edge := r.curve[bore].Circle
+	if moved := math.Hypot(math.Hypot(edge.X-h.bore.X, edge.Y-h.bore.Y), edge.R-h.bore.R); moved < wellFound && r.exitSharp >= sureExit {
+		return false
+	}
 	edge.R -= footInBlurs * r.blur[bore]
 	v := h.ring
 	var known []rimGuess
