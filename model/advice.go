@@ -138,8 +138,8 @@ func AdvisePart(f *PartFit, job JobCard, m Machine) Advice {
 	turn, uTurn := 0.0, math.Sqrt(f.Cov[pTurn][pTurn])
 	switch omega := math.Round(f.RotationRad/m.StepRad) * m.StepRad; {
 	case !f.KnowsRotation:
-	case math.Abs(f.RotationRad) < 1.96*uTurn:
-		a.LeftAlone = append(a.LeftAlone, fmt.Sprintf("Rotation: %+.3f degrees is less than its own uncertainty (%.3f): leave it.", degrees(f.RotationRad), degrees(1.96*uTurn)))
+	case math.Abs(f.RotationRad) < Factor95*uTurn:
+		a.LeftAlone = append(a.LeftAlone, fmt.Sprintf("Rotation: %+.3f degrees is less than its own uncertainty (%.3f): leave it.", degrees(f.RotationRad), degrees(Factor95*uTurn)))
 	case math.Abs(omega)*far < m.StepMM:
 		a.LeftAlone = append(a.LeftAlone, fmt.Sprintf("Rotation: %+.4f degrees moves no hole by a machine step: leave it.", degrees(f.RotationRad)))
 	default:
@@ -149,7 +149,7 @@ func AdvisePart(f *PartFit, job JobCard, m Machine) Advice {
 	at, cov := f.At(centre)
 	c := a.shift(at, cov, job.Flip, m)
 	if turn != 0 {
-		a.turn(turn, 1.96*uTurn)
+		a.turn(turn, Factor95*uTurn)
 	}
 	a.rest(f, job, c, turn)
 	a.Cautions = cautions(a, turn != 0)

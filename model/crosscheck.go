@@ -37,10 +37,10 @@ func CheckStep(r *Reading, normalRad, stepMM, uMM float64) StepCheck {
 	drawn := r.Job.ChamferMM
 	c := StepCheck{ExpectedArcRad: VanishedArcFor(drawn, math.Abs(stepMM)), SeenArcRad: r.VanishedRad,
 		SizeMM: stepMM - along, USizeMM: math.Hypot(uMM, uAlong)}
-	c.Size = math.Abs(c.SizeMM) > 1.96*c.USizeMM
+	c.Size = math.Abs(c.SizeMM) > Factor95*c.USizeMM
 	if drawn > 0 {
 		c.WiderMM, c.UWiderMM = r.WidthMM-drawn, r.WidthUMM
-		c.Wider = c.WiderMM > 1.96*c.UWiderMM
+		c.Wider = c.WiderMM > Factor95*c.UWiderMM
 	}
 	um := func(mm float64) string { return fmt.Sprintf("%.1f um", 1000*mm) }
 	switch {

@@ -262,6 +262,10 @@ func MagnitudeOf(d Vec, cov Sym2) Magnitude {
 	return m
 }
 
+// Factor95 is how many standard uncertainties to either side hold 95 % of a single
+// number: the normal's 97.5 % point (tables).
+const Factor95 = 1.96
+
 // StudentFactor is the two-sided 95 % factor of Student's t with dof degrees of
 // freedom; 0 or +Inf: the normal's 1.960.
 func StudentFactor(dof float64) float64 {

@@ -52,7 +52,7 @@ type WallStep struct {
 // DriftIsReal says that the step changes along the wall by more than chance, at
 // 95 %.
 func (s WallStep) DriftIsReal() bool {
-	return s.HasDrift && math.Abs(s.DriftPerMM) > 1.96*s.UDriftPerMM
+	return s.HasDrift && math.Abs(s.DriftPerMM) > Factor95*s.UDriftPerMM
 }
 
 // ReadWalls reduces the indicator readings of a part's walls. The repeatability
@@ -193,7 +193,7 @@ func PairWalls(walls []Wall, steps []WallStep) []WallPair {
 			}
 			a, b := steps[i], steps[k]
 			p := WallPair{A: a.Wall, B: b.Wall, MismatchMM: (a.MeanMM - b.MeanMM) / 2, SizeMM: (a.MeanMM + b.MeanMM) / 2, UMM: math.Hypot(a.UMM, b.UMM) / 2}
-			mismatch, size := math.Abs(p.MismatchMM) > 1.96*p.UMM, math.Abs(p.SizeMM) > 1.96*p.UMM
+			mismatch, size := math.Abs(p.MismatchMM) > Factor95*p.UMM, math.Abs(p.SizeMM) > Factor95*p.UMM
 			switch {
 			case mismatch && size:
 				p.Says = PairBoth

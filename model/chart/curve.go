@@ -186,11 +186,11 @@ func (v curveDrawing) band(c draw.Canvas, p *plot.Plot) {
 	}
 	var ring []vg.Point
 	for _, w := range v.d.wave {
-		ring = append(ring, vg.Point{X: x(w.hour), Y: y(v.u.Of(w.width + 1.96*w.sigma))})
+		ring = append(ring, vg.Point{X: x(w.hour), Y: y(v.u.Of(w.width + model.Factor95*w.sigma))})
 	}
 	for i := len(v.d.wave) - 1; i >= 0; i-- {
 		w := v.d.wave[i]
-		ring = append(ring, vg.Point{X: x(w.hour), Y: y(v.u.Of(w.width - 1.96*w.sigma))})
+		ring = append(ring, vg.Point{X: x(w.hour), Y: y(v.u.Of(w.width - model.Factor95*w.sigma))})
 	}
 	c.FillPolygon(alpha(v.s.Setup2, 0.18), c.ClipPolygonXY(ring))
 }
@@ -270,11 +270,11 @@ func (v curveDrawing) words(c draw.Canvas, p *plot.Plot) {
 	st := v.s.Text(Regular, noteSize, v.s.Ink)
 	st.YAlign = text.YTop
 	top := c.Max.Y + v.s.Pt(curveHead-1)
-	dec := v.u.Decimals(2 * v.r.WidthUMM)
+	dec := v.u.Decimals(model.Factor95 * v.r.WidthUMM)
 	if v.r.IsEven() {
 		st.XAlign = text.XCenter
 		c.FillText(st, vg.Point{X: c.Center().X, Y: top},
-			"even within what can be told: mean width "+v.u.Format(v.d.mean, dec)+" ± "+v.u.FormatU(1.96*v.r.WidthUMM, dec)+" "+v.u.String())
+			"even within what can be told: mean width "+v.u.Format(v.d.mean, dec)+" ± "+v.u.FormatU(model.Factor95*v.r.WidthUMM, dec)+" "+v.u.String())
 		return
 	}
 	x, _ := p.Transforms(&c)
@@ -283,7 +283,7 @@ func (v curveDrawing) words(c draw.Canvas, p *plot.Plot) {
 		at   model.Extreme
 	}{{"widest", v.r.Widest()}, {"narrowest", v.r.Narrowest()}} {
 		h := hourOf(v.r, e.at.AngleRad)
-		txt := e.name + " " + v.u.Format(e.at.WidthMM, dec) + " ± " + v.u.FormatU(1.96*v.d.sigmaAt(h), dec) + ", " + e.at.Clock
+		txt := e.name + " " + v.u.Format(e.at.WidthMM, dec) + " ± " + v.u.FormatU(model.Factor95*v.d.sigmaAt(h), dec) + ", " + e.at.Clock
 		if e.at.WidthMM <= 0 {
 			txt = "no chamfer about " + e.at.Clock
 		}

@@ -238,7 +238,7 @@ func (d *partDrawing) walls(c draw.Canvas, p *plot.Plot) {
 		base := bar(0)
 		c.StrokeLines(s.Line(s.Setup1, strong), c.ClipLinesXY(base[:2])...)
 
-		dec := d.Unit.Decimals(2 * w.UMM)
+		dec := d.Unit.Decimals(model.Factor95 * w.UMM)
 		words := w.Wall + " " + d.Unit.Signed(w.MeanMM, dec)
 		st := s.Text(Regular, noteSize, s.Ink)
 		st.XAlign, st.YAlign = text.XCenter, text.YCenter

@@ -132,7 +132,7 @@ func (p *PartPage) wallTable(k *pen, u chart.Unit, n int) {
 			drift = "changes along the wall: " + slopeWords(math.Abs(w.DriftPerMM), u)
 		}
 		k.cells(chart.Regular, tableSize, false, cols, []string{
-			w.Wall, fmt.Sprint(w.N), u.Signed(w.MeanMM, dec), u.FormatU(1.96*w.UMM, dec),
+			w.Wall, fmt.Sprint(w.N), u.Signed(w.MeanMM, dec), u.FormatU(model.Factor95*w.UMM, dec),
 			u.Signed(w.PredictedMM, dec), u.Signed(w.ResidualMM, dec), drift,
 		})
 		k.y -= k.step(tableSize)

@@ -101,7 +101,7 @@ func (p *TurnSetPage) words(k *pen, r *model.Reading, u chart.Unit) {
 	k.gap(6)
 	wdec := u.Decimals(1.96 * t.WidthUMM)
 	k.correctionBeside("Told and found", append(inputs(p.Joined.Job, u),
-		row{"Chamfer width", fmt.Sprintf("%s ± %s %s (95 %%)", u.Format(t.WidthMM, wdec), u.FormatU(1.96*t.WidthUMM, wdec), u)},
+		row{"Chamfer width", fmt.Sprintf("%s ± %s %s (95 %%)", u.Format(t.WidthMM, wdec), u.FormatU(model.Factor95*t.WidthUMM, wdec), u)},
 		row{"Do they agree?", p.agreement()}), CorrectionWords(r, u))
 	if len(t.Warnings) > 0 {
 		k.gap(4)

@@ -150,7 +150,7 @@ func degrees(rad float64) float64 {
 func evidence(r *model.Reading, u chart.Unit) []row {
 	wdec := u.Decimals(1.96 * r.WidthUMM)
 	rows := []row{
-		{"Chamfer width", fmt.Sprintf("%s ± %s %s (95 %%)", u.Format(r.WidthMM, wdec), u.FormatU(1.96*r.WidthUMM, wdec), u)},
+		{"Chamfer width", fmt.Sprintf("%s ± %s %s (95 %%)", u.Format(r.WidthMM, wdec), u.FormatU(model.Factor95*r.WidthUMM, wdec), u)},
 		{"View", viewWords(r.View)},
 		{"Scale", scaleWords(r.Camera.PxPerMM, u)},
 		{"Outer edge", rimWords(&r.Outer)},

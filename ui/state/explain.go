@@ -176,9 +176,9 @@ func aboutMoves(r *model.Reading, u Units) Explanation {
 func aboutWidth(r *model.Reading, u Units) Explanation {
 	e := Explanation{Title: "Chamfer width", Drawing: "even",
 		Words: []string{"The mean of the width all round, as seen from straight above, is the true width of the chamfer: the mismatch makes it wider on one side and narrower on the other by the same. A wrong mean says that the chamfer tool's set diameter or length was wrong."}}
-	e.Formula = []string{"mean " + length(u, r.WidthMM, 2*r.WidthUMM) + " " + plusMinus(u, 2*r.WidthUMM)}
+	e.Formula = []string{"mean " + length(u, r.WidthMM, model.Factor95*r.WidthUMM) + " " + plusMinus(u, model.Factor95*r.WidthUMM)}
 	if r.Job.ChamferMM > 0 {
-		e.Formula = append(e.Formula, "less the drawing's "+u.Plain(r.Job.ChamferMM)+" = "+signed(u, r.WidthMM-r.Job.ChamferMM, 2*r.WidthUMM)+" "+plusMinus(u, 2*r.WidthUMM)+" "+u.String())
+		e.Formula = append(e.Formula, "less the drawing's "+u.Plain(r.Job.ChamferMM)+" = "+signed(u, r.WidthMM-r.Job.ChamferMM, model.Factor95*r.WidthUMM)+" "+plusMinus(u, model.Factor95*r.WidthUMM)+" "+u.String())
 	}
 	for _, x := range []struct {
 		name string

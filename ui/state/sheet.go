@@ -161,7 +161,7 @@ func damage(r *model.Reading, d model.Damage, u Units) string {
 }
 
 func facts(r *model.Reading, u Units) []Fact {
-	f := []Fact{{"Chamfer width", length(u, r.WidthMM, 2*r.WidthUMM) + " " + plusMinus(u, 2*r.WidthUMM), AboutWidth}}
+	f := []Fact{{"Chamfer width", length(u, r.WidthMM, model.Factor95*r.WidthUMM) + " " + plusMinus(u, model.Factor95*r.WidthUMM), AboutWidth}}
 	if !r.IsEven() {
 		f = append(f, Fact{"Widest, narrowest", extremeWords(r.Widest(), u) + ", " + extremeWords(r.Narrowest(), u), AboutWidth})
 	}
@@ -185,7 +185,7 @@ func extremeWords(e model.Extreme, u Units) string {
 	if e.WidthMM <= 0 {
 		return "no chamfer at " + e.Clock
 	}
-	return u.Format(e.WidthMM, u.Decimals(2*e.UMM)) + " " + plusMinus(u, 2*e.UMM) + " " + u.String()
+	return u.Format(e.WidthMM, u.Decimals(model.Factor95*e.UMM)) + " " + plusMinus(u, model.Factor95*e.UMM) + " " + u.String()
 }
 
 func tiltWords(v model.View) string {
@@ -195,14 +195,14 @@ func tiltWords(v model.View) string {
 	if t > 0 {
 		su = math.Hypot(v.SlopeX*v.SlopeUX, v.SlopeY*v.SlopeUY) / t
 	}
-	return fmt.Sprintf("%s ± %s, %s", Degrees(math.Atan(t), 2), Degrees(2*su, 2), viewWords(v.How))
+	return fmt.Sprintf("%s ± %s, %s", Degrees(math.Atan(t), 2), Degrees(model.Factor95*su, 2), viewWords(v.How))
 }
 
 // scaleWords says the scale; it is as good as the bore diameter.
 func scaleWords(r *model.Reading) string {
 	for _, l := range r.Budget {
 		if l.Source == model.SourceBore && l.U > 0 && l.Unit == "mm" && r.Job.BoreMM > 0 {
-			return fmt.Sprintf("%s ± %s px/mm, a pixel is %s µm", plain(r.Camera.PxPerMM, 1), plain(math.Max(2*l.U/r.Job.BoreMM*r.Camera.PxPerMM, 0.1), 1), plain(1000/r.Camera.PxPerMM, 1))
+			return fmt.Sprintf("%s ± %s px/mm, a pixel is %s µm", plain(r.Camera.PxPerMM, 1), plain(math.Max(model.Factor95*l.U/r.Job.BoreMM*r.Camera.PxPerMM, 0.1), 1), plain(1000/r.Camera.PxPerMM, 1))
 		}
 	}
 	return fmt.Sprintf("%s px/mm by the bore's diameter, a pixel is %s µm", plain(r.Camera.PxPerMM, 1), plain(1000/r.Camera.PxPerMM, 1))

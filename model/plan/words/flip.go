@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 
+	"evenrim/model"
 	"evenrim/model/chart"
 	"evenrim/model/plan"
 )
@@ -26,7 +27,7 @@ func Flip(s plan.SideBySide, u chart.Unit) Answer {
 		a.Grade, a.Headline = Bad, "It does not hold"
 	}
 	a.About = fmt.Sprintf("of parts within %s at every hole and wall; known to ± %s %% from %d parts cut by simulation, if the inputs are right.",
-		u.Plain(o.Flip.ToleranceMM), strconv.FormatFloat(100*1.96*o.AllU, 'f', 1, 64), o.Parts)
+		u.Plain(o.Flip.ToleranceMM), strconv.FormatFloat(100*model.Factor95*o.AllU, 'f', 1, 64), o.Parts)
 	if len(o.Features) == 0 {
 		return a
 	}
@@ -58,7 +59,7 @@ func features(o plan.Outlook, u chart.Unit) Table {
 		if f.Wall {
 			mean, sd := f.StepMM()
 			d := u.Decimals(1.96 * sd)
-			t.Rows = append(t.Rows, []string{"wall " + f.Name, u.Signed(mean, d), u.FormatU(1.96*sd, d), small(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
+			t.Rows = append(t.Rows, []string{"wall " + f.Name, u.Signed(mean, d), u.FormatU(model.Factor95*sd, d), small(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
 			continue
 		}
 		major, _, _ := f.Cov.Eigen()
