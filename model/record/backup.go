@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"time"
@@ -298,10 +299,12 @@ func unpackBackup(ctx context.Context, z *zipReader, m manifest, dir string) (re
 		return res, err
 	}
 	defer s.Close()
+	s.syncLater = true
 	missing := map[string]bool{}
 	for _, sha := range m.Missing {
 		missing[sha] = true
 	}
+	seen := maps.Clone(missing)
 	photos, err := column(ctx, s.read, `SELECT sha256 FROM photo ORDER BY sha256`)
 	if err != nil {
 		return res, err
@@ -317,9 +320,10 @@ func unpackBackup(ctx context.Context, z *zipReader, m manifest, dir string) (re
 		if err := z.withPhoto(sha, func(r io.Reader) error { _, err := s.putPhoto(sha, r); return err }); err != nil {
 			return res, err
 		}
+		seen[sha] = true // its hash was compared while it was written
 		res.Photos++
 	}
-	report, err := s.check(ctx, nil, missing)
+	report, err := s.check(ctx, nil, seen)
 	if err != nil {
 		return res, err
 	}
@@ -327,7 +331,10 @@ func unpackBackup(ctx context.Context, z *zipReader, m manifest, dir string) (re
 	if !report.Sound() {
 		return res, problem(ErrDamaged, nil, "The backup is damaged: %s", report.Faults[0])
 	}
-	return res, s.Close()
+	if err := s.Close(); err != nil {
+		return res, err
+	}
+	return res, syncBelow(dir)
 }
 
 // photoEntry is a photo's name in a zip.

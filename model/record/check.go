@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"strings"
@@ -39,8 +40,9 @@ func (s *Store) Check(ctx context.Context, progress func(done, total int)) (Repo
 	return s.check(ctx, progress, nil)
 }
 
-// check is Check but for photos that are known to be gone.
-func (s *Store) check(ctx context.Context, progress func(done, total int), gone map[string]bool) (Report, error) {
+// check is Check but for photos that have been seen to: whole, known to be gone, or
+// looked at elsewhere.
+func (s *Store) check(ctx context.Context, progress func(done, total int), seen map[string]bool) (Report, error) {
 	// A connection of its own: SQLite's full-text index takes what another
 	// connection has added since for damage when asked through one that has
 	// searched before.
@@ -49,7 +51,7 @@ func (s *Store) check(ctx context.Context, progress func(done, total int), gone 
 		return Report{}, explain("check the record", s.dir, err)
 	}
 	defer db.Close()
-	c := &checker{s: s, db: db, progress: progress, gone: gone}
+	c := &checker{s: s, db: db, progress: progress, seen: seen}
 	for _, step := range []func(context.Context) error{c.database, c.readings, c.turnSets, c.search, c.photos} {
 		if err := step(ctx); err != nil {
 			if k := kindOf(err); k != ErrDamaged && k != ErrNotOurs && !errors.Is(err, ErrDamaged) {
@@ -67,8 +69,17 @@ type checker struct {
 	s           *Store
 	db          *sql.DB
 	progress    func(done, total int)
-	gone        map[string]bool
+	seen        map[string]bool
 	done, total int
+}
+
+func (c *checker) take(f finding) {
+	if f.fault != "" {
+		c.Faults = append(c.Faults, f.fault)
+	}
+	if f.remark != "" {
+		c.Remarks = append(c.Remarks, f.remark)
+	}
 }
 
 func (c *checker) step() {
@@ -119,36 +130,26 @@ func (c *checker) database(ctx context.Context) error {
 
 // readings opens every reading.
 func (c *checker) readings(ctx context.Context) error {
-	// By number rather than by one long walk, so that a damaged page costs the
-	// readings on it and no others.
-	var last int64
+	var last ID
 	if err := c.s.read.QueryRowContext(ctx, `SELECT coalesce(max(seq), 0) FROM reading`).Scan(&last); err != nil {
 		return err
 	}
-	if last != int64(c.Readings) {
+	if int64(last) != int64(c.Readings) {
 		c.fault("The readings are numbered up to %d, but there are %d: some are gone.", last, c.Readings)
 	}
-	for id := ID(1); id <= ID(last); id++ {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		c.step()
-		r, e, err := c.s.get(ctx, id)
-		if err != nil {
-			if errors.Is(err, ErrNewer) {
-				c.Remarks = append(c.Remarks, fmt.Sprintf("Reading %d was made by a newer version of Evenrim and can be opened with that only.", id))
-				continue
-			}
-			c.fault("Reading %d is damaged: %v.", id, err)
-			continue
-		}
-		if number(r.Mismatch.X) != number(e.Mismatch.X) && number(e.Mismatch.X) != nil || number(r.Mismatch.Y) != number(e.Mismatch.Y) && number(e.Mismatch.Y) != nil ||
-			text(string(r.Verdict)) != string(e.Verdict) || text(r.Job.Name) != e.Job || r.MadeAt.UnixMicro() != e.MadeAt.UnixMicro() ||
-			e.Source == FromPhoto && r.Photo.SHA256 != e.PhotoSHA256 {
-			c.fault("Reading %d says something else in the list than in itself.", id)
+	firsts := func(yield func(ID) bool) {
+		for id := ID(1); id <= last && yield(id); id += checkedAtOnce {
 		}
 	}
-	return nil
+	abreast(firsts, func(first ID) []finding {
+		return c.s.checkReadings(ctx, first, min(first+checkedAtOnce-1, last))
+	}, func(found []finding) {
+		for _, f := range found {
+			c.step()
+			c.take(f)
+		}
+	})
+	return ctx.Err()
 }
 
 // turnSets opens every turn set and compares its readings with those it was joined
@@ -220,22 +221,25 @@ func (c *checker) photos(ctx context.Context) error {
 	if err := errors.Join(rows.Err(), rows.Close()); err != nil {
 		return err
 	}
-	for sha := range known {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		c.step()
-		if c.gone[sha] {
-			continue
+	abreast(maps.Keys(known), func(sha string) finding {
+		if c.seen[sha] || ctx.Err() != nil {
+			return finding{}
 		}
 		switch _, err := hashFile(c.s.photoPath(sha), sha); {
 		case errors.Is(err, fs.ErrNotExist):
-			c.fault("The photo %.12s... is gone: restore it from a backup.", sha)
+			return faulty("The photo %.12s... is gone: restore it from a backup.", sha)
 		case errors.Is(err, ErrDamaged):
-			c.fault("The photo %.12s... has changed on the disk: restore it from a backup.", sha)
+			return faulty("The photo %.12s... has changed on the disk: restore it from a backup.", sha)
 		case err != nil:
-			c.fault("The photo %.12s... cannot be read: %v.", sha, err)
+			return faulty("The photo %.12s... cannot be read: %v.", sha, err)
 		}
+		return finding{}
+	}, func(f finding) {
+		c.step()
+		c.take(f)
+	})
+	if err := ctx.Err(); err != nil {
+		return err
 	}
 	return c.strays(known)
 }

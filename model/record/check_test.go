@@ -1,7 +1,10 @@
 package record
 
 import (
+	"fmt"
 	"os"
+	"slices"
+	"strings"
 	"testing"
 )
 
@@ -79,6 +82,41 @@ func TestCheckTellsProgressAndStrays(t *testing.T) {
 	r, err := s.Check(t.Context(), func(d, n int) { steps++; total = n })
 	if err != nil || !r.Sound() || len(r.Remarks) != 1 || steps != 6 || total != 6 || r.Readings != 3 || r.Photos != 3 {
 		t.Errorf("Check: %+v, %v, %d of %d steps", r, err, steps, total)
+	}
+}
+
+// Readings are asked for many at once; none may be lost where one batch ends, and a
+// batch that lacks one is looked at one by one.
+func TestCheckNamesEachDamagedReadingOnceAndInOrder(t *testing.T) {
+	const n = 2*checkedAtOnce + 2
+	s := bigRecord(t, n)
+	seen := map[string]bool{}
+	for i := range n {
+		seen[HashPhoto(bigRecordPhoto(i))] = true // bigRecord keeps no files
+	}
+	wrong := []int{1, checkedAtOnce, checkedAtOnce + 1, n}
+	err := execAll(s, nil, `PRAGMA foreign_keys = OFF`, `DROP TRIGGER reading_no_update`, `DROP TRIGGER document_no_delete`,
+		fmt.Sprintf(`DELETE FROM document WHERE seq = %d`, checkedAtOnce+2))
+	for _, id := range wrong {
+		err = execAll(s, err, fmt.Sprintf(`UPDATE reading SET dx_mm = 0 WHERE seq = %d`, id))
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	steps := 0
+	r, err := s.check(t.Context(), func(int, int) { steps++ }, seen)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, f := range r.Faults {
+		if strings.HasPrefix(f, "Reading ") {
+			got = append(got, strings.Join(strings.Fields(f)[1:3], " "))
+		}
+	}
+	want := []string{"1 says", fmt.Sprint(checkedAtOnce, " says"), fmt.Sprint(checkedAtOnce+1, " says"), fmt.Sprint(checkedAtOnce+2, " is"), fmt.Sprint(n, " says")}
+	if !slices.Equal(got, want) || steps != 2*n {
+		t.Errorf("faults %q, want %q; %d steps, want %d", got, want, steps, 2*n)
 	}
 }
 

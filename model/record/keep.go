@@ -236,6 +236,11 @@ func (s *Store) document(ctx context.Context, id ID, key string) ([]byte, error)
 	if err := s.read.QueryRowContext(ctx, `SELECT body FROM document WHERE seq = ?`, id).Scan(&body); err != nil {
 		return nil, err
 	}
+	return openDocument(id, key, body)
+}
+
+// openDocument is document for the body that the database has.
+func openDocument(id ID, key string, body []byte) ([]byte, error) {
 	doc, err := unsqueeze(body)
 	if err != nil {
 		return nil, fmt.Errorf("record: document %d: %w: %w", id, ErrDamaged, err)

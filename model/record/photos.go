@@ -39,8 +39,9 @@ func (s *Store) photoPath(sha string) string {
 }
 
 // putPhoto keeps the photo read from r whose hash is known to be sha. It is
-// whole on the disk, under its name, when putPhoto returns nil. A damaged photo
-// that stood under that name is replaced by the good one.
+// whole on the disk, under its name, when putPhoto returns nil (but see
+// Store.syncLater). A damaged photo that stood under that name is replaced by the good
+// one.
 func (s *Store) putPhoto(sha string, r io.Reader) (size int64, err error) {
 	s.photosMu.Lock()
 	defer s.photosMu.Unlock()
@@ -64,15 +65,17 @@ func (s *Store) putPhoto(sha string, r io.Reader) (size int64, err error) {
 	if got := hex.EncodeToString(h.Sum(nil)); got != sha {
 		return 0, problem(ErrDamaged, nil, "The photo's bytes do not match its SHA-256 (%.12s..., not %.12s...): it has changed since it was read.", got, sha)
 	}
-	if err := tmp.Sync(); err != nil {
-		return 0, err
+	if !s.syncLater {
+		if err := tmp.Sync(); err != nil {
+			return 0, err
+		}
 	}
 	if err := tmp.Close(); err != nil {
 		return 0, err
 	}
 	shard := filepath.Dir(path)
 	err = os.Mkdir(shard, 0o700)
-	if err == nil {
+	if err == nil && !s.syncLater {
 		err = syncFolder(filepath.Dir(shard))
 	}
 	if err != nil && !errors.Is(err, fs.ErrExist) {
@@ -80,6 +83,9 @@ func (s *Store) putPhoto(sha string, r io.Reader) (size int64, err error) {
 	}
 	if err := os.Rename(tmp.Name(), path); err != nil {
 		return 0, err
+	}
+	if s.syncLater {
+		return size, nil
 	}
 	return size, syncFolder(shard)
 }

@@ -34,6 +34,9 @@ type Store struct {
 	write    *sql.DB // one connection; nil when the folder is read-only
 	now      func() time.Time
 	photosMu sync.Mutex
+	// syncLater is for a folder that is being filled and that nobody knows of yet:
+	// photos are not brought to the disk one by one, but with all the rest by syncBelow.
+	syncLater bool
 }
 
 // Open opens the record in the data folder dir, which it makes when it isn't
