@@ -55,7 +55,7 @@ func (b *beside) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	for range 2 {
 		main.Resize(fyne.NewSize(s.Width-a.Width-b.gap, main.MinSize().Height))
 	}
-	main.Move(fyne.NewPos(0, (s.Height-main.Size().Height)/2))
+	main.Move(fyne.NewPos(0, halfOf(s.Height-main.Size().Height)))
 	aside.Resize(a)
-	aside.Move(fyne.NewPos(s.Width-a.Width, (s.Height-a.Height)/2))
+	aside.Move(fyne.NewPos(s.Width-a.Width, halfOf(s.Height-a.Height)))
 }

@@ -26,7 +26,7 @@ func (e *ends) MinSize(o []fyne.CanvasObject) fyne.Size {
 func (e *ends) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	e.width = s.Width
 	a, b := o[0].MinSize(), o[1].MinSize()
-	ya, yb := (s.Height-a.Height)/2, (s.Height-b.Height)/2
+	ya, yb := halfOf(s.Height-a.Height), halfOf(s.Height-b.Height)
 	if e.stacked(a, b) {
 		ya, yb = 0, a.Height
 	}

@@ -72,9 +72,9 @@ func (r *figureRenderer) Layout(s fyne.Size) {
 	r.letter.Text, r.letter.TextSize, r.letter.Color = r.f.Letter, size*0.62, p.Soft
 	r.number.Text, r.number.TextSize, r.number.Color, r.number.TextStyle = r.f.Number, size, r.f.Tint(p), bold
 	r.unit.Text, r.unit.TextSize, r.unit.Color = r.f.Unit, size*0.42, p.Soft
-	// One baseline: text boxes are about 1.2 em with the baseline at a fixed share.
+	// One baseline, which is at a fixed share of a text box: 0.945 of 0.945 + look.tailRoom.
 	n := r.number.MinSize()
-	const baseline = 0.79
+	const baseline = 0.77
 	base := (s.Height-n.Height)/2 + n.Height*baseline
 	x := float32(0)
 	for _, t := range []*canvas.Text{r.letter, r.number, r.unit} {

@@ -1,6 +1,14 @@
 package kit
 
-import "fyne.io/fyne/v2"
+import (
+	"math"
+
+	"fyne.io/fyne/v2"
+)
+
+// halfOf is what lies above something in the middle of a height, a whole number: between
+// pixels the screen would lose the tails of g and p.
+func halfOf(spare float32) float32 { return float32(math.Floor(float64(spare) / 2)) }
 
 // Tall gives an object a least height (and width), for touch.
 func Tall(o fyne.CanvasObject, minW, minH float32) *fyne.Container {
@@ -89,9 +97,11 @@ func (r row) Layout(objects []fyne.CanvasObject, s fyne.Size) {
 		m := o.MinSize()
 		if i == r.stretch {
 			m.Width = max(m.Width+spare, 0)
+			o.Resize(m) // wrapped text knows its height only once it knows its width
+			m.Height = o.MinSize().Height
 		}
 		o.Resize(fyne.NewSize(m.Width, m.Height))
-		o.Move(fyne.NewPos(x, (s.Height-m.Height)/2))
+		o.Move(fyne.NewPos(x, halfOf(s.Height-m.Height)))
 		x += m.Width + r.gap
 	}
 }

@@ -68,11 +68,11 @@ type proseRenderer struct {
 
 // Measure is the size of words in one line of this text.
 func (p *Prose) Measure(words string) fyne.Size {
-	return fyne.MeasureText(words, letterSize(p.Times, p.Style), p.Style)
+	return fyne.MeasureText(words, letterSize(p.Times), p.Style)
 }
 
 func (r *proseRenderer) wrap(width float32) {
-	size := letterSize(r.p.Times, r.p.Style)
+	size := letterSize(r.p.Times)
 	if r.text == r.p.Text && r.width == width && r.size == size {
 		return
 	}
@@ -106,7 +106,7 @@ func (r *proseRenderer) Layout(s fyne.Size) {
 
 // lineHeight is whole: between pixels the screen would lose the tails of g and p.
 func (r *proseRenderer) lineHeight() float32 {
-	h := fyne.MeasureText("M", letterSize(r.p.Times, r.p.Style), r.p.Style).Height
+	h := fyne.MeasureText("M", letterSize(r.p.Times), r.p.Style).Height
 	return float32(math.Ceil(float64(h)))
 }
 

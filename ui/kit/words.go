@@ -86,7 +86,7 @@ func (r *lineRenderer) Layout(s fyne.Size) {
 }
 
 func (r *lineRenderer) MinSize() fyne.Size {
-	m := fyne.MeasureText(r.l.Text, letterSize(r.l.Times, r.l.Style), r.l.Style)
+	m := fyne.MeasureText(r.l.Text, letterSize(r.l.Times), r.l.Style)
 	if r.l.Shrink {
 		m.Width = min(m.Width, 40)
 	}
@@ -94,7 +94,7 @@ func (r *lineRenderer) MinSize() fyne.Size {
 }
 
 func (r *lineRenderer) Refresh() {
-	r.t.Text, r.t.TextSize, r.t.TextStyle, r.t.Alignment = r.l.Text, letterSize(r.l.Times, r.l.Style), r.l.Style, r.l.Align
+	r.t.Text, r.t.TextSize, r.t.TextStyle, r.t.Alignment = r.l.Text, letterSize(r.l.Times), r.l.Style, r.l.Align
 	r.t.Color = r.l.Tint(look.Now())
 	if s := r.l.Size(); r.l.Shrink && s.Width > 0 {
 		r.t.Text = r.l.fitted(s.Width, r.t.TextSize)

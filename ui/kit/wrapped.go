@@ -41,7 +41,7 @@ func (f *wrap) walk(o []fyne.CanvasObject, width float32, place func(fyne.Canvas
 		left := float32(0)
 		for _, c := range row {
 			m := c.MinSize()
-			place(c, fyne.NewPos(left, y+(high-m.Height)/2), fyne.NewSize(min(m.Width, width), m.Height))
+			place(c, fyne.NewPos(left, y+halfOf(high-m.Height)), fyne.NewSize(min(m.Width, width), m.Height))
 			left += m.Width + f.gap
 		}
 		row = row[:0]

@@ -90,3 +90,20 @@ func TestTextScaleReachesAllText(t *testing.T) {
 		}
 	}
 }
+
+// The screen gives a line of text its height in whole pixels and begins it at the pixel
+// above its top: what is left below the letters must hold the tails of g, p and y, which
+// reach 0.211 of the size down in these fonts (432 of 2048: their own hhea tables).
+func TestLettersKeepTheirTails(t *testing.T) {
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(&Theme{})
+	for size := float32(10); size < 60; size += 0.25 {
+		for _, style := range []fyne.TextStyle{{}, {Bold: true}, {Monospace: true}} {
+			line, base := fyne.CurrentApp().Driver().RenderedTextSize("gpy", size, style, nil)
+			room := math.Round(float64(line.Height)) - math.Ceil(float64(base))
+			if lost := 0.211*float64(size) - room; lost > 0.5 {
+				t.Errorf("at %g %+v: tails lose %.2f of a pixel", size, style, lost)
+			}
+		}
+	}
+}

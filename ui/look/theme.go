@@ -113,11 +113,11 @@ var own = map[fyne.ThemeColorName]func(Palette) color.NRGBA{
 }
 
 var (
-	regular    = fyne.NewStaticResource("go-regular.ttf", goregular.TTF)
-	bold       = fyne.NewStaticResource("go-bold.ttf", gobold.TTF)
-	italic     = fyne.NewStaticResource("go-italic.ttf", goitalic.TTF)
-	boldItalic = fyne.NewStaticResource("go-bold-italic.ttf", gobolditalic.TTF)
-	mono       = fyne.NewStaticResource("go-mono.ttf", gomono.TTF)
+	regular    = withTails("go-regular.ttf", goregular.TTF)
+	bold       = withTails("go-bold.ttf", gobold.TTF)
+	italic     = withTails("go-italic.ttf", goitalic.TTF)
+	boldItalic = withTails("go-bold-italic.ttf", gobolditalic.TTF)
+	mono       = withTails("go-mono.ttf", gomono.TTF)
 )
 
 // Font implements fyne.Theme.
