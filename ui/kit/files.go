@@ -53,6 +53,8 @@ type chooser struct {
 	rows    []fileRow // of them those that fit what is typed
 	path    *Prose
 	list    *List
+	body    *fyne.Container // all that scrolls or is typed in
+	high    map[int]float32 // rows whose names take more than a line
 	name    *Entry
 	problem *Prose
 	replace string // the file that Save would replace, once that has been said
@@ -76,6 +78,7 @@ func askFiles(win fyne.Window, w FileWish, kind fileKind) {
 	asking[win] = c
 	c.problem.Hide()
 	c.list = NewList(func() int { return len(c.rows) }, newFileRow, c.fill, nil)
+	c.high = map[int]float32{}
 	c.list.OnSelected = func(i int) {
 		c.list.UnselectAll()
 		if i < len(c.rows) {
@@ -97,7 +100,8 @@ func askFiles(win fyne.Window, w FileWish, kind fileKind) {
 	size := win.Canvas().Size()
 	ok := NewButton(words[0], c.take)
 	ok.Importance = widget.HighImportance
-	c.sheet = ShowSheet(win, w.Title, container.NewBorder(top, nil, nil, nil, c.list),
+	c.body = container.NewBorder(top, nil, nil, nil, c.list)
+	c.sheet = ShowSheet(win, w.Title, c.body,
 		fyne.NewSize(min(size.Width*0.9, 900*look.Zoom()), size.Height*0.88), NewButton("Cancel", func() { c.sheet.Hide() }), ok)
 	c.sheet.OnClosed(func() { delete(asking, win) })
 	if kind == saveFile {
@@ -176,7 +180,34 @@ func (c *chooser) narrow() {
 			}
 		}
 	}
+	c.heighten()
 	c.list.Refresh()
+}
+
+// heighten gives each row the lines that its whole name takes: names of files differ at
+// their ends as often as not.
+func (c *chooser) heighten() {
+	if c.list.Size().Width == 0 { // not laid out yet
+		return
+	}
+	row := newFileRow()
+	least := row.MinSize().Height
+	row.Resize(fyne.NewSize(c.list.Size().Width, least))
+	_, name := partsOf(row)
+	for i, r := range c.rows {
+		h, was := least, least
+		if v, ok := c.high[i]; ok {
+			was = v
+		}
+		if name.Measure(r.name).Width > name.Size().Width {
+			name.Set(r.name)
+			h = max(least, name.MinSize().Height+10)
+		}
+		if h != was {
+			c.high[i] = h
+			c.list.SetItemHeight(i, h)
+		}
+	}
 }
 
 func (c *chooser) say(words string) {
@@ -186,6 +217,7 @@ func (c *chooser) say(words string) {
 	} else {
 		c.problem.Show()
 	}
+	c.body.Refresh()
 }
 
 // tapped opens a folder, takes a file, or takes the name of one to be replaced.
@@ -259,15 +291,21 @@ func (c *chooser) done(path string) {
 
 // newFileRow is a row of the list, which recycles them: its parts are found by place.
 func newFileRow() fyne.CanvasObject {
-	return Tall(Row(10, 1, NewSign(look.IconOpen, 1.4), NewLine("", 1, Ink).Cut()), 0, touch)
+	return Tall(Row(10, 1, NewSign(look.IconOpen, 1.4), NewProse("", 1, Ink)), 0, touch)
 }
 
 func (c *chooser) fill(i int, o fyne.CanvasObject) {
-	row := o.(*fyne.Container).Objects[0].(*fyne.Container)
 	icon := look.IconSample
 	if c.rows[i].folder {
 		icon = look.IconOpen
 	}
-	row.Objects[0].(*Sign).Set(icon)
-	row.Objects[1].(*Line).Set(c.rows[i].name)
+	sign, name := partsOf(o)
+	sign.Set(icon)
+	name.Set(c.rows[i].name)
+	o.Refresh() // a name of other lines lies at another height
+}
+
+func partsOf(row fyne.CanvasObject) (*Sign, *Prose) {
+	o := row.(*fyne.Container).Objects[0].(*fyne.Container).Objects
+	return o[0].(*Sign), o[1].(*Prose)
 }
