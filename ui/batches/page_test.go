@@ -283,3 +283,26 @@ func TestNoWordIsCut(t *testing.T) {
 		}
 	}
 }
+
+// Columns may cut long names: where a reading is chosen they stand in full.
+func TestLongNamesAreReadInFullBelowTheTable(t *testing.T) {
+	long := record.Labels{Part: "crosshead bracket, second operation, left hand", Hole: "the one beside the web",
+		Batch: "November, turned over X after the new jaws", Note: "burr at 3 o'clock, broken off with a stick before the photo"}
+	for _, text := range []float32{1, 2} {
+		d := newDesk(t, uitest.Room(text), text)
+		uitest.FillShop(t, d.archives.OwnStore)
+		if err := d.archives.OwnStore.Label(t.Context(), 46, "Wren", long); err != nil {
+			t.Fatal(err)
+		}
+		d.Show()
+		d.Settle()
+		d.Choose(0)
+		d.Settle()
+		d.says("No. 46, "+long.Part+" · "+long.Hole+", batch "+long.Batch, "note “"+long.Note+"”")
+		for _, cut := range uitest.Misfits(d.win) {
+			if !strings.Contains(cut, "shortened") {
+				t.Errorf("at %g %%: %s", text*100, cut)
+			}
+		}
+	}
+}

@@ -163,9 +163,9 @@ func wholeDate(w []float32) {
 	if w[made] == 0 || short <= 0 {
 		return
 	}
-	fromBatch := min(max(w[batch]-64*z, 0), short)
+	fromBatch := min(max(w[batch]-84*z, 0), short)
 	fromName := short - fromBatch
-	if w[name]-fromName < 130*z {
+	if w[name]-fromName < 104*z {
 		w[name] += w[made]
 		w[made] = 0
 		return
@@ -184,7 +184,7 @@ func (cells) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	put := func(c fyne.CanvasObject, x, w float32) {
 		h := c.MinSize().Height
 		c.Resize(fyne.NewSize(w, h))
-		c.Move(fyne.NewPos(x, (s.Height-h)/2))
+		c.Move(fyne.NewPos(x, float32(int(s.Height-h)/2))) // whole: between pixels letters lose their tails
 	}
 	put(o[0], 0, mark)
 	put(o[1], mark, sign)
@@ -343,7 +343,7 @@ func (l *labels) refresh() {
 				l.p.notice.say("That reading could not be opened.")
 				return
 			}
-			l.title.Set("No. " + idText(id) + ", " + ledger.NameOf(e))
+			l.title.Set(ledger.TitleOf(e))
 			l.about.Set("A new line in the reading's labels; the reading itself and what was written before stay.")
 			l.history.Set(strings.Join(append(ledger.CorrectionWords(e), ledger.HistoryWords(h)...), "\n"))
 			l.fill(ledger.FormOf(e.Labels))

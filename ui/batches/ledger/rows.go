@@ -57,6 +57,15 @@ func NameOf(e record.Entry) string {
 	return e.PhotoName
 }
 
+// TitleOf names a reading in full: a table's columns may be too narrow for that.
+func TitleOf(e record.Entry) string {
+	t := fmt.Sprintf("No. %d, %s", e.ID, NameOf(e))
+	if e.Batch != "" {
+		t += ", batch " + e.Batch
+	}
+	return t
+}
+
 // LabelForm is the fields of what a shop writes about readings, as typed.
 type LabelForm struct {
 	Part, Hole, Batch, Note, Operator, Machine, Tags string
