@@ -86,7 +86,7 @@ func TestThreeActionsToAVerdict(t *testing.T) {
 	}
 	test.Type(entry, "10") // 2: type the bore
 	d.Settle()
-	d.says("does not conform", "mm, 95 %", "Add to setup 2's work offset") // 3: read
+	d.says("Does not conform", "mm, 95 %", "Add to setup 2's work offset") // 3: read
 	d.saysNot("Type the bore diameter")
 	if d.record.Count() != 1 {
 		t.Errorf("%d readings kept, want the one that stood", d.record.Count())
@@ -108,7 +108,7 @@ func TestARefusedPhotoSaysWhyAndHoldsNothingUp(t *testing.T) {
 	d.Step(1)
 	d.says("list.txt is not a picture")
 	d.Step(1) // and the tray follows: the third had no room in it
-	d.says("does not conform", "good.jpg", "X +0.0")
+	d.says("Does not conform", "good.jpg", "X +0.0")
 	if d.record.Count() != 1 {
 		t.Errorf("%d readings kept, want 1: a refusal is no reading", d.record.Count())
 	}
@@ -133,7 +133,7 @@ func TestStoppingAPhoto(t *testing.T) {
 	d.reader.Hold = nil
 	d.Again()
 	d.Settle()
-	d.says("does not conform")
+	d.says("Does not conform")
 }
 
 func TestReopeningShowsAReadingAsItWas(t *testing.T) {
@@ -164,7 +164,7 @@ func TestAFullDiskIsSaid(t *testing.T) {
 	d.record.Full = errors.New("The reading could not be kept: the disk is full.")
 	d.OpenSample(0)
 	d.Settle()
-	d.says("does not conform", "the disk is full")
+	d.says("Does not conform", "the disk is full")
 }
 
 func TestClosingKeepsWhatStood(t *testing.T) {

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"evenrim/model"
+	"evenrim/model/report"
 	"evenrim/ui/kit"
 	"evenrim/ui/look"
 	"evenrim/ui/state"
@@ -157,7 +158,7 @@ func (s *sheet) showReading(ph *state.Photo) {
 	icon, tint := kit.VerdictLook(v.Verdict)
 	s.stamp.Set(icon)
 	s.verdict.Tint = tint
-	s.verdict.Set(string(v.Verdict))
+	s.verdict.Set(report.Headline(v.Verdict))
 	s.verdict.Refresh()
 	s.chance.Set(v.Chance)
 	like := v.X

@@ -4,6 +4,7 @@ import (
 	"image"
 
 	"evenrim/model"
+	"evenrim/model/report"
 	"evenrim/ui/kit"
 	"evenrim/ui/look"
 	"evenrim/ui/state"
@@ -54,7 +55,7 @@ func newTray(p *Page) *tray {
 	t.content = &fyne.Container{Layout: &traySight{t: t}, Objects: []fyne.CanvasObject{t.scroll}}
 	t.content.Hide()
 	t.pattern = t.newSlip(0)
-	t.pattern.verdict.Set("does not conform")
+	t.pattern.verdict.Set(report.Headline(model.DoesNotConform))
 	return t
 }
 

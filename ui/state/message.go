@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"evenrim/model"
+	"evenrim/model/report"
 	"evenrim/ui/port"
 )
 
@@ -90,22 +91,22 @@ type TrayWords struct {
 func TrayLine(p *Photo, u Units) TrayWords {
 	switch p.Stage {
 	case Waiting:
-		return TrayWords{Head: "waiting", Waiting: true}
+		return TrayWords{Head: "Waiting", Waiting: true}
 	case Working:
-		return TrayWords{Head: "reading", Words: p.Doing, Busy: true}
+		return TrayWords{Head: "Reading", Words: p.Doing, Busy: true}
 	case Cancelled:
-		return TrayWords{Head: "stopped", Words: "look again to read it", Waiting: true}
+		return TrayWords{Head: "Stopped", Words: "look again to read it", Waiting: true}
 	case NeedsCard:
-		return TrayWords{Head: "job card wanted", Words: "type the bore", CardWanted: true}
+		return TrayWords{Head: "Job card wanted", Words: "type the bore", CardWanted: true}
 	case Refused:
 		return TrayWords{Head: refusalHead(p.Reason), Words: "press for what to do"}
 	}
 	if p.Reading == nil {
-		return TrayWords{Head: "no reading"}
+		return TrayWords{Head: "No reading"}
 	}
 	r := p.Reading
 	return TrayWords{
-		Head:    string(r.Verdict),
+		Head:    report.Headline(r.Verdict),
 		Words:   "X " + signed(u, r.Mismatch.X, r.U95MM) + "  Y " + signed(u, r.Mismatch.Y, r.U95MM) + "  " + plusMinus(u, r.U95MM),
 		Verdict: r.Verdict,
 	}
