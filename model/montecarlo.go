@@ -62,6 +62,7 @@ func (s Sample) Mean() float64 {
 	return sum / float64(len(s))
 }
 
+// SD is the sample's standard deviation, with n - 1.
 func (s Sample) SD() float64 {
 	mean, sum := s.Mean(), 0.0
 	for _, v := range s {

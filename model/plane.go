@@ -6,11 +6,20 @@ import "math"
 // unless a name says otherwise.
 type Vec struct{ X, Y float64 }
 
-func (a Vec) Add(b Vec) Vec       { return Vec{a.X + b.X, a.Y + b.Y} }
-func (a Vec) Sub(b Vec) Vec       { return Vec{a.X - b.X, a.Y - b.Y} }
+// Add is a + b.
+func (a Vec) Add(b Vec) Vec { return Vec{a.X + b.X, a.Y + b.Y} }
+
+// Sub is a - b.
+func (a Vec) Sub(b Vec) Vec { return Vec{a.X - b.X, a.Y - b.Y} }
+
+// Scale is k a.
 func (a Vec) Scale(k float64) Vec { return Vec{k * a.X, k * a.Y} }
-func (a Vec) Dot(b Vec) float64   { return a.X*b.X + a.Y*b.Y }
-func (a Vec) Norm() float64       { return math.Hypot(a.X, a.Y) }
+
+// Dot is the scalar product.
+func (a Vec) Dot(b Vec) float64 { return a.X*b.X + a.Y*b.Y }
+
+// Norm is a's length, in its unit.
+func (a Vec) Norm() float64 { return math.Hypot(a.X, a.Y) }
 
 // Angle is a's direction in rad, counter-clockwise from +X, -Pi to Pi.
 func (a Vec) Angle() float64 { return math.Atan2(a.Y, a.X) }
@@ -24,16 +33,23 @@ func (a Vec) Rotate(rad float64) Vec {
 // Polar is the vector of length r in the direction angleRad, as Angle gives it.
 func Polar(r, angleRad float64) Vec { s, c := math.Sincos(angleRad); return Vec{r * c, r * s} }
 
-func (a Vec) IsFinite() bool          { return finite(a.X) && finite(a.Y) }
+// IsFinite tells that neither component is NaN or infinite.
+func (a Vec) IsFinite() bool { return finite(a.X) && finite(a.Y) }
+
 func finite(x float64) bool           { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 func wrapPi(angleRad float64) float64 { return math.Remainder(angleRad, 2*math.Pi) }
 
 // Sym2 is a symmetric 2x2 matrix, used for covariances (mm²).
 type Sym2 struct{ XX, XY, YY float64 }
 
-func (a Sym2) Add(b Sym2) Sym2      { return Sym2{a.XX + b.XX, a.XY + b.XY, a.YY + b.YY} }
+// Add is a + b: the covariance of a sum of independent displacements.
+func (a Sym2) Add(b Sym2) Sym2 { return Sym2{a.XX + b.XX, a.XY + b.XY, a.YY + b.YY} }
+
+// Scale is k a: the covariance of a displacement lengthened by the root of k.
 func (a Sym2) Scale(k float64) Sym2 { return Sym2{k * a.XX, k * a.XY, k * a.YY} }
-func (a Sym2) Det() float64         { return a.XX*a.YY - a.XY*a.XY }
+
+// Det is the determinant (mm⁴ of a covariance).
+func (a Sym2) Det() float64 { return a.XX*a.YY - a.XY*a.XY }
 
 // Outer returns v vᵀ: the covariance of a displacement along v whose factor has
 // unit variance.

@@ -96,6 +96,8 @@ func (p *Page) ChoosePlace(n int) bool {
 	return true
 }
 
+// DrawHole, PullRim and BrushOut take one of the help's tools in hand, or lay it down when
+// it is there already.
 func (p *Page) DrawHole() { p.Help(circleTool) }
 func (p *Page) PullRim()  { p.Help(pullTool) }
 func (p *Page) BrushOut() { p.Help(brushTool) }

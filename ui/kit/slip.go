@@ -38,20 +38,44 @@ func newSlip(s *Slip) *Slip {
 	return s
 }
 
-// Tints by name.
+// Raised is the ground of cards and plot areas.
 func Raised(p look.Palette) color.Color { return p.Raised }
-func Paper(p look.Palette) color.Color  { return p.Paper }
+
+// Paper is the page's ground.
+func Paper(p look.Palette) color.Color { return p.Paper }
+
+// Margin is the ground behind the page: rail and bars.
 func Margin(p look.Palette) color.Color { return p.Margin }
-func Rule(p look.Palette) color.Color   { return p.Rule }
-func Ink(p look.Palette) color.Color    { return p.Ink }
-func Soft(p look.Palette) color.Color   { return p.Soft }
+
+// Rule is for borders and grid lines.
+func Rule(p look.Palette) color.Color { return p.Rule }
+
+// Ink is for text.
+func Ink(p look.Palette) color.Color { return p.Ink }
+
+// Soft is for captions.
+func Soft(p look.Palette) color.Color { return p.Soft }
+
+// Setup1 is for all that belongs to setup 1: bore and bore edge.
 func Setup1(p look.Palette) color.Color { return p.Setup1 }
+
+// Setup2 is for all that belongs to setup 2: chamfer and outer edge.
 func Setup2(p look.Palette) color.Color { return p.Setup2 }
-func Wash1(p look.Palette) color.Color  { return p.Wash1 }
-func Wash2(p look.Palette) color.Color  { return p.Wash2 }
-func Good(p look.Palette) color.Color   { return p.Good }
-func Bad(p look.Palette) color.Color    { return p.Bad }
-func Doubt(p look.Palette) color.Color  { return p.Doubt }
+
+// Wash1 is setup 1's colour, thin enough to lie under words.
+func Wash1(p look.Palette) color.Color { return p.Wash1 }
+
+// Wash2 is setup 2's colour, thin enough to lie under words.
+func Wash2(p look.Palette) color.Color { return p.Wash2 }
+
+// Good is for what conforms.
+func Good(p look.Palette) color.Color { return p.Good }
+
+// Bad is for what does not conform.
+func Bad(p look.Palette) color.Color { return p.Bad }
+
+// Doubt is for what is undecided, and for warnings.
+func Doubt(p look.Palette) color.Color { return p.Doubt }
 
 // CreateRenderer implements fyne.Widget.
 func (s *Slip) CreateRenderer() fyne.WidgetRenderer {
