@@ -122,7 +122,9 @@ func (w *Window) onBench(f func()) func() {
 // rail is the row of tabs on the left edge, as in a notebook.
 func (w *Window) rail() fyne.CanvasObject {
 	tab := func(icon look.Icon, words string, tap func()) *kit.Tap {
-		t := kit.NewTap(kit.Tall(kit.Column(3, container.NewCenter(kit.NewSign(icon, 1.8)), kit.NewLine(words, 0.8, kit.Ink).Centred()), 56, 0), tap)
+		sign := kit.NewSign(icon, railSign(w.theme.Scale))
+		w.signs = append(w.signs, sign)
+		t := kit.NewTap(kit.Tall(kit.Column(3, container.NewCenter(sign), kit.NewLine(words, 0.8, kit.Ink).Centred()), 56, 0), tap)
 		t.Pad = 9
 		return t
 	}
@@ -136,6 +138,10 @@ func (w *Window) rail() fyne.CanvasObject {
 		tab(look.IconLight, "Light", w.swapLight))
 	return kit.NewGround(kit.Margin, 0, container.NewBorder(nil, foot, nil, nil, container.NewVScroll(kit.Column(2, tabs...))))
 }
+
+// railSign is how large a tab's icon is beside its word: at large text the words need
+// the height, so that all tabs are in sight in the smallest window.
+func railSign(scale float32) float32 { return min(1.8, 2.4/max(scale, 1)) }
 
 // benchLeaf is the Bench page as a page of the window.
 type benchLeaf struct {

@@ -38,6 +38,7 @@ type Window struct {
 	deps  Deps
 	bench *bench.Page
 	pages []*leaf
+	signs []*kit.Sign     // on the tabs
 	open  int             // place of the page in view
 	desk  *fyne.Container // holds the pages made so far, one of them visible
 
@@ -212,6 +213,9 @@ var textScales = []float32{1, 1.25, 1.5, 2}
 func (w *Window) setText(scale float32) {
 	w.theme = &look.Theme{Mode: w.theme.Mode, Scale: scale}
 	w.app.Preferences().SetFloat(textPref, float64(scale))
+	for _, s := range w.signs {
+		s.Times = railSign(scale)
+	}
 	w.app.Settings().SetTheme(w.theme)
 	w.win.Content().Refresh()
 }

@@ -11,7 +11,7 @@ import (
 // arrange lays the page out: drawer | photo over strip over tray | sheet.
 func (p *Page) arrange() fyne.CanvasObject {
 	p.byHand = kit.Column(0, p.help.content, p.guide.content)
-	p.middle = &fyne.Container{Layout: &middleLayout{}, Objects: []fyne.CanvasObject{
+	p.middle = &fyne.Container{Layout: middleLayout{p.welcome}, Objects: []fyne.CanvasObject{
 		kit.NewGround(kit.Paper, 8, p.bar.box),
 		container.NewVScroll(p.byHand),
 		container.NewStack(p.viewer, p.bar.progress, p.welcome.content),
@@ -74,7 +74,7 @@ func (l *benchLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSi
 // middleLayout: bar, what is being done by hand (if anything), photo, unrolled rim, tray from top to bottom. The rim gets
 // room for its curve unless that would leave too little of the photo; then it is
 // the band alone.
-type middleLayout struct{}
+type middleLayout struct{ welcome *welcome }
 
 const (
 	rimLeast, rimMost = 236, 460
@@ -83,7 +83,7 @@ const (
 	photoWithHand     = 170
 )
 
-func (middleLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+func (m middleLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	z := look.Zoom()
 	bar := o[0].MinSize().Height
 	tray := float32(0)
@@ -101,7 +101,12 @@ func (middleLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 		rim = bandHeight * (1 + z) / 2
 	}
 	// While something is done by hand the photo comes before the rim.
-	if hand > 0 && left-hand-rim < photoWithHand {
+	crowded := hand > 0 && left-hand-rim < photoWithHand
+	// Nor does an empty bench show where the rim will be before all ways in.
+	if m.welcome.content.Visible() && left-hand-rim < m.welcome.height(s.Width) {
+		crowded = true
+	}
+	if crowded {
 		rim = 0
 		o[3].Hide()
 	} else {

@@ -73,7 +73,8 @@ func (d *drawer) set(s side) {
 }
 
 // fits is told whether there is room for the drawer beside photo and sheet; it
-// shuts by itself where there isn't, once the card is good.
+// shuts by itself where there isn't, once the card is good. On an empty bench the ways in
+// come first.
 func (d *drawer) fits(wide bool) {
 	card, problem := d.p.state.Form.Card()
 	d.narrow = !wide
@@ -81,7 +82,7 @@ func (d *drawer) fits(wide bool) {
 		return
 	}
 	want := showCard
-	if d.narrow && problem == nil && card.BoreMM > 0 && d.p.state.Selected() != nil {
+	if d.narrow && (d.p.state.Selected() == nil || problem == nil && card.BoreMM > 0) {
 		want = shut
 	}
 	d.side = want

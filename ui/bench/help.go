@@ -22,7 +22,7 @@ type helping struct {
 	tools   map[toolKind]*kit.Tap
 	undo    *widget.Button
 	redo    *widget.Button
-	none    *widget.Button
+	none    *fyne.Container // the button "Without help"; hidden it takes no room
 
 	open bool
 	kind toolKind
@@ -60,12 +60,12 @@ func newHelping(p *Page) *helping {
 	}
 	h.undo = widget.NewButtonWithIcon("", look.IconUndo, p.Undo)
 	h.redo = widget.NewButtonWithIcon("", look.IconRedo, p.Redo)
-	h.none = widget.NewButton("Without help", func() { p.apply(p.state.WithoutHelp()) })
+	h.none = kit.Tall(widget.NewButton("Without help", func() { p.apply(p.state.WithoutHelp()) }), 0, touch)
 	shut := widget.NewButtonWithIcon("", look.IconCancel, p.ToggleHelp)
 	shut.Importance = widget.LowImportance
 	tools := kit.Flow(6, tool(circleTool, "Draw the hole"), tool(pullTool, "Pull a rim"), tool(brushTool, "Brush out"))
 	slip := kit.NewSlip(kit.Column(6, tools, kit.Beside(8, 200, h.words,
-		kit.Wrapped(6, kit.Tall(h.none, 0, touch), kit.Row(6, -1, kit.Tall(h.undo, touch, touch), kit.Tall(h.redo, touch, touch), kit.Tall(shut, touch, touch))))))
+		kit.Wrapped(6, h.none, kit.Row(6, -1, kit.Tall(h.undo, touch, touch), kit.Tall(h.redo, touch, touch), kit.Tall(shut, touch, touch))))))
 	slip.Pad = 8
 	h.content = kit.NewGround(kit.Paper, 6, slip)
 	h.content.Hide()

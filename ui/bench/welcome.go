@@ -11,7 +11,17 @@ import (
 // welcome is what lies on an empty bench: the ways in.
 type welcome struct {
 	p       *Page
+	column  fyne.CanvasObject
 	content fyne.CanvasObject
+}
+
+// height is what it needs at a width.
+func (w *welcome) height(width float32) float32 {
+	width = min(width-2*readablePad, readableWidth*look.Zoom())
+	for range 2 { // wrapped text knows its height once it knows its width
+		w.column.Resize(fyne.NewSize(width, w.column.MinSize().Height))
+	}
+	return w.column.MinSize().Height + 2*readablePad
 }
 
 func newWelcome(p *Page) *welcome {
@@ -22,7 +32,7 @@ func newWelcome(p *Page) *welcome {
 			container.NewCenter(kit.NewSign(icon, 3.4)),
 			kit.NewLine(head, 1.2, kit.Ink).Bold().Centred(),
 			kit.NewLine(words, 0.9, kit.Soft).Centred()), 164, 0), tap)
-		t.Fill, t.Edge, t.Pad, t.BarSide = kit.Raised, kit.Rule, 12, kit.NoBar
+		t.Fill, t.Edge, t.Pad, t.BarSide = kit.Raised, kit.Rule, 8, kit.NoBar
 		ways.Add(t)
 	}
 	way(look.IconOpen, "Own photo", "open it, or drop it here", p.AskOpen)
@@ -37,7 +47,8 @@ func newWelcome(p *Page) *welcome {
 	text := kit.NewProse("Take a photo from straight above of a hole that was bored in setup 1 and chamfered in setup 2. The chamfer's width round the hole tells the mismatch.", 1.15, kit.Soft).Centred()
 	picture := kit.NewDrawing(p.crew, fyne.NewSize(310, 140))
 	picture.Paint(welcomePainter)
-	column := kit.Column(18, head, text, container.NewCenter(picture), ways)
+	column := kit.Column(18, head, ways, text, container.NewCenter(picture))
+	w.column = column
 	w.content = kit.NewGround(kit.Paper, 0, container.NewVScroll(&fyne.Container{Layout: readable{}, Objects: []fyne.CanvasObject{column}}))
 	return w
 }
