@@ -172,7 +172,7 @@ func (s *State) Rate() string {
 	if v.PerSecond < 0.5 || v.Phase != live.Following || s.Frozen != nil || s.Over {
 		return ""
 	}
-	return fmt.Sprintf("%.0f readings a second", v.PerSecond)
+	return plural(int(math.Round(v.PerSecond)), "reading") + " a second"
 }
 
 // Best offers the steadiest picture of the last second; "" when there is none.
