@@ -22,6 +22,12 @@ func leaning(slope float64, rng *rand.Rand) view {
 		Solid{RadiusMM: 4, WidthMM: 0.3, ThicknessMM: 10, HalfAngle: math.Pi / 4, Mismatch: Vec{0.01, 0}}}
 }
 
+// heldBy says that the reading's 95 % region holds the truth.
+func (v view) heldBy(r *Reading) bool {
+	off := r.Mismatch.Sub(v.solid.Mismatch)
+	return r.Cov.Mahalanobis2(off) < sq(CoverageFactor(EffectiveDOF(r.Budget)))
+}
+
 // A wave twice round, as light and lay make it on real edges, looks like a tilt. A
 // view that is had from the flattening alone must not believe it.
 func TestAWaveTwiceRoundIsNotTakenForATilt(t *testing.T) {
@@ -40,8 +46,7 @@ func TestAWaveTwiceRoundIsNotTakenForATilt(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		off := r.Mismatch.Sub(v.solid.Mismatch)
-		if r.Cov.Mahalanobis2(off) < sq(CoverageFactor(EffectiveDOF(r.Budget))) {
+		if v.heldBy(r) {
 			covered++
 		}
 	}
