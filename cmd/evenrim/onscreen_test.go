@@ -89,8 +89,20 @@ func (s *onScreen) wait(what string, until func() bool) {
 		case <-time.After(400 * time.Millisecond):
 		}
 		if time.Now().After(s.until) {
-			s.t.Fatalf("%s: not in time; stderr %q", what, s.words.String())
+			s.t.Fatalf("%s: not in time; stderr and where the program stood:\n%s", what, s.lastWords())
 		}
+	}
+}
+
+// lastWords ends the program by the signal that has it tell where each of its
+// goroutines stood, and returns all that it said.
+func (s *onScreen) lastWords() string {
+	s.cmd.Process.Signal(syscall.SIGQUIT)
+	select {
+	case <-s.ended:
+		return s.words.String()
+	case <-time.After(5 * time.Second):
+		return "(it doesn't even answer a signal)"
 	}
 }
 
@@ -195,7 +207,9 @@ func screen(t testing.TB) (display string, x *exec.Cmd) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	x = exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", "1600x1000x24", "-nolisten", "tcp")
+	// -noreset: when its last client goes, be it xdotool's look for a window, the screen
+	// would begin anew and turn away whoever knocks meanwhile.
+	x = exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", "1600x1000x24", "-nolisten", "tcp", "-noreset")
 	x.ExtraFiles = []*os.File{w}
 	if err := x.Start(); err != nil {
 		t.Fatal(err)

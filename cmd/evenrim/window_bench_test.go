@@ -77,21 +77,21 @@ func (h *hand) drag(x0, y0, x1, y1 int) {
 // waitForWindow waits for the window and puts it into the corner.
 func (h *hand) waitForWindow() {
 	h.t.Helper()
-	deadline := time.Now().Add(60 * time.Second)
-	for time.Now().Before(deadline) {
+	var id string
+	h.wait("a window", func() bool {
 		c := exec.Command("xdotool", "search", "--onlyvisible", "--name", "Evenrim")
 		c.Env = append(os.Environ(), "DISPLAY="+h.display)
-		if out, err := c.Output(); err == nil && len(out) > 0 {
-			id := strings.Fields(string(out))[0]
-			h.do("windowmove", id, "0", "0")
-			h.do("windowsize", id, "1440", "900")
-			h.do("windowfocus", id)
-			time.Sleep(time.Second)
-			return
+		out, err := c.Output()
+		if err != nil || len(out) == 0 {
+			return false
 		}
-		time.Sleep(200 * time.Millisecond)
-	}
-	h.t.Fatal("no window within a minute")
+		id = strings.Fields(string(out))[0]
+		return true
+	})
+	h.do("windowmove", id, "0", "0")
+	h.do("windowsize", id, "1440", "900")
+	h.do("windowfocus", id)
+	time.Sleep(time.Second)
 }
 
 // kept waits for a reading in the record that fits.
@@ -113,7 +113,7 @@ func (h *hand) kept(what string, fits func(record.Entry) bool) record.Entry {
 		}
 		time.Sleep(300 * time.Millisecond)
 	}
-	h.t.Fatalf("%s isn't in the record after a minute; there are %d readings", what, len(last))
+	h.t.Fatalf("%s isn't in the record after a minute; there are %d readings; the program stood:\n%s", what, len(last), h.lastWords())
 	return record.Entry{}
 }
 
