@@ -85,7 +85,7 @@ func (m *regionMap) judge(v *tally, g rimGuess, e expectation, every int, what m
 			exit = &v.exit
 			m.cross(exit, g.bx+g.ex*g.br, g.by+g.ey*g.br, g.br*g.er, every)
 		}
-		v.inside = m.costs.Inside(&v.bore, exit, m.wall.ofWall(), every)
+		v.inside = m.costs.Inside(&v.bore, exit, m.wall.inside(), m.backing.inside(), every)
 	}
 	v.unlikely = e.unlikely(g)
 	if g.er > 0 {

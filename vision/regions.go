@@ -23,6 +23,7 @@ type regionMap struct {
 	edge         []float32 // how strongly an edge stands out at each sample, 0 to 1
 	cos, sin     [sectors]float64
 	wall         shade // of the bore's wall
+	backing      shade // of what is seen through the bore
 	costs        *ringcost.Ring
 }
 
@@ -42,7 +43,7 @@ const (
 
 // newRegionMap sums up the values of a strip, its fine or its even ones.
 func newRegionMap(s *strip, values []float32, g *ring) *regionMap {
-	m := &regionMap{cx: s.cx, cy: s.cy, rho0: s.rho0, n: s.n, wall: sloping}
+	m := &regionMap{cx: s.cx, cy: s.cy, rho0: s.rho0, n: s.n, wall: sloping, backing: sloping}
 	stride := m.n + 1
 	m.sums = make([]sums, sectors*stride)
 	for sector := range sectors {
@@ -120,8 +121,8 @@ const (
 	bent          // a parabola
 )
 
-// ofWall is the shade as ringcost has it.
-func (s shade) ofWall() ringcost.Shade {
+// inside is the shade of wall or backing as ringcost has it.
+func (s shade) inside() ringcost.Shade {
 	if s == bent {
 		return ringcost.Bent
 	}

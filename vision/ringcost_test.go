@@ -9,7 +9,7 @@ import (
 )
 
 // What the finder's inner loop says of a guess is the sum of what each sector's regions
-// and edges cost one by one: with each shade of the wall, with and without an exit rim,
+// and edges cost one by one: with each shade of wall and backing, with and without an exit rim,
 // where rims meet and where they leave the ring.
 func TestJudgeSumsUpTheSectors(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 6))
@@ -32,7 +32,7 @@ func TestJudgeSumsUpTheSectors(t *testing.T) {
 	}
 	m.makeCosts()
 	for round := range 300 {
-		m.wall = [...]shade{sloping, bent}[round%2]
+		m.wall, m.backing = [...]shade{sloping, bent}[round%2], [...]shade{sloping, bent}[round/4%2]
 		every := 1 + round/2%2
 		g := rimGuess{bx: 400 + 10*rng.NormFloat64(), by: 390 + 10*rng.NormFloat64(), br: 330 + 60*rng.NormFloat64(), dx: 0.02 * rng.NormFloat64(), dy: 0.02 * rng.NormFloat64(), w: 0.1 * rng.Float64()}
 		if round%3 > 0 {
@@ -62,7 +62,7 @@ func TestJudgeSumsUpTheSectors(t *testing.T) {
 					inside -= edgeGain * m.edgeAt(s, x)
 				}
 			}
-			inside += sampleShare * (m.cost(s, x, b, m.wall) + m.cost(s, 0, x, sloping)) / 2
+			inside += sampleShare * (m.cost(s, x, b, m.wall) + m.cost(s, 0, x, m.backing)) / 2
 		}
 		var v tally
 		m.judge(&v, g, expectation{ratio: 1.05, spread: 1, maxOffset: 1}, every, wholeHole)

@@ -108,16 +108,22 @@ func (m *regionMap) shake(at scoredGuess, e expectation) scoredGuess {
 // one place.
 func (m *regionMap) sharpestExits(g rimGuess, known []rimGuess, e expectation) []exitGuess {
 	var exits []exitGuess
-	pool := m.exits(g, e, 12)
-	for _, k := range known {
-		if k.er > 0 {
-			k, s := m.climb(k, e, exitClimb)
-			pool = append(pool, scoredGuess{k, s})
+	// Paper close behind the part darkens towards the wall: along a parabola, where a
+	// line would take the darkest of it for wall. But a parabola takes in a faint step.
+	for _, backing := range [...]shade{sloping, bent} {
+		m := *m
+		m.backing = backing
+		pool := append(m.exits(g, e, 12), m.exitsAlongEdges(g, e)...)
+		for _, k := range known {
+			if k.er > 0 {
+				k, s := m.climb(k, e, exitClimb)
+				pool = append(pool, scoredGuess{k, s})
+			}
 		}
-	}
-	for _, x := range pool {
-		if x.g.er > 0 {
-			exits = append(exits, exitGuess{x.g, m.sharpness(x.g, e)})
+		for _, x := range pool {
+			if x.g.er > 0 {
+				exits = append(exits, exitGuess{x.g, m.sharpness(x.g, e)})
+			}
 		}
 	}
 	slices.SortStableFunc(exits, func(a, b exitGuess) int { return cmp.Compare(b.sharp, a.sharp) })

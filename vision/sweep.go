@@ -63,7 +63,7 @@ func (m *regionMap) breaks(g rimGuess) *breakTable {
 func (m *regionMap) parted(s int, o, b, x float64) float64 {
 	c := m.cost(s, o, float64(m.n), sloping) + m.cost(s, b, o, even) + m.cost(s, x, b, m.wall)
 	if x > 0 {
-		c += m.cost(s, 0, x, sloping)
+		c += m.cost(s, 0, x, m.backing)
 	}
 	return sampleShare * c / 2
 }

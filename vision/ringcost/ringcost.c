@@ -119,12 +119,16 @@ ANY_PROCESSOR double evenrim_ring_face(const struct evenrim_ring *r, int every, 
   return every * (r->share * total(cost, m) / 2 - r->gain * edges);
 }
 
-ANY_PROCESSOR double evenrim_ring_inside(const struct evenrim_ring *r, int every, int wall, const double *sums, const float *edge, const double *bore, const double *exit) {
+ANY_PROCESSOR double evenrim_ring_inside(const struct evenrim_ring *r, int every, int wall, int backing, const double *sums, const float *edge, const double *bore, const double *exit) {
   int m = SECTORS / every;
   double cost[SECTORS] = {0}, in[SECTORS] = {0}, zero[SECTORS] = {0}, edges = 0;
   if (exit) {
     for (int p = 0; p < m; p++) in[p] = exit[p] < bore[p] ? exit[p] : bore[p];
-    add_cost(r, every, sums, zero, in, 1, cost);
+    if (backing == 2) {
+      add_cost(r, every, sums, zero, in, 2, cost);
+    } else {
+      add_cost(r, every, sums, zero, in, 1, cost);
+    }
     for (int p = 0; p < m; p++) {
       if (in[p] < bore[p] - 1) edges += edge_at(r, every, edge, p, in[p]);
     }

@@ -21,7 +21,7 @@ import "unsafe"
 // Sectors is how many directions a ring is cut into.
 const Sectors = C.EVENRIM_SECTORS
 
-// Shade is the form of the light along the wall.
+// Shade is the form of the light along the wall or the backing.
 type Shade int
 
 const (
@@ -75,12 +75,12 @@ func (g *Ring) Face(bore, outer *[Sectors]float64, every int) float64 {
 
 // Inside returns what wall and backing cost, with the exit rim's edge; exit is nil
 // where that is not seen.
-func (g *Ring) Inside(bore, exit *[Sectors]float64, wall Shade, every int) float64 {
+func (g *Ring) Inside(bore, exit *[Sectors]float64, wall, backing Shade, every int) float64 {
 	var at *C.double
 	if exit != nil {
 		at = (*C.double)(&exit[0])
 	}
-	return float64(C.evenrim_ring_inside(&g.ring, C.int(every), C.int(wall), g.first(), g.firstEdge(), (*C.double)(&bore[0]), at))
+	return float64(C.evenrim_ring_inside(&g.ring, C.int(every), C.int(wall), C.int(backing), g.first(), g.firstEdge(), (*C.double)(&bore[0]), at))
 }
 
 func (g *Ring) first() *C.double { return (*C.double)(unsafe.SliceData(g.sums)) }

@@ -12,12 +12,12 @@ struct evenrim_ring {
 };
 
 // Of all functions: one sector in every is looked at, and arrays hold those only.
-// The wall's shade: 1 a straight line, 2 a parabola.
+// Wall and backing have a shade each: 1 a straight line, 2 a parabola.
 
 // Sets where a circle crosses the sectors.
 void evenrim_ring_cross(const struct evenrim_ring *r, int every, const double circle[3], double *at);
 // What face and chamfer cost, and wall and backing.
 double evenrim_ring_face(const struct evenrim_ring *r, int every, const double *sums, const float *edge, const double *bore, const double *outer);
-double evenrim_ring_inside(const struct evenrim_ring *r, int every, int wall, const double *sums, const float *edge, const double *bore, const double *exit);
+double evenrim_ring_inside(const struct evenrim_ring *r, int every, int wall, int backing, const double *sums, const float *edge, const double *bore, const double *exit);
 
 #endif
