@@ -1,6 +1,9 @@
 package vision
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // A climb finds an exit rim only from within a few pixels of it: seen against bright
 // paper close behind the bore edge, it explains nothing until it is met. What changes
@@ -39,6 +42,7 @@ func (m *regionMap) exitsAlongEdges(g rimGuess, e expectation) []scoredGuess {
 				if t.ex = float64(i) * pitch; math.Hypot(t.ex, t.ey) > e.exitOffset {
 					continue
 				}
+				best := scoredGuess{}
 				for t.er = e.maxExit; t.er >= e.minExit; t.er -= pitch {
 					m.cross(&at, g.bx+t.ex*g.br, g.by+t.ey*g.br, g.br*t.er, coarse)
 					sum, seen := 0.0, 0
@@ -48,18 +52,17 @@ func (m *regionMap) exitsAlongEdges(g rimGuess, e expectation) []scoredGuess {
 							seen++
 						}
 					}
-					if seen >= sectors/coarse/4 {
-						parts[j] = append(parts[j], scoredGuess{t, -sum})
+					if seen >= sectors/coarse/4 && -sum < best.s {
+						best = scoredGuess{t, -sum}
 					}
+				}
+				if best.s < 0 {
+					parts[j] = append(parts[j], best)
 				}
 			}
 		}
 	})
-	var all []scoredGuess
-	for _, p := range parts {
-		all = append(all, distinct(p, exitEdges)...)
-	}
-	best := distinct(all, exitEdges)
+	best := distinct(slices.Concat(parts...), exitEdges)
 	spreadEach(len(best), func(_, i int) {
 		best[i].g, best[i].s = m.climb(best[i].g, e, exitClimb)
 	})
