@@ -71,8 +71,18 @@ func (f *rimFit) carries(r *Reading) error {
 	if r.WidthMM <= 0 {
 		return Refuse(NoChamfer, "No chamfer is to be seen round the bore: check that this is the face that lay up in setup 2.")
 	}
+	if n := r.Job.ChamferMM; n > 0 && r.Trace.HelpedBy == "" && (r.WidthMM > mostWidthRatio*n || r.WidthMM < n/mostWidthRatio) {
+		return &Refusal{Reason: Unsure, Cause: fmt.Errorf("model: chamfer %.4f mm wide, nominal %.4f mm", r.WidthMM, n),
+			Sentence: fmt.Sprintf("The edges found make a chamfer %s wide, and it was to be %s: either they are other edges, or the job card is wrong. Correct the width, leave it out, or mark the hole by hand.",
+				FormatLength(r.WidthMM, r.Job.ShowInch), FormatLength(n, r.Job.ShowInch))}
+	}
 	return nil
 }
+
+// mostWidthRatio is how far a chamfer may be off its nominal width and pass for it: a
+// tool set to twice the depth is a mistake made at the bench, thrice is other edges.
+// Common practice, no source.
+const mostWidthRatio = 3.0
 
 // leastOuter is the share of the hole on which the outer edge must show: with less,
 // what was traced may as well be marks of the mill.
