@@ -236,9 +236,11 @@ func (f *rimFit) exitAgrees() bool {
 	return (f.lossAt(f.fit.P, boreRim)-least)/2/rivalTemper < maxExitMisfit
 }
 
-// maxExitScatterPx is more than an edge scatters about its circle, and less than
-// chance finds within the tracer's reach.
-const maxExitScatterPx = 5.0
+// maxExitScatterPx is more than an edge scatters about its circle, and less than chance
+// does: points strewn evenly over the 2.5 px to either side that the tracer looks at have
+// a middle departure of 1.25, which stands for an sd of 1.85; a hundred such points come
+// out below 1.5 one time in twenty.
+const maxExitScatterPx = 1.5
 
 // starts returns first values from plain circles through the rims; where the exit
 // rim isn't seen, more than one: the view straight on and tilted one way and the

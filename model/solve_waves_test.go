@@ -92,3 +92,38 @@ func TestAnExitRimBearsWavesOfTheOthers(t *testing.T) {
 		}
 	}
 }
+
+// Where nothing is to be seen the tracer's points lie anywhere in the 2.5 px to either
+// side that it looks at: they are no exit rim, however many they are.
+func TestPointsStrewnByChanceAreNoExitRim(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 26))
+	const n = 30
+	covered, believed := 0, 0
+	for range n {
+		v := leaning(0.03*rng.Float64(), rng)
+		tr := v.trace(0.15, true, rng)
+		off := Polar(8, 2*math.Pi*rng.Float64())
+		for i := range tr.Exit {
+			e := &tr.Exit[i]
+			a := math.Atan2(e.Y-v.cam.CY, e.X-v.cam.CX)
+			by := 5 * (rng.Float64() - 0.5)
+			e.X, e.Y = e.X+off.X+by*math.Cos(a), e.Y+off.Y+by*math.Sin(a)
+		}
+		r, err := Solve(tr, v.job())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.View.How == FromExitRim {
+			believed++
+		}
+		if v.heldBy(r) {
+			covered++
+		}
+	}
+	if believed > n/10 {
+		t.Errorf("%d of %d such exit rims are believed", believed, n)
+	}
+	if covered < n*85/100 {
+		t.Errorf("%d of %d regions hold the truth", covered, n)
+	}
+}
