@@ -14,6 +14,7 @@ import (
 	"evenrim/ui/apprentice"
 	"evenrim/ui/batches"
 	"evenrim/ui/bench"
+	"evenrim/ui/kit"
 	"evenrim/ui/look"
 	"evenrim/ui/part"
 	"evenrim/ui/planner"
@@ -47,8 +48,12 @@ type Opening struct {
 // and all readings are kept.
 func Run(ctx context.Context, app fyne.App, deps Deps, open Opening) {
 	w := NewWindow(app, deps, open)
-	defer context.AfterFunc(ctx, func() { fyne.Do(w.end) })()
+	defer context.AfterFunc(ctx, func() { kit.OnUI(w.end) })()
 	w.win.ShowAndRun()
+	if !w.gone { // the toolkit ended by itself
+		kit.ShutDoor()
+		w.keep()
+	}
 }
 
 // ID is the program's name for its preferences, by reverse domain.

@@ -47,6 +47,7 @@ type Window struct {
 
 	told   bool // what could not be kept was said
 	ending bool // from outside
+	gone   bool // closed in good order
 }
 
 // NewWindow builds the window without showing it.
@@ -131,6 +132,17 @@ func (w *Window) titled() {
 
 // close keeps what is left to keep, remembers the window and ends the program.
 func (w *Window) close() {
+	if lost := w.keep(); len(lost) > 0 && !w.told && !w.ending {
+		w.told = true
+		w.tellLost(lost)
+		return
+	}
+	w.shut()
+}
+
+// keep ends the pages' work and keeps what is left to keep, and how the window was left.
+// It returns what could not be kept, in words, which it has said on stderr too.
+func (w *Window) keep() (lost []string) {
 	p := w.app.Preferences()
 	s := w.win.Canvas().Size()
 	p.SetFloat(widthPref, float64(s.Width))
@@ -146,14 +158,16 @@ func (w *Window) close() {
 			l.page.Close()
 		}
 	}
-	if lost := w.bench.Lost(); len(lost) > 0 {
+	if lost = w.bench.Lost(); len(lost) > 0 {
 		fmt.Fprintln(os.Stderr, strings.Join(lost, "\n"))
-		if !w.told && !w.ending {
-			w.told = true
-			w.tellLost(lost)
-			return
-		}
 	}
+	return lost
+}
+
+// shut closes the window once everything is kept, or given up.
+func (w *Window) shut() {
+	kit.ShutDoor()
+	w.gone = true
 	w.win.Close()
 }
 
@@ -177,7 +191,7 @@ func (w *Window) tellLost(lost []string) {
 		w.told = false
 		w.close()
 	})
-	shut := kit.NewButton("Close without them", func() { s.Hide(); w.win.Close() })
+	shut := kit.NewButton("Close without them", func() { s.Hide(); w.shut() })
 	size := w.win.Canvas().Size()
 	s = kit.ShowSheet(w.win, "Not everything is kept", container.NewVScroll(body), fyne.NewSize(size.Width*0.6, size.Height*0.6), shut, again)
 }

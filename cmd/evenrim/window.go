@@ -5,8 +5,10 @@ import (
 	"errors"
 	"io/fs"
 	"os"
+	"os/signal"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
 
 	fyneapp "fyne.io/fyne/v2/app"
@@ -89,11 +91,13 @@ func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
 	records := newArchives(v.app, keeper)
 	defer records.Close()
 	window := fyneapp.NewWithID(ui.ID)
-	// Now and then the toolkit does not come back from its end (seen three times in
-	// some hundred runs, on a busy machine, cause unknown). The pages have kept what
-	// was left to keep long before that.
-	defer context.AfterFunc(cmd.Context(), func() { time.AfterFunc(endPatience, func() { os.Exit(0) }) })()
-	ui.Run(cmd.Context(), window, ui.Deps{
+	ctx, cancel := context.WithCancel(cmd.Context())
+	defer cancel()
+	window.Lifecycle().SetOnStarted(func() { time.AfterFunc(toolkitListens, func() { takeSignals(cancel) }) })
+	// Should the toolkit not come back from its end: the pages have kept what was left to
+	// keep long before that.
+	defer context.AfterFunc(ctx, func() { time.AfterFunc(endPatience, func() { os.Exit(0) }) })()
+	ui.Run(ctx, window, ui.Deps{
 		Deps:    bench.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Cards: newCardFile(store, err), Samples: samples(), Version: versionText()},
 		Cameras: cameras{},
 		Part:    part.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Sample: samplePart(), Version: versionText(), Inch: v.job.ShowInch},
@@ -105,8 +109,26 @@ func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
 	return nil
 }
 
-// endPatience is how long a window that was told to end by a signal may take.
-const endPatience = 12 * time.Second
+const (
+	// endPatience is how long a window that was told to end by a signal may take.
+	endPatience = 12 * time.Second
+	// toolkitListens is when the toolkit has begun to listen to signals, after it says
+	// that it has started.
+	toolkitListens = time.Second
+)
+
+// takeSignals has Ctrl-C and the system's request to end call end, and nothing else. The
+// toolkit listens to them too, and on the first ends itself at once: its window and all
+// that work would still bring to it would be gone before the pages have kept anything.
+// The second one ends the program.
+func takeSignals(end func()) {
+	signal.Reset(os.Interrupt, syscall.SIGTERM)
+	told := make(chan os.Signal, 1)
+	signal.Notify(told, os.Interrupt, syscall.SIGTERM)
+	<-told
+	signal.Stop(told)
+	end()
+}
 
 func samples() []ui.Sample {
 	var out []ui.Sample

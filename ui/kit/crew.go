@@ -1,10 +1,6 @@
 package kit
 
-import (
-	"sync"
-
-	"fyne.io/fyne/v2"
-)
+import "sync"
 
 // Crew runs work off the UI goroutine and brings results back to it. The zero
 // value is ready.
@@ -18,7 +14,7 @@ type Crew struct {
 // Go runs f on its own goroutine. f hands its results back by Do.
 func (c *Crew) Go(f func()) { c.wg.Go(f) }
 
-// Do runs f on the UI goroutine, soon.
+// Do runs f on the UI goroutine, soon; not after the window has ended.
 func (c *Crew) Do(f func()) {
 	c.mu.Lock()
 	if everyCrewHeld {
@@ -27,7 +23,7 @@ func (c *Crew) Do(f func()) {
 		return
 	}
 	c.mu.Unlock()
-	fyne.Do(f)
+	OnUI(f)
 }
 
 // Wait returns once no work runs any more. Results may still be on their way.
