@@ -22,10 +22,20 @@ const (
 	exitEdges = 4
 )
 
-// exitsAlongEdges returns the places for g's exit rim where the light changes most
-// along the whole of it, however it changes: a wall may be lighter than what lies
-// behind it on one side and darker on the other.
+// exitsAlongEdges returns places for g's exit rim, brought from where the light changes
+// all along them to where they stand out.
 func (m *regionMap) exitsAlongEdges(g rimGuess, e expectation) []scoredGuess {
+	best := m.alongEdges(g, e)
+	spreadEach(len(best), func(_, i int) {
+		best[i].g, best[i].s = m.climb(best[i].g, e, exitClimb)
+	})
+	return best
+}
+
+// alongEdges returns the places for g's exit rim where the light changes most along the
+// whole of it, however it changes: a wall may be lighter than what lies behind it on one
+// side and darker on the other. It is to be had only to the step of the places.
+func (m *regionMap) alongEdges(g rimGuess, e expectation) []scoredGuess {
 	pitch := max(leastExitStep/g.br, e.exitOffset/exitSteps)
 	wide := int(math.Round(min(max(pitch*g.br, 3), 8)))
 	steps := m.steps(wide)
@@ -47,7 +57,7 @@ func (m *regionMap) exitsAlongEdges(g rimGuess, e expectation) []scoredGuess {
 					m.cross(&at, g.bx+t.ex*g.br, g.by+t.ey*g.br, g.br*t.er, coarse)
 					sum, seen := 0.0, 0
 					for s := 0; s < sectors; s += coarse {
-						if a := at[s]; a < edge[s]-besideBore && a > float64(wide) {
+						if a := at[s/coarse]; a < edge[s]-besideBore && a > float64(wide) {
 							sum += float64(steps[s*m.n+int(a)])
 							seen++
 						}
@@ -62,11 +72,7 @@ func (m *regionMap) exitsAlongEdges(g rimGuess, e expectation) []scoredGuess {
 			}
 		}
 	})
-	best := distinct(slices.Concat(parts...), exitEdges)
-	spreadEach(len(best), func(_, i int) {
-		best[i].g, best[i].s = m.climb(best[i].g, e, exitClimb)
-	})
-	return best
+	return distinct(slices.Concat(parts...), exitEdges)
 }
 
 // steps is by how much the light changes at each sample of each sector, from the mean
