@@ -11,7 +11,7 @@ import (
 const (
 	firstBlur  = 1.4 // px; a usual photo's, until the edges tell
 	firstLimit = 4.0 // how far the circles may be off an edge, px
-	laterLimit = 2.5
+	laterLimit = 2.5 // the model judges the scatter of an exit rim by it (maxExitScatterPx)
 )
 
 // refine traces the rims from circles near them.

@@ -25,20 +25,7 @@ func TestAFaintBoreEdgeIsFoundOrDoubted(t *testing.T) {
 		{5833679380957638823, synth.Window},
 		{5833679380957638837, synth.Ring},
 	} {
-		s := synth.Random(c.seed, c.light)
-		path := t.TempDir() + "/photo.jpg"
-		s.Format = synth.JPEG
-		truth, err := synth.Write(path, s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		p, err := Open(context.Background(), path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		s = s.WithDefaults()
-		job := model.JobCard{BoreMM: s.BoreMM, ChamferMM: s.NominalMM, ThicknessMM: s.ThicknessMM,
-			HalfAngle: s.HalfAngle, PlusX: truth.PlusX * math.Pi / 180}.WithDefaults()
+		p, truth, job := randomPhoto(t, c.seed, c.light)
 		r, err := read(p, job)
 		var refused *model.Refusal
 		if errors.As(err, &refused) {
@@ -47,11 +34,30 @@ func TestAFaintBoreEdgeIsFoundOrDoubted(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		off := r.Mismatch.Sub(s.Mismatch)
+		off := r.Mismatch.Sub(model.Vec{X: truth.DX, Y: truth.DY})
 		if far := math.Sqrt(r.Cov.Mahalanobis2(off)) / model.CoverageFactor(model.EffectiveDOF(r.Budget)); far > 1.2 {
 			t.Errorf("%s, seed %d: %.0f um off, stated %.0f", c.light, c.seed, 1e3*off.Norm(), 1e3*r.U95MM)
 		}
 	}
+}
+
+// randomPhoto draws the photo that follows from seed, as a JPEG of full size.
+func randomPhoto(t *testing.T, seed uint64, light synth.Light) (*Photo, synth.Truth, model.JobCard) {
+	t.Helper()
+	s := synth.Random(seed, light)
+	s.Format = synth.JPEG
+	path := t.TempDir() + "/photo.jpg"
+	truth, err := synth.Write(path, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := Open(context.Background(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(p.Close)
+	return p, truth, model.JobCard{BoreMM: truth.Bore, ChamferMM: truth.Nominal, ThicknessMM: truth.Thick,
+		HalfAngle: truth.Half * math.Pi / 180, PlusX: truth.PlusX * math.Pi / 180}.WithDefaults()
 }
 
 func read(p *Photo, job model.JobCard) (*model.Reading, error) {
