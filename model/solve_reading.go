@@ -73,8 +73,8 @@ func (f *rimFit) carries(r *Reading) error {
 	}
 	if n := r.Job.ChamferMM; n > 0 && r.Trace.HelpedBy == "" && (r.WidthMM > mostWidthRatio*n || r.WidthMM < n/mostWidthRatio) {
 		return &Refusal{Reason: Unsure, Cause: fmt.Errorf("model: chamfer %.4f mm wide, nominal %.4f mm", r.WidthMM, n),
-			Sentence: fmt.Sprintf("The edges found make a chamfer %s wide, and it was to be %s: either they are other edges, or the job card is wrong. Correct the width, leave it out, or mark the hole by hand.",
-				FormatLength(r.WidthMM, r.Job.ShowInch), FormatLength(n, r.Job.ShowInch))}
+			Sentence: fmt.Sprintf("The edges found make a chamfer %s ± %s wide, and it was to be %s: either they are other edges, or the job card is wrong. Correct the width, leave it out, or mark the hole by hand.",
+				FormatLength(r.WidthMM, r.Job.ShowInch), FormatLength(Factor95*r.WidthUMM, r.Job.ShowInch), FormatLength(n, r.Job.ShowInch))}
 	}
 	return nil
 }
