@@ -8,9 +8,11 @@ import (
 
 // roundingShiftMM is how far, as one standard deviation, light from one side moves
 // the seeming place of a machined edge: edges are rounded by up to 20 um (design
-// note), evenly distributed that is 11.5 um in the mean square, and a third of the
-// rounding, which is what it takes up of the face at 45 degrees, is in play.
-const roundingShiftMM = 0.0115 / 3
+// note), evenly distributed that is 11.5 um in the mean square. At 45 degrees the
+// rounding is seen 0.71 of its radius wide; at most the edge seems to lie at one end
+// of that on the lit side and at the other end on the dark one, half the width either
+// way, and anything less is as likely.
+const roundingShiftMM = 0.0115 * 0.354 / 1.732
 
 // oneSided returns how much of the light on rim k comes from one side, 0 to 1: the
 // first harmonic of the edge's contrast round the rim against its mean size.

@@ -23,7 +23,7 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 		r.finish(p, n)
 	}
 	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
-	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
+	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore], BoreSoftPx: r.boreSoft,
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
 	for k := outer; k <= bore; k++ {
 		t.Doubt[k] = doubt[k].Add(lightDoubt(g.oneSided(fits, k), h.bore.R/(job.BoreMM/2)))
@@ -45,8 +45,14 @@ func (r *rims) approach(p *Photo, n int) {
 // finish finds the blur and where the edges shine, and moves the curves for good.
 func (r *rims) finish(p *Photo, n int) {
 	_, blurred := r.arcs(p, n, fewArcs, laterLimit, askBlur)
+	lens := false
 	for k := range r.present() {
-		r.blur[k] = rimBlur(blurred, k, r.blur[k])
+		if b, known := rimBlur(blurred, k); known {
+			r.blur[k], lens = b, lens || k == outer
+		}
+	}
+	if lens {
+		r.shareLens()
 	}
 	_, shining := r.arcs(p, n, 1, laterLimit, askGlint)
 	for k := range r.present() {
@@ -55,6 +61,14 @@ func (r *rims) finish(p *Photo, n int) {
 	for range 2 {
 		r.moveCurves(p, n, 1, true)
 	}
+}
+
+// shareLens keeps the bore edge from being softer than the outer edge: the lens makes
+// both alike. What is softer at the bore edge is light that falls off down the wall,
+// and an edge fitted as soft as that lies in the wall.
+func (r *rims) shareLens() {
+	r.boreSoft = math.Sqrt(math.Max(sq(r.blur[bore])-sq(r.blur[outer]), 0))
+	r.blur[bore] = math.Min(r.blur[bore], r.blur[outer])
 }
 
 // present is how many rims there are, in the order of the rims' numbers.
@@ -90,8 +104,9 @@ func (r *rims) moveCurves(p *Photo, n, stride int, oval bool) {
 	}
 }
 
-// rimBlur is the weighted median of the arcs' blurs.
-func rimBlur(fits []arcFit, k int, before float64) float64 {
+// rimBlur is the weighted median of the arcs' blurs; known says that enough arcs
+// tell theirs.
+func rimBlur(fits []arcFit, k int) (blur float64, known bool) {
 	var v, w []float64
 	for _, f := range fits {
 		if e := f.edge[k]; f.found[k] && e.blurSD > 0 && !e.saturated {
@@ -100,7 +115,7 @@ func rimBlur(fits []arcFit, k int, before float64) float64 {
 		}
 	}
 	if len(v) < 12 {
-		return before
+		return 0, false
 	}
 	order := make([]int, len(v))
 	for i := range order {
@@ -113,8 +128,8 @@ func rimBlur(fits []arcFit, k int, before float64) float64 {
 	}
 	for _, i := range order {
 		if sum += w[i]; sum >= half {
-			return math.Min(math.Max(v[i], 0.45), 8)
+			return math.Min(math.Max(v[i], 0.45), 8), true
 		}
 	}
-	return before
+	return 0, false
 }

@@ -30,9 +30,9 @@ func TestPlannedUncertaintyAgainstDrawnPhotos(t *testing.T) {
 		light plan.Light
 		seed  uint64
 	}
-	// Each fourth one-sided, six in all; EVENRIM_PLAN_PHOTOS=40 draws as many as the
+	// Each fourth one-sided, twelve in all; EVENRIM_PLAN_PHOTOS=40 draws as many as the
 	// figure in the README was measured on.
-	n := 6
+	n := 12
 	if v, err := strconv.Atoi(os.Getenv("EVENRIM_PLAN_PHOTOS")); err == nil && v > n {
 		n = v
 	}
