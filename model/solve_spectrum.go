@@ -14,14 +14,26 @@ const (
 	highHarmonic = 16
 )
 
-// spectrum is the power of a rim's residuals by harmonic: white + red/k², the
-// variance of each of the two components of harmonic k, px².
-type spectrum struct {
-	white, red float64
-}
+// spectrum is the power of a rim's residuals by harmonic, beyond what is white: the
+// variance of each of the two components of harmonic k is red/k^fallOff, px².
+type spectrum struct{ red float64 }
 
-// at returns the power of harmonic k beyond what is white, px².
-func (s spectrum) at(k int) float64 { return s.red / float64(k*k) }
+// fallOff is the power by which waves fall off with their number round the rim. On
+// photos with truth the first has 1.3 to 2.2 times the amplitude of the third, by kind
+// of light and rim, path-traced and drawn alike: powers of 0.5 to 1.5. The steepest
+// says most of the first, which the fit has taken away.
+const fallOff = 1.5
+
+// redShare[k] is the red power of harmonic k against that of the first.
+var redShare = func() (out [highHarmonic + 1]float64) {
+	for k := 1; k <= highHarmonic; k++ {
+		out[k] = math.Pow(float64(k), -fallOff)
+	}
+	return out
+}()
+
+// at returns the power of harmonic k, px².
+func (s spectrum) at(k int) float64 { return s.red * redShare[k] }
 
 // spectrumOf fits the two-part power to the periodogram of the used points.
 func (f *rimFit) spectrumOf(k rimKind, dep []float64) spectrum {
@@ -44,11 +56,13 @@ func (f *rimFit) spectrumOf(k rimKind, dep []float64) spectrum {
 		// Of a partial rim the sum sees only its share of the power.
 		power[h] = 2 * (a*a + b*b) / (sumW * sumW)
 	}
-	// White level from the upper half, where red has died away.
-	white := sq(0.001) // px: finer than any picture
+	// The upper half is white but for what is left of the red.
+	var upper, redThere float64
 	for h := highHarmonic / 2; h <= highHarmonic; h++ {
-		white += power[h] / float64(highHarmonic-highHarmonic/2+1)
+		upper += power[h] / float64(highHarmonic-highHarmonic/2+1)
+		redThere += redShare[h] / float64(highHarmonic-highHarmonic/2+1)
 	}
+	whiteBeside := func(red float64) float64 { return math.Max(upper-red*redThere, sq(finestPx)) }
 	// Few harmonics say little: the power is averaged over what is likely, by
 	// Whittle's likelihood (exponentially distributed power) and by what light on
 	// real edges does, first harmonics of 0.02 to 0.25 px (path-traced photos with
@@ -59,8 +73,9 @@ func (f *rimFit) spectrumOf(k rimKind, dep []float64) spectrum {
 			logAmp := -2.5 + float64(i)/10 // of the first harmonic's amplitude, px
 			red := sq(math.Pow(10, logAmp))
 			ll := -sq((logAmp-usualLogAmp)/usualLogAmpSD) / 2
+			white := whiteBeside(red)
 			for h := lowHarmonic; h <= highHarmonic; h++ {
-				m := white + red/float64(h*h)
+				m := white + red*redShare[h]
 				ll -= math.Log(m) + power[h]/m
 			}
 			if pass == 0 {
@@ -72,8 +87,11 @@ func (f *rimFit) spectrumOf(k rimKind, dep []float64) spectrum {
 			den += p
 		}
 	}
-	return spectrum{white, num / den}
+	return spectrum{num / den}
 }
+
+// finestPx is finer than any picture shows an edge.
+const finestPx = 0.001
 
 // usualLogAmp is the decadic logarithm of 0.07 px, the middle of 0.02 and 0.25;
 // the two are a standard deviation away.
