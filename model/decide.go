@@ -7,13 +7,6 @@ import (
 	"sort"
 )
 
-// evenWallSlope is how straight a camera looks down a bore that is set by eye until
-// the wall shows evenly all round: about a degree (common practice, no source).
-const evenWallSlope = 0.02
-
-// straightDown is the advice where the depth of the bore edge is in doubt.
-const straightDown = "Look straight down the bore, so that its wall shows equally wide all round, and take the photo again."
-
 // NextStep is something that would make a reading surer, with what to expect.
 type NextStep struct {
 	What  string // one sentence on what to do
@@ -81,14 +74,6 @@ func WhatWouldDecide(r *Reading) []NextStep {
 		}
 		add("Put white paper under the hole, so that its far rim can be seen, and take the photo again.", sum.Add(Sym2{view, 0, view}))
 	}
-	// Seen straight on, depth is no shift.
-	even := math.Min(sq(evenWallSlope)/(sq(r.View.SlopeX)+sq(r.View.SlopeY)), 1)
-	add(straightDown, scaled(func(l BudgetLine) float64 {
-		if l.Source == SourceDepth {
-			return even
-		}
-		return 1
-	}))
 	// Twice the scale: what is so many pixels is half as many mm.
 	add("Take the photo from closer, with the hole twice as large in the picture.", scaled(func(l BudgetLine) float64 {
 		if l.Unit == "px" || l.Source == SourcePoints || l.Source == SourceLight {

@@ -121,7 +121,6 @@ const (
 const (
 	SourcePoints    = "edge points"            // noise of the traced points
 	SourceLight     = "edges under this light" // what the light shifts one-sidedly
-	SourceDepth     = "depth of the bore edge" // light in the wall may have drawn it in
 	SourceForm      = "form and damage"        // departures from round
 	SourceView      = "view direction"
 	SourceDistance  = "camera distance"

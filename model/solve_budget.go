@@ -44,8 +44,7 @@ func (f *rimFit) budget(d Vec, doubt Sym2) []BudgetLine {
 	// waves explain, something is wrong with some of them, and nobody can say which.
 	points := group(onRim)
 	light = light.Add(group(prior("oval")))
-	depth := f.depthLine()
-	if pieces, known := f.sectorCov(), points.Add(light).Add(depth.Cov); pieces.XX+pieces.YY > known.XX+known.YY {
+	if pieces, known := f.sectorCov(), points.Add(light); pieces.XX+pieces.YY > known.XX+known.YY {
 		more := pieces.XX + pieces.YY - known.XX - known.YY
 		light = light.Add(Sym2{XX: more / 2, YY: more / 2})
 	}
@@ -57,7 +56,6 @@ func (f *rimFit) budget(d Vec, doubt Sym2) []BudgetLine {
 		{Source: SourceLight, Value: "slow waves left round the rims", Distribution: "normal", U: math.Sqrt((light.XX+light.YY)/2) * scale, Unit: "px",
 			Cov: light, Follows: FollowsCamera,
 			Why: "A rounded edge lit from one side seems to move; how far is inferred from the slow waves that remain round the rims."},
-		depth,
 		{Source: SourceView, Value: fmt.Sprintf("slope %.4f, %.4f", q[qSlopeX], q[qSlopeY]), Distribution: "normal",
 			U: math.Sqrt(math.Max(f.cov.At(qSlopeX, qSlopeX), f.cov.At(qSlopeY, qSlopeY))), Unit: "rad", Cov: view, Follows: FollowsCamera,
 			Why: "What the rims leave open of the view direction, where only habit says how a camera is held."},
@@ -114,10 +112,9 @@ func (f *rimFit) doubtCov(k rimKind, gains *harmonicGains) Sym2 {
 }
 
 // widthU is the standard uncertainty of the chamfer's width: the fit's own, what
-// both edges' blur and the bore edge's softness leave open all round, and the bore
-// diameter.
+// both edges' blur leaves open all round, and the bore diameter.
 func (f *rimFit) widthU() float64 {
 	q := f.fit.P
 	blur := math.Max(f.trace.BlurPx, 0.5) * radialShare / q[qScale]
-	return math.Sqrt(f.cov.At(qWidth, qWidth) + 2*blur*blur + sq(f.trace.BoreSoftPx/q[qScale]) + sq(q[qWidth]/f.job.BoreMM*boreHalfWidthMM/math.Sqrt(3)))
+	return math.Sqrt(f.cov.At(qWidth, qWidth) + 2*blur*blur + sq(q[qWidth]/f.job.BoreMM*boreHalfWidthMM/math.Sqrt(3)))
 }

@@ -16,9 +16,6 @@ type Trace struct {
 	// rims together decides.
 	ExitInDoubt bool
 	BlurPx      float64 // sd of the picture's blur at the rims
-	// BoreSoftPx is the sd of what softens the bore edge beyond the lens's blur, which
-	// the outer edge shows: light that falls off down the wall. 0 = none.
-	BoreSoftPx float64
 	// Doubt is how far the light on a rounded edge may have moved a whole rim,
 	// beyond its points' own scatter: covariance, px², photo axes (x right, y down).
 	Doubt    [3]Sym2 // outer, bore, exit

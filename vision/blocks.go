@@ -15,7 +15,7 @@ type rims struct {
 	hasExit   bool
 	exitSharp float64           // how sharply the exit rim stands out, as a log-likelihood
 	blur      [nRims]float64    // sd of each edge, px, the pixel's own width included
-	boreSoft  float64           // by how much the bore edge was softer than the outer edge, px
+	softDoubt model.Sym2        // of the bore edge's place, px², see shareLens
 	shining   [nRims][]bool     // arcs whose bright line is fitted too
 	widen     float64           // factor on the blur while the curves are moved
 	scratch   []columns.Columns // of each worker, kept from one time to the next

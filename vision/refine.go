@@ -23,11 +23,12 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 		r.finish(p, n)
 	}
 	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
-	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore], BoreSoftPx: r.boreSoft,
+	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
 	for k := outer; k <= bore; k++ {
 		t.Doubt[k] = doubt[k].Add(lightDoubt(g.oneSided(fits, k), h.bore.R/(job.BoreMM/2)))
 	}
+	t.Doubt[bore] = t.Doubt[bore].Add(r.softDoubt)
 	if r.hasExit {
 		t.Exit, t.ExitInDoubt = g.points(r, fits, exit), r.exitSharp < sureExit
 	}
@@ -51,8 +52,9 @@ func (r *rims) finish(p *Photo, n int) {
 			r.blur[k], lens = b, lens || k == outer
 		}
 	}
+	r.softDoubt = model.Sym2{}
 	if lens {
-		r.shareLens()
+		r.shareLens(p, n, blurred)
 	}
 	_, shining := r.arcs(p, n, 1, laterLimit, askGlint)
 	for k := range r.present() {
@@ -61,14 +63,6 @@ func (r *rims) finish(p *Photo, n int) {
 	for range 2 {
 		r.moveCurves(p, n, 1, true)
 	}
-}
-
-// shareLens keeps the bore edge from being softer than the outer edge: the lens makes
-// both alike. What is softer at the bore edge is light that falls off down the wall,
-// and an edge fitted as soft as that lies in the wall.
-func (r *rims) shareLens() {
-	r.boreSoft = math.Sqrt(math.Max(sq(r.blur[bore])-sq(r.blur[outer]), 0))
-	r.blur[bore] = math.Min(r.blur[bore], r.blur[outer])
 }
 
 // present is how many rims there are, in the order of the rims' numbers.
