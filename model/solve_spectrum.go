@@ -18,10 +18,12 @@ const (
 // variance of each of the two components of harmonic k is red/k^fallOff, px².
 type spectrum struct{ red float64 }
 
-// fallOff is the power by which waves fall off with their number round the rim. On
-// photos with truth the first has 1.3 to 2.2 times the amplitude of the third, by kind
-// of light and rim, path-traced and drawn alike: powers of 0.5 to 1.5. The steepest
-// says most of the first, which the fit has taken away.
+// fallOff is the power by which waves fall off with their number round the rim. On 822
+// drawn photos with truth the first has, on the middle by kind of light and rim, 1.0 to
+// 2.0 times the amplitude of the third (powers up to 1.3); on path-traced ones, three to
+// eleven of a kind, 0.3 to 2.8 times. It is chosen towards the steep end, which says most
+// of the first wave, the one that the fit has taken away: at 1 the stated regions hold
+// the truth in 93 to 94 % of those drawn photos, at 1.5 in 96 %, at 2 in 97 %.
 const fallOff = 1.5
 
 // redShare[k] is the red power of harmonic k against that of the first.

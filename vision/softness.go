@@ -15,7 +15,8 @@ const beyondSharp = 2.0
 // both alike. What is softer at the bore edge is light that falls off down the wall,
 // and an edge fitted as soft as that lies in the wall; fitted as sharp as the outer
 // edge it lies nearer to the truth. By how much the two fits differ, once round the
-// rim, is what softness leaves open of the rim's place: a plain step they place alike. blurred are the arcs that were asked for their blur.
+// rim, is what softness leaves open of the rim's place: a plain step they place alike.
+// blurred are the arcs that were asked for their blur.
 func (r *rims) shareLens(p *Photo, n int, blurred []arcFit) {
 	r.blur[bore] = math.Min(r.blur[bore], r.blur[outer])
 	g, sharp := r.arcs(p, n, fewArcs, laterLimit, askNothing)

@@ -103,9 +103,9 @@ func aboutUncertainty(r *model.Reading, set *model.TurnSet, u Units) Explanation
 	}
 	t := model.TableOf(r.Budget, r.Mismatch)
 	inch := u == Inch
-	unit, dec := "µm", 2
+	unit, counted, dec := "µm", "µm", 2
 	if inch {
-		unit = "0.0001 in"
+		unit, counted = "0.0001 in", "tenths" // a number before 0.0001 reads as two numbers
 	}
 	e.Head = []string{"Source", "Input", "± of the input", "X, " + unit, "Y, " + unit, "share"}
 	for _, row := range t.Rows {
@@ -121,7 +121,7 @@ func aboutUncertainty(r *model.Reading, set *model.TurnSet, u Units) Explanation
 	}
 	e.Rows = append(e.Rows, []string{"together", "", "", plain(x, dec), plain(y, dec), "100 %"})
 	if t.Factor > 0 && !math.IsInf(t.Factor, 0) {
-		e.Formula = []string{fmt.Sprintf("%s × %s %s = %s %s = %s %s", plain(t.Factor, 2), plain(all/t.Factor, 2), unit, plain(all, 1), unit, plusMinus(u, r.U95MM), u)}
+		e.Formula = []string{fmt.Sprintf("%s × %s %s = %s %s = %s %s", plain(t.Factor, 2), plain(all/t.Factor, 2), counted, plain(all, 1), counted, plusMinus(u, r.U95MM), u)}
 	}
 	for _, row := range t.Rows {
 		if row.Why != "" && row.Share >= 0.05 {
