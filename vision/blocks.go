@@ -3,6 +3,7 @@ package vision
 import (
 	"math"
 	"runtime"
+	"slices"
 
 	"evenrim/model"
 	"evenrim/vision/columns"
@@ -44,19 +45,29 @@ const (
 // own value: resampling would make neighbours agree and hide how well an edge is known.
 type blocks struct {
 	n, stride int
+	part      float64 // of each arc that is looked at, about its middle
 	photo     columns.Photo
 	arc       columns.Arc // but for the two rays
 }
 
-// blocksAt returns the arcs at the curves as they are.
-func (r *rims) blocksAt(p *Photo, n, stride int, reach float64) *blocks {
+// glance is how much of an arc is looked at while the curves are only brought near, px:
+// in a large photo, a part of what there is.
+const glance = 12.0
+
+// blocksAt returns the arcs at the curves as they are; whole, or as much of each as a
+// glance takes in.
+func (r *rims) blocksAt(p *Photo, n, stride int, whole bool) *blocks {
 	tones := &tones8
 	if p.Gray16 != nil {
 		tones = &tones16
 	}
 	b := &r.curve[bore]
-	g := &blocks{n: n, stride: stride, photo: columns.Photo{W: p.W, H: p.H, Gray8: p.Gray8, Gray16: p.Gray16, Light: tones.light, Shadow: tones.shadow},
+	reach := math.Max(7, 5*slices.Max(r.blur[:]))
+	g := &blocks{n: n, stride: stride, part: 1, photo: columns.Photo{W: p.W, H: p.H, Gray8: p.Gray8, Gray16: p.Gray16, Light: tones.light, Shadow: tones.shadow},
 		arc: columns.Arc{X: b.X, Y: b.Y, Reach: reach}}
+	if !whole {
+		g.part = math.Min(1, glance*float64(n)/(2*math.Pi*b.R))
+	}
 	for k := range r.present() {
 		c := &r.curve[k]
 		g.arc.Curves = append(g.arc.Curves, columns.Curve{X: c.X, Y: c.Y, R: c.R, Cos2: c.cos2, Sin2: c.sin2})
@@ -67,13 +78,13 @@ func (r *rims) blocksAt(p *Photo, n, stride int, reach float64) *blocks {
 // gather takes the pixels of arc i and returns how many there are.
 func (g *blocks) gather(i int, px *columns.Columns) int {
 	arc := g.arc
-	arc.From, arc.To = g.direction(i), g.direction((i+1)%g.n)
+	arc.From, arc.To = g.ray(float64(i)+(1-g.part)/2), g.ray(math.Mod(float64(i)+(1+g.part)/2, float64(g.n)))
 	return px.Gather(&g.photo, &arc)
 }
 
-// direction is where arc i begins, as a unit vector.
-func (g *blocks) direction(i int) [2]float64 {
-	s, c := math.Sincos(2 * math.Pi * float64(i) / float64(g.n))
+// ray is the direction at so many arcs, as a unit vector.
+func (g *blocks) ray(arcs float64) [2]float64 {
+	s, c := math.Sincos(2 * math.Pi * arcs / float64(g.n))
 	return [2]float64{c, s}
 }
 
@@ -174,8 +185,9 @@ func (m edgeModel) solve(px *columns.Columns, ask question, shining [nRims]bool)
 	plain := m
 	plain.askBlur = false
 	plain.askGlint = shining
+	var at edgeState
 	if ask != askGlint {
-		out, ok = plain.step(px)
+		out, ok = plain.step(px, &at)
 		if !ok || ask == askStep {
 			return out, ok
 		}
@@ -185,13 +197,29 @@ func (m edgeModel) solve(px *columns.Columns, ask question, shining [nRims]bool)
 			}
 		}
 	}
-	if moved, found := m.fit(px); found && m.believes(moved) {
+	fit := m.fit
+	if ask == askNothing && m.near(out) {
+		fit = func(px *columns.Columns) ([nRims]edgeFit, bool) { return m.fitNear(px, &at) }
+	}
+	if moved, found := fit(px); found && m.believes(moved) {
 		return moved, true
 	}
 	if ask == askGlint {
-		return plain.step(px)
+		return plain.step(px, &at)
 	}
 	return out, ok
+}
+
+// near says that a step has led so near to edges so plain that there is nothing to
+// look for further off: from where it led the fit takes half as long.
+func (m edgeModel) near(step [nRims]edgeFit) bool {
+	const plain, within = 0.1, 0.7 // px; blurs
+	for _, k := range m.rims {
+		if step[k].sd > plain || math.Abs(step[k].shift) > within*m.blur[k] {
+			return false
+		}
+	}
+	return true
 }
 
 // believes says whether edges that were let go stand out and are still near where

@@ -34,7 +34,14 @@ func TestPixelsNearTheRimsAreAllCollected(t *testing.T) {
 			r.curve[bore].Circle.X = x
 		}
 		stride, reach := 1+round%3, 7+3*rng.Float64()
-		g := r.blocksAt(p, n, stride, reach)
+		r.blur[exit] = reach / 5
+		g := r.blocksAt(p, n, stride, true)
+		if g.part != 1 {
+			t.Fatalf("a share of %g of each arc is looked at, want all", g.part)
+		}
+		if round%4 == 3 {
+			g.part = 0.4
+		}
 		want := make([]int, n)
 		for v := range h {
 			for u := range w {
@@ -43,8 +50,10 @@ func TestPixelsNearTheRimsAreAllCollected(t *testing.T) {
 					near = near || math.Abs(r.curve[k].distance(float64(u), float64(v))) < reach
 				}
 				dx, dy := float64(u)-r.curve[bore].X, float64(v)-r.curve[bore].Y
-				arc := int((math.Atan2(dy, dx)/(2*math.Pi)+1)*n) % n
-				if near && (dx != 0 || dy != 0) && arc%stride == 0 {
+				arcs := (math.Atan2(dy, dx)/(2*math.Pi) + 1) * n
+				arc := int(arcs) % n
+				inPart := g.part == 1 || math.Abs(arcs-math.Floor(arcs)-0.5) < g.part/2
+				if near && inPart && (dx != 0 || dy != 0) && arc%stride == 0 {
 					want[arc]++
 				}
 			}
@@ -53,6 +62,22 @@ func TestPixelsNearTheRimsAreAllCollected(t *testing.T) {
 			if got := g.gather(i, px); got != want[i] {
 				t.Fatalf("round %d: arc %d has %d pixels, want %d", round, i, got, want[i])
 			}
+		}
+	}
+}
+
+// While the curves are only brought near, a large photo is looked at in part: as many
+// pixels of each arc as of a smaller photo's.
+func TestAGlanceTakesInPartOfAWideArc(t *testing.T) {
+	const w, n = 64, 96
+	p := &Photo{W: w, H: w, Gray8: make([]uint8, w*w)}
+	for _, c := range []struct{ arcPx, part float64 }{{5, 1}, {12, 1}, {48, 0.25}} {
+		r := &rims{}
+		for k := range nRims {
+			r.curve[k].R = c.arcPx * n / (2 * math.Pi)
+		}
+		if g := r.blocksAt(p, n, 1, false); math.Abs(g.part-c.part) > 1e-9 {
+			t.Errorf("of arcs %g px wide %g is looked at, want %g", c.arcPx, g.part, c.part)
 		}
 	}
 }

@@ -114,6 +114,8 @@ type how struct {
 	// of full scale.
 	clip   bool
 	passes int
+	// first is the pass to begin with: at 2 the edges are taken to be near already.
+	first int
 }
 
 // fit returns one edgeFit for each rim, moved to where the pixels want it. ok is
@@ -125,7 +127,7 @@ func (m edgeModel) fit(px *columns.Columns) (out [nRims]edgeFit, ok bool) {
 		return out, false
 	}
 	if slices.Max(clipped[:]) <= clippedRegion {
-		return m.run(px, st, clipped, how{passes: 9})
+		return m.run(px, &st, clipped, how{passes: mostPasses})
 	}
 	hidden := st
 	for i, c := range clipped {
@@ -133,7 +135,7 @@ func (m edgeModel) fit(px *columns.Columns) (out [nRims]edgeFit, ok bool) {
 			hidden.level[i] = hiddenLevel
 		}
 	}
-	out, ok = m.run(px, hidden, clipped, how{clip: true, passes: 24})
+	out, ok = m.run(px, &hidden, clipped, how{clip: true, passes: 24})
 	for _, r := range m.rims {
 		ok = ok && math.Abs(out[r].shift) < 0.9*m.limit && math.Abs(out[r].contrast) < maxHidden
 	}
@@ -146,17 +148,16 @@ func (m edgeModel) fit(px *columns.Columns) (out [nRims]edgeFit, ok bool) {
 		}
 		return out, true
 	}
-	if out, ok = m.run(px, st, clipped, how{passes: 9}); ok {
+	if out, ok = m.run(px, &st, clipped, how{passes: mostPasses}); ok {
 		m.allowForClipping(clipped, &out)
 	}
 	return out, ok
 }
 
 // step returns one edgeFit for each rim whose shift is one step from the curve,
-// not kept within any limit.
-func (m edgeModel) step(px *columns.Columns) (out [nRims]edgeFit, ok bool) {
-	var st edgeState
-	clipped, ok := m.begin(px, &st)
+// not kept within any limit, and sets st to where that leads.
+func (m edgeModel) step(px *columns.Columns, st *edgeState) (out [nRims]edgeFit, ok bool) {
+	clipped, ok := m.begin(px, st)
 	if !ok {
 		return out, false
 	}
@@ -188,7 +189,16 @@ func (m edgeModel) begin(px *columns.Columns, st *edgeState) (clipped [nRims + 1
 	return clipped, true
 }
 
-func (m edgeModel) run(px *columns.Columns, st edgeState, clipped [nRims + 1]float64, h how) (out [nRims]edgeFit, ok bool) {
+// mostPasses is how many passes a fit may take.
+const mostPasses = 9
+
+// fitNear is fit from st, whose edges are near to where they belong and whose light
+// is not saturated.
+func (m edgeModel) fitNear(px *columns.Columns, st *edgeState) (out [nRims]edgeFit, ok bool) {
+	return m.run(px, st, [nRims + 1]float64{}, how{first: 2, passes: mostPasses})
+}
+
+func (m edgeModel) run(px *columns.Columns, st *edgeState, clipped [nRims + 1]float64, h how) (out [nRims]edgeFit, ok bool) {
 	k := len(m.rims)
 	u := m.layout()
 	n := u.n
@@ -201,15 +211,15 @@ func (m edgeModel) run(px *columns.Columns, st edgeState, clipped [nRims + 1]flo
 	eq := columns.Equations{A: a, B: b}
 	var x []float64
 	settled := false
-	for pass := range h.passes {
+	for pass := h.first; pass < h.passes; pass++ {
 		last := settled || pass == h.passes-1
 		wide := m.widen
 		if !h.hold {
 			// First with the blur widened: an edge two pixels off is still felt.
 			wide = [...]float64{1.8, 1.3, 1}[min(pass, 2)]
 		}
-		m.normalEquations(px, &st, eqOptions{unknowns: u, wide: wide, robust: pass >= 2, clip: h.clip, scatter: pass >= 2, still: h.hold && pass > 0}, &eq)
-		m.addPriors(&st, u, h.hold, a, b)
+		m.normalEquations(px, st, eqOptions{unknowns: u, wide: wide, robust: pass >= 2, clip: h.clip, scatter: pass >= 2, still: h.hold && pass > 0}, &eq)
+		m.addPriors(st, u, h.hold, a, b)
 		if last && !h.hold {
 			break
 		}

@@ -64,13 +64,15 @@ func Decode(ctx context.Context, name string, data []byte) (*Photo, error) {
 		return nil, err
 	}
 	p := &Photo{kind: kind, data: data}
+	digest := make(chan [sha256.Size]byte, 1)
+	go func() { digest <- sha256.Sum256(data) }() // decoding leaves a processor free
 	if err := p.decodeGray(); err != nil {
 		return nil, err
 	}
 	if err := p.checkLight(); err != nil {
 		return nil, err
 	}
-	sum := sha256.Sum256(data)
+	sum := <-digest
 	p.Info.Name, p.Info.SHA256 = name, hex.EncodeToString(sum[:])
 	p.Info.WidthPx, p.Info.HeightPx = p.W, p.H
 	return p, ctx.Err()

@@ -56,12 +56,17 @@ func (r *rims) finish(p *Photo, n int) {
 	if lens {
 		r.shareLens(p, n, blurred)
 	}
-	_, shining := r.arcs(p, n, 1, laterLimit, askGlint)
+	_, shining := r.arcs(p, n, fewArcs, laterLimit, askGlint)
 	for k := range r.present() {
-		r.shining[k] = shiningArcs(shining, k)
+		r.shining[k] = shiningArcs(shining, fewArcs, k)
 	}
+	const still = 0.1 // px
 	for range 2 {
+		before := *r
 		r.moveCurves(p, n, 1, true)
+		if r.within(still, &before) {
+			return
+		}
 	}
 }
 
@@ -79,8 +84,7 @@ const fewArcs = 3
 
 // arcs fits every stride-th arc at the curves as they are.
 func (r *rims) arcs(p *Photo, n, stride int, limit float64, ask question) (*blocks, []arcFit) {
-	reach := math.Max(7, 5*slices.Max(r.blur[:]))
-	g := r.blocksAt(p, n, stride, reach)
+	g := r.blocksAt(p, n, stride, stride == 1 && ask == askNothing)
 	return g, g.fitArcs(r, limit, ask)
 }
 
@@ -89,8 +93,7 @@ var curveWidening = [...]float64{1.6, 1.3, 1, 1}
 
 // moveCurves moves all curves by the step that their arcs together ask for.
 func (r *rims) moveCurves(p *Photo, n, stride int, oval bool) {
-	reach := math.Max(7, 5*slices.Max(r.blur[:]))
-	g := r.blocksAt(p, n, stride, reach)
+	g := r.blocksAt(p, n, stride, false)
 	fits := g.fitArcs(r, firstLimit, askStep)
 	for k := range r.present() {
 		// The exit rim is only wanted for its centre, and often seen in part.

@@ -37,40 +37,49 @@ func newRing(s *strip, raySD float64) *ring {
 	g := &ring{cx: s.cx, cy: s.cy, r: s.rho0 / stripFrom}
 	n := s.n
 	v := blurStrip(s.fine, n, gaussKernel(raySD), gaussKernel(1))
-	g.ridges = make([]ridge, 0, ringRays*ridgesPerRay)
-	var onRay []ridge
 	first := max(2, int((ridgesFrom-stripFrom)*g.r)+2)
-	for i := range ringRays {
-		sn, co := math.Sincos(2 * math.Pi * float64(i) / ringRays)
-		row := v[i*n:][:n]
-		next, last := v[(i+1)%ringRays*n:][:n], v[(i+ringRays-1)%ringRays*n:][:n]
-		d := func(k int) float64 { return float64(row[k+1]-row[k-1]) / 2 }
-		onRay = onRay[:0]
-		for k := first; k < n-2; k++ {
-			m, before, after := math.Abs(d(k)), math.Abs(d(k-1)), math.Abs(d(k+1))
-			if m < before || m <= after || m < 2e-4 {
-				continue
-			}
-			shift := 0.0
-			if den := before - 2*m + after; den < 0 {
-				shift = math.Min(math.Max(0.5*(before-after)/den, -0.5), 0.5)
-			}
-			rho := s.rho0 + float64(k) + shift
-			x, y := s.cx+rho*co, s.cy+rho*sn
-			if x < 2 || y < 2 || x > s.w-3 || y > s.h-3 {
-				continue
-			}
-			// Tool marks cross the ray at any angle, a rim about squarely.
-			across := float64(next[k]-last[k]) / (2 * 2 * math.Pi / ringRays * rho)
-			if math.Abs(across) > 0.6*m {
-				continue
-			}
-			onRay = append(onRay, ridge{x, y, i, rho, d(k)})
+	var steepest [ringRays][]ridge
+	spread(ringRays, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			steepest[i] = s.steepest(v, i, first)
 		}
-		slices.SortFunc(onRay, func(a, b ridge) int { return cmp.Compare(math.Abs(b.slope), math.Abs(a.slope)) })
-		g.ridges = append(g.ridges, onRay[:min(len(onRay), ridgesPerRay)]...)
-	}
+	})
+	g.ridges = slices.Concat(steepest[:]...)
 	return g
+}
+
+// steepest returns the steepest ridges on ray i of the smoothed strip v, from sample
+// first on.
+func (s *strip) steepest(v []float32, i, first int) []ridge {
+	n := s.n
+	sn, co := math.Sincos(2 * math.Pi * float64(i) / ringRays)
+	row := v[i*n:][:n]
+	next, last := v[(i+1)%ringRays*n:][:n], v[(i+ringRays-1)%ringRays*n:][:n]
+	d := func(k int) float64 { return float64(row[k+1]-row[k-1]) / 2 }
+	var onRay []ridge
+	for k := first; k < n-2; k++ {
+		m, before, after := math.Abs(d(k)), math.Abs(d(k-1)), math.Abs(d(k+1))
+		if m < before || m <= after || m < 2e-4 {
+			continue
+		}
+		shift := 0.0
+		if den := before - 2*m + after; den < 0 {
+			shift = math.Min(math.Max(0.5*(before-after)/den, -0.5), 0.5)
+		}
+		rho := s.rho0 + float64(k) + shift
+		x, y := s.cx+rho*co, s.cy+rho*sn
+		if x < 2 || y < 2 || x > s.w-3 || y > s.h-3 {
+			continue
+		}
+		// Tool marks cross the ray at any angle, a rim about squarely.
+		across := float64(next[k]-last[k]) / (2 * 2 * math.Pi / ringRays * rho)
+		if math.Abs(across) > 0.6*m {
+			continue
+		}
+		onRay = append(onRay, ridge{x, y, i, rho, d(k)})
+	}
+	slices.SortFunc(onRay, func(a, b ridge) int { return cmp.Compare(math.Abs(b.slope), math.Abs(a.slope)) })
+	return onRay[:min(len(onRay), ridgesPerRay)]
 }
 
 // blurStrip smooths a strip of ringRays rows of n along the rays' numbers, which

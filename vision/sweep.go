@@ -103,12 +103,26 @@ func (m *regionMap) boresElsewhere(g rimGuess, e expectation) []rimGuess {
 			}
 		}
 	})
-	all := slices.Concat(parts...)
-	slices.SortStableFunc(all, func(a, b place) int { return cmp.Compare(a.cost, b.cost) })
+	// Of tens of thousands of places only those that are likely enough want an order.
+	least := math.Inf(1)
+	for _, part := range parts {
+		for _, p := range part {
+			least = min(least, p.cost)
+		}
+	}
+	var likely []place
+	for _, part := range parts {
+		for _, p := range part {
+			if p.cost <= least+alsoLikely {
+				likely = append(likely, p)
+			}
+		}
+	}
+	slices.SortStableFunc(likely, func(a, b place) int { return cmp.Compare(a.cost, b.cost) })
 	taken := []place{{}} // where it is now
 	var out []rimGuess
-	for _, p := range all {
-		if p.cost > all[0].cost+alsoLikely || len(out) == mostPlaces {
+	for _, p := range likely {
+		if len(out) == mostPlaces {
 			break
 		}
 		if !slices.ContainsFunc(taken, func(q place) bool {

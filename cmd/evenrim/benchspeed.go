@@ -62,7 +62,7 @@ func (v *benchVerb) speed(ctx context.Context) error {
 		}
 		bar.step()
 		// Many photos: as many as keep both cores busy for some seconds.
-		many := slices.Repeat([]string{path}, 4)
+		many := slices.Repeat([]string{path}, 48)
 		args := append([]string{"read", "--json", "--bore", fmt.Sprintf("%gmm", t.Bore), "--chamfer", fmt.Sprintf("%gmm", t.Nominal), "--thickness", fmt.Sprintf("%gmm", t.Thick)}, many...)
 		one, two := runChild(ctx, 1, self, args...), runChild(ctx, 2, self, args...)
 		single := runChild(ctx, 2, self, args[:len(args)-len(many)+1]...)
