@@ -14,6 +14,7 @@ import (
 type rims struct {
 	curve     [nRims]curve
 	hasExit   bool
+	exitKnown bool              // it is in the right place, so far as can be told
 	exitSharp float64           // how sharply the exit rim stands out, as a log-likelihood
 	blur      [nRims]float64    // sd of each edge, px, the pixel's own width included
 	softDoubt model.Sym2        // of the bore edge's place, px², see shareLens
@@ -95,7 +96,13 @@ type arcFit struct {
 	edge  [nRims]edgeFit
 	found [nRims]bool
 	blur  [nRims]float64 // that the edges were fitted with
+	// sliver says that the wall is seen too narrow to tell its two edges apart: what was
+	// fitted for the bore edge may as well be the exit rim.
+	sliver bool
 }
+
+// placed says whether the arc tells where rim k lies.
+func (f *arcFit) placed(k int) bool { return f.found[k] && !(f.sliver && k == bore) }
 
 // minGap is the distance in blurs below which two edges can't be told apart: the
 // joint fit's sd is then eight times that of one edge alone (check value: two
@@ -133,6 +140,7 @@ func (g *blocks) fitArc(r *rims, i int, limit float64, ask question, px *columns
 	if r.hasExit && rho[exit] > 0 && rho[bore]-rho[exit] > minGap*r.blur[bore] {
 		present = append(present, exit)
 	}
+	fit.sliver = r.sliver(rho[bore], rho[exit])
 	g.gather(i, px)
 	reach := g.arc.Reach
 	for s := 0; s < len(present); {
@@ -170,6 +178,24 @@ func (g *blocks) fitArc(r *rims, i int, limit float64, ask question, px *columns
 		s = e
 	}
 	return fit
+}
+
+// sliver says whether the wall is too narrow to tell its two edges apart, which lie at
+// these distances from the bore's centre.
+func (r *rims) sliver(bored, exited float64) bool {
+	return r.exitKnown && exited > 0 && math.Abs(bored-exited) <= minGap*r.blur[bore]
+}
+
+// hasSlivers says whether any of n arcs is a sliver.
+func (r *rims) hasSlivers(n int) bool {
+	b, x := &r.curve[bore], &r.curve[exit]
+	for i := range n {
+		th := 2 * math.Pi * (float64(i) + 0.5) / float64(n)
+		if r.sliver(b.toward(b.X, b.Y, th), x.toward(b.X, b.Y, th)) {
+			return true
+		}
+	}
+	return false
 }
 
 // worstSD is from when an arc says nothing about an edge, px.
@@ -238,7 +264,7 @@ func (g *blocks) points(r *rims, fits []arcFit, k int) []model.EdgePoint {
 	var out []model.EdgePoint
 	b, c := &r.curve[bore], &r.curve[k]
 	for i, f := range fits {
-		if !f.found[k] {
+		if !f.placed(k) {
 			continue
 		}
 		th := g.angle(i)

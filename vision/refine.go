@@ -22,6 +22,9 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 		r.approach(p, n)
 		r.finish(p, n)
 	}
+	if r.exitKnown = r.hasExit && r.exitSharp >= sureExit; r.exitKnown && r.hasSlivers(n) {
+		r.calm(p, n)
+	}
 	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
@@ -106,7 +109,7 @@ func (r *rims) moveCurves(p *Photo, n, stride int, oval bool) {
 func rimBlur(fits []arcFit, k int) (blur float64, known bool) {
 	var v, w []float64
 	for _, f := range fits {
-		if e := f.edge[k]; f.found[k] && e.blurSD > 0 && !e.saturated {
+		if e := f.edge[k]; f.placed(k) && e.blurSD > 0 && !e.saturated {
 			v = append(v, e.blur)
 			w = append(w, 1/sq(e.blurSD))
 		}

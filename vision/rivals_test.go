@@ -46,7 +46,13 @@ func randomPhoto(t *testing.T, seed uint64, light synth.Light) (*Photo, synth.Tr
 	t.Helper()
 	s := synth.Random(seed, light)
 	s.Format = synth.JPEG
-	path := t.TempDir() + "/photo.jpg"
+	return sceneAsFile(t, s)
+}
+
+// sceneAsFile draws a scene and opens it as a file.
+func sceneAsFile(t *testing.T, s synth.Scene) (*Photo, synth.Truth, model.JobCard) {
+	t.Helper()
+	path := t.TempDir() + "/photo" + s.Format.Ext()
 	truth, err := synth.Write(path, s)
 	if err != nil {
 		t.Fatal(err)
