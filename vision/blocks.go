@@ -14,11 +14,11 @@ import (
 type rims struct {
 	curve     [nRims]curve
 	hasExit   bool
-	exitKnown bool              // it is in the right place, so far as can be told
 	exitSharp float64           // how sharply the exit rim stands out, as a log-likelihood
 	blur      [nRims]float64    // sd of each edge, px, the pixel's own width included
 	softDoubt model.Sym2        // of the bore edge's place, px², see shareLens
 	shining   [nRims][]bool     // arcs whose bright line is fitted too
+	parting   [nRims]bool       // the bore edge is not looked for where it lies beside this rim
 	widen     float64           // factor on the blur while the curves are moved
 	scratch   []columns.Columns // of each worker, kept from one time to the next
 }
@@ -140,7 +140,7 @@ func (g *blocks) fitArc(r *rims, i int, limit float64, ask question, px *columns
 	if r.hasExit && rho[exit] > 0 && rho[bore]-rho[exit] > minGap*r.blur[bore] {
 		present = append(present, exit)
 	}
-	fit.sliver = r.sliver(rho[bore], rho[exit])
+	fit.sliver = r.sliver(&rho)
 	g.gather(i, px)
 	reach := g.arc.Reach
 	for s := 0; s < len(present); {
@@ -180,22 +180,42 @@ func (g *blocks) fitArc(r *rims, i int, limit float64, ask question, px *columns
 	return fit
 }
 
-// sliver says whether the wall is too narrow to tell its two edges apart, which lie at
-// these distances from the bore's centre.
-func (r *rims) sliver(bored, exited float64) bool {
-	return r.exitKnown && exited > 0 && math.Abs(bored-exited) <= minGap*r.blur[bore]
+// beside says whether the bore edge lies too near to rim k to be told from it, with the
+// rims at these distances from the bore's centre.
+func (r *rims) beside(k int, rho *[nRims]float64) bool {
+	return rho[k] > 0 && math.Abs(rho[bore]-rho[k]) <= minGap*r.blur[bore]
 }
 
-// hasSlivers says whether any of n arcs is a sliver.
-func (r *rims) hasSlivers(n int) bool {
-	b, x := &r.curve[bore], &r.curve[exit]
+// sliver says whether what is found there for the bore edge may as well be another rim.
+func (r *rims) sliver(rho *[nRims]float64) bool {
+	return r.parting[outer] && r.beside(outer, rho) || r.parting[exit] && r.beside(exit, rho)
+}
+
+// mostSlivers is the share of arcs that may be slivers of chamfer: where there are more,
+// its edges have melted together, and whether that is a reading at all is for the fit
+// of all rims to say, which wants every point for it.
+const mostSlivers = 0.5
+
+// findSlivers sees, now that the rims are where they belong, in which of n arcs the bore
+// edge lies too near to another rim, and says whether there are any that are not to place
+// it. An exit rim in doubt parts nothing.
+func (r *rims) findSlivers(n int) bool {
+	var found [nRims]int
+	b := &r.curve[bore]
 	for i := range n {
-		th := 2 * math.Pi * (float64(i) + 0.5) / float64(n)
-		if r.sliver(b.toward(b.X, b.Y, th), x.toward(b.X, b.Y, th)) {
-			return true
+		var rho [nRims]float64
+		for k := range r.present() {
+			rho[k] = r.curve[k].toward(b.X, b.Y, 2*math.Pi*(float64(i)+0.5)/float64(n))
+		}
+		for k := range r.present() {
+			if k != bore && r.beside(k, &rho) {
+				found[k]++
+			}
 		}
 	}
-	return false
+	r.parting[outer] = found[outer] > 0 && float64(found[outer]) <= mostSlivers*float64(n)
+	r.parting[exit] = found[exit] > 0 && r.exitSharp >= sureExit
+	return r.parting[outer] || r.parting[exit]
 }
 
 // worstSD is from when an arc says nothing about an edge, px.

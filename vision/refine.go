@@ -22,7 +22,7 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 		r.approach(p, n)
 		r.finish(p, n)
 	}
-	if r.exitKnown = r.hasExit && r.exitSharp >= sureExit; r.exitKnown && r.hasSlivers(n) {
+	if r.findSlivers(n) {
 		r.calm(p, n)
 	}
 	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
