@@ -77,7 +77,7 @@ func sweepChart(w Sweep, yLabel string, most float64, s Style) *Chart {
 		lo, hi = math.Min(lo, at(x)), math.Max(hi, at(x))
 	}
 	pad := math.Max(hi-lo, 1e-6) * 0.06
-	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = lo-pad, hi+pad, -most, most
+	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = lo-pad, hi+pad, -most, 1.4*most // above, room for the lines' names
 	p.Y.Tick.Marker = ticker{5}
 	p.Add(grid(s, false, true), layer(func(c draw.Canvas, p *plot.Plot) {
 		tx, ty := p.Transforms(&c)
