@@ -18,7 +18,7 @@ type rims struct {
 	blur      [nRims]float64    // sd of each edge, px, the pixel's own width included
 	softDoubt model.Sym2        // of the bore edge's place, px², see shareLens
 	shining   [nRims][]bool     // arcs whose bright line is fitted too
-	parting   [nRims]bool       // the bore edge is not looked for where it lies beside this rim
+	parting   [nRims]bool       // arcs where the bore edge lies beside this rim do not place it
 	widen     float64           // factor on the blur while the curves are moved
 	scratch   []columns.Columns // of each worker, kept from one time to the next
 }
@@ -96,8 +96,8 @@ type arcFit struct {
 	edge  [nRims]edgeFit
 	found [nRims]bool
 	blur  [nRims]float64 // that the edges were fitted with
-	// sliver says that the wall is seen too narrow to tell its two edges apart: what was
-	// fitted for the bore edge may as well be the exit rim.
+	// sliver says that the bore edge lies too near to another rim to be told from it: what
+	// was fitted for it may as well be the other's edge, or the sum of both.
 	sliver bool
 }
 

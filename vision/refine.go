@@ -23,7 +23,7 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 		r.finish(p, n)
 	}
 	if r.findSlivers(n) {
-		r.calm(p, n)
+		r.calm(p, n) // to where the other arcs want them
 	}
 	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
