@@ -25,6 +25,9 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 	if r.findSlivers(n) {
 		r.calm(p, n) // to where the other arcs want them
 	}
+	if err := r.checkBore(p, job); err != nil {
+		return model.Trace{}, err
+	}
 	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
