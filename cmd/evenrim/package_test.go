@@ -79,11 +79,13 @@ func packageTwice(t *testing.T) string {
 	places := t.TempDir()
 	var debs [][]byte
 	var path string
+	from := "../.."
 	for i, place := range []string{"one", "another/place further down"} {
 		clone := filepath.Join(places, place)
-		if out, err := exec.Command("git", "clone", "-q", "../..", clone).CombinedOutput(); err != nil {
+		if out, err := exec.Command("git", "clone", "-q", from, clone).CombinedOutput(); err != nil {
 			t.Fatalf("clone: %v\n%s", err, out)
 		}
+		from = clone // work goes on in the meantime: the second is of the same commit
 		make := exec.CommandContext(t.Context(), "scripts/make-package")
 		make.Dir = clone
 		make.Env = os.Environ()
