@@ -66,14 +66,7 @@ func (r *rims) finish(p *Photo, n int) {
 	for k := range r.present() {
 		r.shining[k] = shiningArcs(shining, fewArcs, k)
 	}
-	const still = 0.1 // px
-	for range 2 {
-		before := *r
-		r.moveCurves(p, n, 1, true)
-		if r.within(still, &before) {
-			return
-		}
-	}
+	r.rest(p, n, 0.1, 2)
 }
 
 // present is how many rims there are, in the order of the rims' numbers.
@@ -112,7 +105,7 @@ func (r *rims) moveCurves(p *Photo, n, stride int, oval bool) {
 func rimBlur(fits []arcFit, k int) (blur float64, known bool) {
 	var v, w []float64
 	for _, f := range fits {
-		if e := f.edge[k]; f.placed(k) && e.blurSD > 0 && !e.saturated {
+		if e := f.edge[k]; f.found[k] && e.blurSD > 0 && !e.saturated {
 			v = append(v, e.blur)
 			w = append(w, 1/sq(e.blurSD))
 		}

@@ -109,8 +109,11 @@ func (h hole) rimsAt(c model.Circle) *rims {
 
 // calm moves the curves on until they stay: from afar two moves are not enough, and
 // two attempts on their way to one place would pass for two.
-func (r *rims) calm(p *Photo, n int) {
-	const still, mostMoves = 0.05, 6
+func (r *rims) calm(p *Photo, n int) { r.rest(p, n, 0.05, 6) }
+
+// rest moves the curves on until outer and bore edge stay within still px, some times at
+// most.
+func (r *rims) rest(p *Photo, n int, still float64, mostMoves int) {
 	for range mostMoves {
 		before := *r
 		r.moveCurves(p, n, 1, true)

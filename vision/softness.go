@@ -37,7 +37,7 @@ func (g *blocks) between(a, b []arcFit, k int) (outwards float64, move model.Vec
 	var normal [9]float64
 	var right [3]float64
 	for i := range a {
-		if !a[i].placed(k) || !b[i].placed(k) || a[i].edge[k].sd > sure {
+		if !a[i].found[k] || !b[i].found[k] || a[i].edge[k].sd > sure {
 			continue
 		}
 		s, c := math.Sincos(g.angle(i))
