@@ -19,6 +19,8 @@ type rims struct {
 	softDoubt model.Sym2        // of the bore edge's place, px², see shareLens
 	shining   [nRims][]bool     // arcs whose bright line is fitted too
 	parting   [nRims]bool       // arcs where the bore edge lies beside this rim do not place it
+	fade      float64           // of the wall's light, as a share of the wall's breadth (fade.go); 0 = even
+	lift      float64           // up the wall, as a share of its breadth, where fits of the bore edge begin
 	widen     float64           // factor on the blur while the curves are moved
 	scratch   []columns.Columns // of each worker, kept from one time to the next
 }
@@ -39,6 +41,8 @@ const (
 	askGlint
 	// askStep asks for one step from the curve, for moving the curve.
 	askStep
+	// askWall asks for the fit that begins up the wall (lift), however weak the arc.
+	askWall
 )
 
 // blocks is the ring of photo pixels within reach of the rims, cut into n short arcs
@@ -168,6 +172,9 @@ func (g *blocks) fitArc(r *rims, i int, limit float64, ask question, px *columns
 			lim = math.Min(lim, math.Max(0.45*(rho[group[j-1]]-rho[group[j]]), 0.5))
 		}
 		m := edgeModel{rims: group, blur: r.blur, limit: lim, askGlint: r.askGlintAt(i, ask), askBlur: ask == askBlur, shadows: shadows, widen: r.widen}
+		if slices.Contains(group, bore) {
+			r.fadeInto(&m, &rho)
+		}
 		if edges, ok := m.solve(px, ask, r.askGlintAt(i, askNothing)); ok {
 			for _, k := range group {
 				if f := edges[k]; f.sd < worstSD {
@@ -194,6 +201,9 @@ func (m edgeModel) solve(px *columns.Columns, ask question, shining [nRims]bool)
 	plain.askBlur = false
 	plain.askGlint = shining
 	var at edgeState
+	if ask == askWall {
+		return m.fit(px)
+	}
 	if ask != askGlint {
 		out, ok = plain.step(px, &at)
 		if !ok || ask == askStep {

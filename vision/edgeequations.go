@@ -41,7 +41,11 @@ func (m edgeModel) addPriors(st *edgeState, u unknowns, hold bool, a, b []float6
 		}
 	}
 	if u.slope >= 0 {
-		sd := wallSlope * math.Max(math.Abs(st.level[m.wall()]), wallDark)
+		share := wallSlope
+		if m.fade > 0 { // all of its light may fade away
+			share = math.Max(share, 1/m.fade)
+		}
+		sd := share * math.Max(math.Abs(st.level[m.wall()]), wallDark)
 		a[u.slope*n+u.slope] += 1 / sq(sd)
 		b[u.slope] -= st.slope / sq(sd)
 	}
@@ -75,7 +79,7 @@ const (
 func (m *edgeModel) normalEquations(px *columns.Columns, st *edgeState, o eqOptions, out *columns.Equations) {
 	u := o.unknowns
 	f := columns.Fit{Edges: len(m.rims), Unknowns: u.n, Shift: u.shift, Glint: u.glint, Blur: u.blur, Slope: u.slope, Wall: m.wall(),
-		Level: st.level, Variance: st.variance, Place: st.shift, Line: st.glint, Width: st.blur, Ramp: st.slope}
+		Level: st.level, Variance: st.variance, Place: st.shift, Line: st.glint, Width: st.blur, Ramp: st.slope, Fade: m.fade}
 	if o.wide > 1 {
 		for i := range m.rims {
 			f.Width[i] *= o.wide

@@ -27,6 +27,9 @@ type edgeFit struct {
 	blurSD   float64
 	// saturated says that the light on one side is beyond the picture's range.
 	saturated bool
+	// misfit is twice the negative log-likelihood, but for a constant, of the light in the
+	// regions between the edges that were fitted together: to compare fits of the same pixels.
+	misfit float64
 }
 
 // edgeModel fits blurred steps between regions of even light to the pixels of one
@@ -49,6 +52,9 @@ type edgeModel struct {
 	// widen is the factor on the blur while an edge is held where it was looked
 	// for: an edge a few pixels off is felt only so.
 	widen float64
+	// fade is the depth in px at which the wall's light has fallen to 1/e (fade.go); 0
+	// when it changes evenly. lift is how far outside its curve the bore edge's fit begins.
+	fade, lift float64
 }
 
 const (
@@ -183,6 +189,9 @@ func (m edgeModel) begin(px *columns.Columns, st *edgeState) (clipped [nRims + 1
 		if g.Weight[i] == 0 {
 			return clipped, false
 		}
+		if i < len(m.rims) && m.rims[i] == bore {
+			st.shift[i] = m.lift
+		}
 		st.level[i], st.variance[i] = g.Sum[i]/g.Weight[i], 1
 		clipped[i] = g.Full[i] / g.Count[i]
 	}
@@ -273,11 +282,17 @@ func (m edgeModel) run(px *columns.Columns, st *edgeState, clipped [nRims + 1]fl
 	} else if !factorSmall(a, n) {
 		return out, false
 	}
+	misfit := 0.0
+	for i := range k + 1 {
+		if n := eq.Count[i]; n > 3 {
+			misfit += n * math.Log(math.Max(eq.SumSq[i]/n, lightNoise))
+		}
+	}
 	for i, r := range m.rims {
 		va := inverseDiagonal(a, n, i) + inverseDiagonal(a, n, i+1)
 		f := edgeFit{
 			shift: st.shift[i], sd: math.Sqrt(inverseDiagonal(a, n, u.shift+i)),
-			contrast: st.level[i+1] - st.level[i],
+			contrast: st.level[i+1] - st.level[i], misfit: misfit,
 		}
 		f.snr = math.Abs(f.contrast) / math.Sqrt(va)
 		f.sd *= doubtOfStep(f.snr, st.blur[i], st.variance[i+1]/st.variance[i])

@@ -67,6 +67,7 @@ func (r *rims) finish(p *Photo, n int) {
 		r.shining[k] = shiningArcs(shining, fewArcs, k)
 	}
 	r.rest(p, n, 0.1, 2)
+	r.findFade(p, n)
 }
 
 // present is how many rims there are, in the order of the rims' numbers.

@@ -24,12 +24,18 @@ typedef double lanes __attribute__((vector_size(8 * LANES), aligned(8)));
 enum { PER_SD = 32, NORMAL_RANGE = 6, NODES = 2 * NORMAL_RANGE * PER_SD + 1 };
 static double node_beyond[NODES], node_density[NODES];
 
+// The exponential function likewise, good to 1e-11 of itself; below its range it is
+// nothing, and above it is not asked for in earnest.
+enum { EXP_FROM = -30, EXP_TO = 30, EXP_NODES = (EXP_TO - EXP_FROM) * PER_SD + 1 };
+static double node_exp[EXP_NODES];
+
 void evenrim_columns_prepare(void) {
   for (int i = 0; i < NODES; i++) {
     double t = (double)i / PER_SD - NORMAL_RANGE;
     node_beyond[i] = 0.5 * erfc(t / sqrt(2));
     node_density[i] = exp(-t * t / 2) / sqrt(2 * M_PI);
   }
+  for (int i = 0; i < EXP_NODES; i++) node_exp[i] = exp((double)i / PER_SD + EXP_FROM);
 }
 
 // Sets what lies beyond t, and the density at t, for a piece of a column. In steps
@@ -50,6 +56,16 @@ static inline __attribute__((always_inline)) void normal(const double *t, int m,
     double second = (node[p] * node[p] - 1) * (1.0 / 2), third = node[p] * (3 - node[p] * node[p]) * (1.0 / 6);
     density[p] = q * (1 + h * (-node[p] + h * (second + h * third)));
     beyond[p] -= q * h * (1 + h * (-node[p] * (1.0 / 2) + h * (second * (1.0 / 3) + h * third * (1.0 / 4))));
+  }
+}
+
+// Sets e to the power of x for a piece of a column.
+static inline __attribute__((always_inline)) void power_of_e(const double *x, int m, double *out) {
+  for (int p = 0; p < m; p++) {
+    double t = x[p] < EXP_FROM ? EXP_FROM : x[p] > EXP_TO ? EXP_TO : x[p];
+    int nearest = (int)((t - EXP_FROM) * PER_SD + 0.5);
+    double h = t - ((double)nearest * (1.0 / PER_SD) + EXP_FROM);
+    out[p] = node_exp[nearest] * (1 + h * (1 + h * (1.0 / 2) * (1 + h * (1.0 / 3) * (1 + h * (1.0 / 4)))));
   }
 }
 
@@ -206,6 +222,36 @@ void evenrim_columns_regions(const struct evenrim_fit *f, const double *columns,
   }
 }
 
+// Light that fades into the bore, by 1/e each "fade" px: as steep at the edge as a straight
+// ramp would be everywhere. An exponential that ends at an edge, blurred by a normal
+// distribution, is the same exponential times a normal distribution.
+static inline __attribute__((always_inline)) void fade(const struct evenrim_fit *f, double *columns, long room) {
+  long n = filled(f->pixels);
+  int i = f->wall - 1;
+  double length = f->fade, ratio = f->width[i] / length;
+  const double *restrict blurs = COLUMN(EVENRIM_BLURS + i), *restrict share = COLUMN(EVENRIM_SHARE + f->wall);
+  // What lies further in than the wall, if an edge ends it.
+  const double *restrict further = f->wall < f->edges ? COLUMN(EVENRIM_SHARE + f->wall + 1) : 0;
+  double *restrict ramp = COLUMN(EVENRIM_RAMP), *restrict steepness = COLUMN(EVENRIM_STEEPNESS);
+  for (long at = 0; at < n; at += CHUNK) {
+    int m = n - at < CHUNK ? (int)(n - at) : CHUNK;
+    double deep[CHUNK], power[CHUNK], beyond[CHUNK], density[CHUNK], rest[CHUNK];
+    for (int p = 0; p < m; p++) {
+      deep[p] = blurs[at + p] + ratio;
+      power[p] = ratio * (blurs[at + p] + ratio / 2);
+      rest[p] = further ? further[at + p] : 0;
+    }
+    normal(deep, m, beyond, density);
+    power_of_e(power, m, power);
+    for (int p = 0; p < m; p++) {
+      double inside = share[at + p] + rest[p], light = less(power[p] * beyond[p], inside);
+      double of_wall = inside > 1e-9 ? light * share[at + p] / inside : 0;
+      steepness[at + p] = of_wall;
+      ramp[at + p] = -length * (share[at + p] - of_wall);
+    }
+  }
+}
+
 ANY_PROCESSOR void evenrim_columns_look(const struct evenrim_fit *f, double *columns, long room) {
   long n = filled(f->pixels);
   for (int i = 0; i < f->edges; i++) {
@@ -243,13 +289,15 @@ ANY_PROCESSOR void evenrim_columns_look(const struct evenrim_fit *f, double *col
       }
     }
   }
-  if (f->wall > 0) {
+  if (f->wall > 0 && f->fade > 0) fade(f, columns, room);
+  if (f->wall > 0 && !(f->fade > 0)) {
     int i = f->wall - 1;
     double width = f->width[i];
     const double *restrict blurs = COLUMN(EVENRIM_BLURS + i), *restrict bell = COLUMN(EVENRIM_BELL + i), *restrict share = COLUMN(EVENRIM_SHARE + f->wall);
-    double *restrict ramp = COLUMN(EVENRIM_RAMP);
+    double *restrict ramp = COLUMN(EVENRIM_RAMP), *restrict steepness = COLUMN(EVENRIM_STEEPNESS);
     // Blurred, and ending at the edge.
     for (long p = 0; p < n; p++) ramp[p] = width * (blurs[p] * share[p] - width * bell[p]);
+    for (long p = 0; p < n; p++) steepness[p] = share[p];
   }
 }
 
@@ -312,12 +360,12 @@ ANY_PROCESSOR void evenrim_columns_equations(struct evenrim_fit *f, const double
       }
     }
     if (f->slope >= 0) {
-      const double *ramp = COLUMN(EVENRIM_RAMP) + at, *share = rows[f->wall];
+      const double *ramp = COLUMN(EVENRIM_RAMP) + at, *steepness = COLUMN(EVENRIM_STEEPNESS) + at;
       double *shift = own[f->wall - 1], slope = f->ramp;
       rows[f->slope] = ramp;
       for (int p = 0; p < m; p++) {
         predicted[p] += slope * ramp[p];
-        shift[p] -= slope * share[p];
+        shift[p] -= slope * steepness[p];
       }
     }
     const double *light = COLUMN(EVENRIM_CHOSEN) + at;

@@ -74,7 +74,8 @@ type Fit struct {
 	Wall                                int // the region that has a slope, 0 = none
 	Level, Variance                     [MostEdges + 1]float64
 	Place, Line, Width                  [MostEdges]float64 // of an edge; its bright line; its blur
-	Ramp                                float64            // the wall's slope
+	Ramp                                float64            // the wall's slope at its edge
+	Fade                                float64            // px over which it falls to 1/e; 0 = it is the same everywhere
 }
 
 // Options say how normal equations are made.
@@ -213,6 +214,7 @@ func (c *Columns) take(f *Fit) {
 	t := c.fit
 	t.edges, t.pixels, t.unknowns, t.wall = C.int(f.Edges), C.int(c.chosen), C.int(f.Unknowns), C.int(f.Wall)
 	t.shift, t.glint, t.blur, t.slope, t.ramp = C.int(f.Shift), C.int(f.Glint), C.int(f.Blur), C.int(f.Slope), C.double(f.Ramp)
+	t.fade = C.double(f.Fade)
 	for i := range f.Level {
 		t.level[i], t.variance[i] = C.double(f.Level[i]), C.double(f.Variance[i])
 	}

@@ -22,6 +22,7 @@ enum {
   EVENRIM_SHARE = EVENRIM_BELL_SQ + EVENRIM_EDGES,  // of a region in the light
   EVENRIM_SHARE_SQ = EVENRIM_SHARE + EVENRIM_EDGES + 1, // and in its variance
   EVENRIM_RAMP = EVENRIM_SHARE_SQ + EVENRIM_EDGES + 1,  // of light that grows outwards in the wall, px
+  EVENRIM_STEEPNESS,                                    // of that growth
   EVENRIM_COLUMNS
 };
 
@@ -47,7 +48,7 @@ struct evenrim_fit {
   int edges, pixels, unknowns, shift, glint, blur, slope, wall; // glint, blur, slope: -1 = not asked
   int robust, clip, scatter;
   double level[EVENRIM_EDGES + 1], variance[EVENRIM_EDGES + 1];
-  double place[EVENRIM_EDGES], line[EVENRIM_EDGES], width[EVENRIM_EDGES], ramp;
+  double place[EVENRIM_EDGES], line[EVENRIM_EDGES], width[EVENRIM_EDGES], ramp, fade;
   double full, nearly_full, scatter_share, most_scatter;
   double a[EVENRIM_UNKNOWNS * EVENRIM_UNKNOWNS], b[EVENRIM_UNKNOWNS]; // lower triangle
   double sum_sq[EVENRIM_EDGES + 1], count[EVENRIM_EDGES + 1];

@@ -54,11 +54,16 @@ func TestEquationsAreTheModels(t *testing.T) {
 	light, d0, d1 := c.column(3+2, n), c.column(3+3, n), c.column(3+4, n)
 	beyond := func(t float64) float64 { return math.Erfc(t/math.Sqrt2) / 2 }
 	density := func(t float64) float64 { return math.Exp(-t*t/2) / math.Sqrt(2*math.Pi) }
-	for _, opt := range []Options{
-		{Full: 0.985, NearlyFull: 0.9, ScatterShare: 0.3, MostScatter: 3},
-		{Robust: true, Scatter: true, Clip: true, Full: 0.985, NearlyFull: 0.9, ScatterShare: 0.3, MostScatter: 3},
-	} {
+	plain := Options{Full: 0.985, NearlyFull: 0.9, ScatterShare: 0.3, MostScatter: 3}
+	all := plain
+	all.Robust, all.Scatter, all.Clip = true, true, true
+	for _, m := range []struct {
+		opt  Options
+		fade float64
+	}{{plain, 0}, {all, 0}, {plain, 4.5}, {all, 2.2}} {
+		opt := m.opt
 		f := fitOf()
+		f.Fade = m.fade
 		// shares are of the three regions in the light, or with blur narrowed in its variance.
 		shares := func(x []float64, i int, narrow float64) [3]float64 {
 			in0, in1 := beyond((d0[i]-x[3])/x[7]*narrow), beyond((d1[i]-x[4])/x[8]*narrow)
@@ -71,6 +76,10 @@ func TestEquationsAreTheModels(t *testing.T) {
 				v += x[5+k] / x[7+k] * density((d-x[3+k])/x[7+k])
 			}
 			u := (d1[i] - x[4]) / x[8]
+			if l := f.Fade; l > 0 {
+				faded := math.Exp(u*x[8]/l+x[8]*x[8]/(2*l*l)) * beyond(u+x[8]/l)
+				return v - x[9]*l*(beyond(u)-faded)
+			}
 			return v + x[9]*x[8]*(u*beyond(u)-density(u))
 		}
 		x := []float64{f.Level[0], f.Level[1], f.Level[2], f.Place[0], f.Place[1], f.Line[0], f.Line[1], f.Width[0], f.Width[1], f.Ramp}
@@ -124,12 +133,47 @@ func TestEquationsAreTheModels(t *testing.T) {
 		c.Equations(f, &opt, &got)
 		for k := range 10 {
 			if scale := math.Sqrt(wantA[k*10+k]); math.Abs(got.B[k]-wantB[k]) > 1e-5*scale*math.Sqrt(float64(n)) {
-				t.Errorf("%+v: b[%d] = %g, want %g", opt, k, got.B[k], wantB[k])
+				t.Errorf("fade %g, %+v: b[%d] = %g, want %g", f.Fade, opt, k, got.B[k], wantB[k])
 			}
 			for j := 0; j <= k; j++ {
 				if scale := math.Sqrt(wantA[k*10+k] * wantA[j*10+j]); math.Abs(got.A[k*10+j]-wantA[k*10+j]) > 1e-5*scale {
-					t.Errorf("%+v: a[%d,%d] = %g, want %g", opt, k, j, got.A[k*10+j], wantA[k*10+j])
+					t.Errorf("fade %g, %+v: a[%d,%d] = %g, want %g", f.Fade, opt, k, j, got.A[k*10+j], wantA[k*10+j])
 				}
+			}
+		}
+	}
+}
+
+// A wall that fades ends at the exit rim, is as steep at the bore edge as a straight one, and
+// over a long way is one.
+func TestAFadeEndsWithTheWall(t *testing.T) {
+	var distance []float64
+	for d := -20.0; d <= 8; d += 0.25 {
+		distance = append(distance, d)
+	}
+	c := &Columns{}
+	ramp := func(fade float64) []float64 {
+		c.Set(make([]float64, len(distance)), distance)
+		to := c.column(3+4, len(distance)) // as in columns.h
+		for i, d := range distance {
+			to[i] = d + 9 // the exit rim lies 9 px further in
+		}
+		c.Look(&Fit{Edges: 2, Unknowns: 6, Shift: 3, Glint: -1, Blur: -1, Slope: 5, Wall: 1, Width: [3]float64{1.2, 1.2}, Fade: fade})
+		return append([]float64(nil), c.column(26, len(distance))...)
+	}
+	straight, faint, long := ramp(0), ramp(3), ramp(1e5)
+	for i, d := range distance {
+		if math.Abs(long[i]-straight[i]) > 2e-3 {
+			t.Errorf("%g px: a fade over 100 m gives %g, a straight ramp %g", d, long[i], straight[i])
+		}
+		switch want := -3 * (1 - math.Exp((d+1.2*1.2/6)/3)); {
+		case d < -14 || d > 5:
+			if math.Abs(faint[i]) > 1e-3 {
+				t.Errorf("%g px: %g, want nothing outside the wall", d, faint[i])
+			}
+		case d > -4.5 && d < -4:
+			if math.Abs(faint[i]-want) > 1e-3 {
+				t.Errorf("%g px: %g, want %g in the midst of the wall", d, faint[i], want)
 			}
 		}
 	}
