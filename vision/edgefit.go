@@ -19,6 +19,7 @@ const (
 type edgeFit struct {
 	shift    float64 // of the edge outside the curve it was looked for on, px
 	sd       float64 // of shift, from the scatter of the pixels about the model
+	outside  float64 // light outside
 	contrast float64 // light inside less light outside
 	snr      float64 // contrast over its sd
 	glint    float64 // light of a bright line on the edge, light x px
@@ -292,7 +293,7 @@ func (m edgeModel) run(px *columns.Columns, st *edgeState, clipped [nRims + 1]fl
 		va := inverseDiagonal(a, n, i) + inverseDiagonal(a, n, i+1)
 		f := edgeFit{
 			shift: st.shift[i], sd: math.Sqrt(inverseDiagonal(a, n, u.shift+i)),
-			contrast: st.level[i+1] - st.level[i], misfit: misfit,
+			outside: st.level[i], contrast: st.level[i+1] - st.level[i], misfit: misfit,
 		}
 		f.snr = math.Abs(f.contrast) / math.Sqrt(va)
 		f.sd *= doubtOfStep(f.snr, st.blur[i], st.variance[i+1]/st.variance[i])

@@ -50,14 +50,16 @@ func (r *rims) fadeInto(m *edgeModel, rho *[nRims]float64) {
 }
 
 // findFade finds out whether the wall's light fades, and how, and moves the bore edge up the
-// wall where that explains the picture better. From there it may be better still.
-func (r *rims) findFade(p *Photo, n int) {
+// wall where that explains the picture better. From there it may be better still. It says
+// whether the wall fades.
+func (r *rims) findFade(p *Photo, n int) bool {
 	const mostMoves = 2
 	for range mostMoves {
 		if !r.fadeOnce(p, n) {
-			return
+			break
 		}
 	}
+	return r.fade > 0
 }
 
 // fadeOnce compares fades and lifts, takes the best if it is better than what is, and says

@@ -35,6 +35,9 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 		t.Doubt[k] = doubt[k].Add(lightDoubt(g.oneSided(fits, k), h.bore.R/(job.BoreMM/2)))
 	}
 	t.Doubt[bore] = t.Doubt[bore].Add(r.softDoubt)
+	if litFromTheLens(fits) {
+		t.Doubt[outer] = t.Doubt[outer].Add(r.leanDoubt(job))
+	}
 	if r.hasExit {
 		t.Exit, t.ExitInDoubt = g.points(r, fits, exit), r.exitSharp < sureExit
 	}
@@ -67,7 +70,11 @@ func (r *rims) finish(p *Photo, n int) {
 		r.shining[k] = shiningArcs(shining, fewArcs, k)
 	}
 	r.rest(p, n, 0.1, 2)
-	r.findFade(p, n)
+	if r.findFade(p, n) && lens {
+		// It was the softness of an even wall.
+		_, blurred = r.arcs(p, n, fewArcs, laterLimit, askBlur)
+		r.shareLens(p, n, blurred)
+	}
 }
 
 // present is how many rims there are, in the order of the rims' numbers.

@@ -100,11 +100,17 @@ func (v *benchVerb) rows(head string, rows []accuracy.Row) {
 	w.Flush()
 }
 
-// trust prints the reliability of p_within.
+// trust prints the reliability of p_within: about the zone as it is, which depends on
+// how the set's mismatches are spread, and with zones laid evenly.
 func (v *benchVerb) trust(cases []accuracy.Case) {
+	v.trustTable("stated p_within", accuracy.Reliability(cases))
+	v.trustTable("p_within, even zones", accuracy.EvenReliability(cases))
+}
+
+func (v *benchVerb) trustTable(head string, lines []accuracy.Trust) {
 	fmt.Fprintln(v.app.out)
-	w := v.table("stated p_within\treadings\tmean stated\ttruly within\t95 % interval\t")
-	for _, t := range accuracy.Reliability(cases) {
+	w := v.table(head + "\treadings\tmean stated\ttruly within\t95 % interval\t")
+	for _, t := range lines {
 		if t.True.N > 0 {
 			fmt.Fprintf(w, "%.2f to %.2f\t%d\t%.3f\t%s\t%s\t\n", t.From, t.To, t.True.N, t.Stated, percent(t.True), interval(t.True))
 		}

@@ -26,8 +26,11 @@ type Case struct {
 	ErrMM, U95MM    float64
 	Off             model.Vec // read less true mismatch, mm
 	Covered         bool      // the stated 95 % region holds the truth
-	PWithin         float64   // stated
-	Within          bool      // the truth lies in the tolerance zone
+	Cov             model.Sym2
+	ToleranceMM     float64
+	Zone            model.Zone
+	PWithin         float64 // stated
+	Within          bool    // the truth lies in the tolerance zone
 	Seconds, Decode float64
 }
 
@@ -40,10 +43,8 @@ func (c *Case) Judge(r *model.Reading, truth model.Vec) {
 	c.ErrMM, c.U95MM, c.View, c.PWithin = c.Off.Norm(), r.U95MM, r.View.How, r.PWithin
 	k := model.CoverageFactor(model.EffectiveDOF(r.Budget))
 	c.Covered = r.Cov.Mahalanobis2(c.Off) <= k*k
-	c.Within = truth.Norm() <= r.Job.ToleranceMM
-	if r.Job.Zone == model.SquareZone {
-		c.Within = math.Max(math.Abs(truth.X), math.Abs(truth.Y)) <= r.Job.ToleranceMM
-	}
+	c.Cov, c.ToleranceMM, c.Zone = r.Cov, r.Job.ToleranceMM, r.Job.Zone
+	c.Within = inZone(truth, c.ToleranceMM, c.Zone)
 }
 
 // Share is k of n with its 95 % interval.
