@@ -21,7 +21,7 @@ func TestTheFirstWaveIsInferredFromTheLaterOnes(t *testing.T) {
 		for range trials {
 			dep := make([]float64, points)
 			for h := lowHarmonic; h <= 40; h++ { // the first two the fit takes away
-				sd := amplitude * math.Pow(float64(h), -0.75)
+				sd := amplitude * math.Pow(float64(h), -0.65)
 				a, b := sd*rng.NormFloat64(), sd*rng.NormFloat64()
 				for i := range dep {
 					s, c := math.Sincos(float64(h) * f.points[boreRim][i].theta)
