@@ -67,9 +67,8 @@ func (r *rims) blocksAt(p *Photo, n, stride int, whole bool) *blocks {
 		tones = &tones16
 	}
 	b := &r.curve[bore]
-	reach := math.Max(7, 5*slices.Max(r.blur[:]))
 	g := &blocks{n: n, stride: stride, part: 1, photo: columns.Photo{W: p.W, H: p.H, Gray8: p.Gray8, Gray16: p.Gray16, Light: tones.light, Shadow: tones.shadow},
-		arc: columns.Arc{X: b.X, Y: b.Y, Reach: reach}}
+		arc: columns.Arc{X: b.X, Y: b.Y, Reach: r.reach()}}
 	if !whole {
 		g.part = math.Min(1, glance*float64(n)/(2*math.Pi*b.R))
 	}
@@ -79,6 +78,9 @@ func (r *rims) blocksAt(p *Photo, n, stride int, whole bool) *blocks {
 	}
 	return g
 }
+
+// reach is how far from the curves pixels are looked at, px.
+func (r *rims) reach() float64 { return math.Max(7, 5*slices.Max(r.blur[:])) }
 
 // gather takes the pixels of arc i and returns how many there are.
 func (g *blocks) gather(i int, px *columns.Columns) int {

@@ -1,6 +1,9 @@
 package vision
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // The wall's light fades down the bore, and where the wall begins as light as the chamfer
 // there is no step at the bore edge, only a bend. A step between even regions, or between
@@ -66,6 +69,10 @@ func (r *rims) findFade(p *Photo, n int) bool {
 // whether the bore edge was moved up the wall.
 func (r *rims) fadeOnce(p *Photo, n int) (lifted bool) {
 	was := r.fade
+	told := r.fadesTold()
+	if len(told) == 0 {
+		return false
+	}
 	now := r.wallFits(p, n, was, 0)
 	best := struct {
 		gain, fade float64
@@ -83,7 +90,7 @@ func (r *rims) fadeOnce(p *Photo, n int) (lifted bool) {
 	if was > 0 {
 		judge(0, 0)
 	}
-	for _, f := range fades {
+	for _, f := range told {
 		if f != was {
 			judge(f, 0)
 		}
@@ -91,7 +98,7 @@ func (r *rims) fadeOnce(p *Photo, n int) (lifted bool) {
 	if best.gain < fadeHint {
 		return false
 	}
-	for _, f := range fades {
+	for _, f := range told {
 		for _, l := range lifts {
 			judge(f, l)
 		}
@@ -105,6 +112,17 @@ func (r *rims) fadeOnce(p *Photo, n int) (lifted bool) {
 	}
 	r.calm(p, n)
 	return best.lifted
+}
+
+// fadesTold are the fades that can be told from a straight line: a fade over many times the
+// reach of a fit, as in a large photo, is one.
+func (r *rims) fadesTold() []float64 {
+	const most = 3.0 // reaches
+	breadth := usualBreadth
+	if r.hasExit {
+		breadth = r.curve[bore].R - r.curve[exit].R
+	}
+	return slices.DeleteFunc(slices.Clone(fades[:]), func(f float64) bool { return f*breadth > most*r.reach() })
 }
 
 // wallFits fits a third of the arcs with this fade, from this far up the wall.
