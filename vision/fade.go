@@ -80,13 +80,11 @@ func (r *rims) fadeOnce(p *Photo, n int) (lifted bool) {
 		lifted     bool
 		fits       []arcFit
 	}{fade: was}
-	judge := func(fade, lift float64) float64 {
+	judge := func(fade, lift float64) {
 		fits := r.wallFits(p, n, fade, lift)
-		gain := r.gainOf(fits, now)
-		if gain > best.gain {
+		if gain := r.gainOf(fits, now); gain > best.gain {
 			best.gain, best.fade, best.lifted, best.fits = gain, fade, lift > 0, fits
 		}
-		return gain
 	}
 	if was > 0 {
 		judge(0, 0)
