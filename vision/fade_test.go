@@ -1,9 +1,9 @@
 package vision
 
 import (
+	"fmt"
 	"testing"
 
-	"evenrim/model"
 	"evenrim/vision/synth"
 )
 
@@ -18,15 +18,6 @@ func TestABoreEdgeIsFoundWhereTheWallFades(t *testing.T) {
 		{synth.Coaxial, 7086638178683056778}, {synth.Coaxial, 7086638178683057156}, {synth.Ring, 7086638178683056425},
 		{synth.Side, 7086638178683057141}, {synth.Window, 7086638178683056411},
 	} {
-		p, truth, job := sceneAsFile(t, synth.Random(c.seed, c.light))
-		r, err := read(p, job)
-		if err != nil {
-			t.Errorf("%s %d: %v", c.light, c.seed, err)
-			continue
-		}
-		off := r.Mismatch.Sub(model.Vec{X: truth.DX, Y: truth.DY}).Norm()
-		if off > r.U95MM || off*truth.PxPerMM > 0.5 {
-			t.Errorf("%s %d: %.2f px off, states %.2f", c.light, c.seed, off*truth.PxPerMM, r.U95MM*truth.PxPerMM)
-		}
+		readsTrue(t, fmt.Sprintf("%s %d", c.light, c.seed), synth.Random(c.seed, c.light), 0.5)
 	}
 }

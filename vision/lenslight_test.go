@@ -8,7 +8,7 @@ import (
 )
 
 // A rounded edge turns with the lean of the camera where the light comes through the lens:
-// these drawn photos were outside what they stated, two to three times over.
+// these drawn photos were 1.2 to 1.4 times as far off as the edge of their regions.
 func TestALeanInLightFromTheLensIsInTheUncertainty(t *testing.T) {
 	for _, seed := range []uint64{7086638178683057372, 7086638178683057054, 7086638178683058662} {
 		p, truth, job := sceneAsFile(t, synth.Random(seed, synth.Coaxial))

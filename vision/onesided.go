@@ -12,7 +12,7 @@ import (
 // rounding is seen 0.71 of its radius wide; at most the edge seems to lie at one end
 // of that on the lit side and at the other end on the dark one, half the width either
 // way, and anything less is as likely.
-const roundingShiftMM = 0.0115 * 0.354 / 1.732
+const roundingShiftMM = roundingRMSMM * 0.354 / 1.732
 
 // oneSided returns how much of the light on rim k comes from one side, 0 to 1: the
 // first harmonic of the edge's contrast round the rim against its mean size.

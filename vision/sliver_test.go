@@ -19,7 +19,7 @@ func TestASliverOfWallPlacesNoBoreEdge(t *testing.T) {
 				Mismatch: model.Vec{X: 0.05}, TiltX: 0.01, TiltY: 0.02, Backing: synth.Paper, BlurPx: 1.1, Format: synth.PNG16,
 				OffX: 0.3 * float64(place), OffY: 0.2 * float64(place), Seed: uint64(place + 1),
 				Clean: &synth.Clean{Face: 0.25, Chamfer: chamfer, Wall: 0.02, Backing: 0.6, NoiseSD: 0.01}}
-			readsTrue(t, fmt.Sprintf("light of the chamfer %g, place %d", chamfer, place), s)
+			readsTrue(t, fmt.Sprintf("light of the chamfer %g, place %d", chamfer, place), s, 0.3)
 		}
 	}
 }
@@ -35,20 +35,21 @@ func TestASliverOfChamferPlacesNoBoreEdge(t *testing.T) {
 			OffX: 0.545, OffY: 0.03, Seed: 49, Clean: &synth.Clean{Face: 0.329, Chamfer: 0.0565, Wall: 0.0329, Backing: 0.676}},
 	} {
 		s.Width, s.Height, s.BoreMM, s.PxPerMM, s.Backing, s.Format, s.Clean.NoiseSD = 800, 600, 8, 45, synth.Paper, synth.PNG16, 0.01
-		readsTrue(t, fmt.Sprintf("chamfer of %g mm", s.ChamferMM), s)
+		readsTrue(t, fmt.Sprintf("chamfer of %g mm", s.ChamferMM), s, 0.3)
 	}
 }
 
-// readsTrue wants a scene's mismatch to 0.3 px and within what the reading states.
-func readsTrue(t *testing.T, what string, s synth.Scene) {
+// readsTrue wants a scene's mismatch to within px, and within what the reading states.
+func readsTrue(t *testing.T, what string, s synth.Scene, px float64) {
 	t.Helper()
 	p, truth, job := sceneAsFile(t, s)
 	r, err := read(p, job)
 	if err != nil {
-		t.Fatal(err)
+		t.Errorf("%s: %v", what, err)
+		return
 	}
 	off := r.Mismatch.Sub(model.Vec{X: truth.DX, Y: truth.DY}).Norm()
-	if off > r.U95MM || off*truth.PxPerMM > 0.3 {
+	if off > r.U95MM || off*truth.PxPerMM > px {
 		t.Errorf("%s: %.2f px off, states %.2f", what, off*truth.PxPerMM, r.U95MM*truth.PxPerMM)
 	}
 }
