@@ -28,9 +28,10 @@ func WhatWouldDecide(r *Reading) []NextStep {
 	}
 	job := r.Job.WithDefaults()
 	var out []NextStep
+	judge := Judge // of several photos
 	add := func(what string, cov Sym2) {
 		if U95(cov) < 0.9*U95(r.Cov) {
-			out = append(out, nextStep(what, r, cov, job))
+			out = append(out, nextStep(what, r, cov, job, judge))
 		}
 	}
 	scaled := func(factor func(l BudgetLine) float64) Sym2 {
@@ -58,6 +59,7 @@ func WhatWouldDecide(r *Reading) []NextStep {
 			return 1 / float64(k)
 		}))
 	}
+	judge = JudgePhoto
 	// White paper shows the exit rim, which gives the view to about 0.01 degree.
 	if r.Exit == nil && job.ThicknessMM > 0 {
 		depth := job.ChamferMM
@@ -121,16 +123,16 @@ func WhatWouldDecideHole(h HoleReading) []NextStep {
 	if U95(cov) >= 0.9*U95(h.Cov) {
 		return nil
 	}
-	return []NextStep{nextStep(fmt.Sprintf("Take %d more photos of the hole at other turns.", len(h.Readings)), &r, cov, h.Job)}
+	return []NextStep{nextStep(fmt.Sprintf("Take %d more photos of the hole at other turns.", len(h.Readings)), &r, cov, h.Job, Judge)}
 }
 
 // exitRimViewU is the standard uncertainty of the view direction from the exit
 // rim, rad: about 0.01 degree (geometry of the bore, by simulation).
 const exitRimViewU = 0.01 * math.Pi / 180
 
-func nextStep(what string, r *Reading, cov Sym2, job JobCard) NextStep {
+func nextStep(what string, r *Reading, cov Sym2, job JobCard, judge func(Vec, Sym2, float64, Zone) (Verdict, float64)) NextStep {
 	s := NextStep{What: what, Cov: cov, U95MM: U95(cov)}
-	s.Verdict, _ = Judge(r.Mismatch, cov, job.ToleranceMM, job.Zone)
+	s.Verdict, _ = judge(r.Mismatch, cov, job.ToleranceMM, job.Zone)
 	// The truth lies within Cov of this reading, the new reading within cov of the
 	// truth.
 	rng := rand.New(rand.NewPCG(1, 106))
@@ -138,7 +140,7 @@ func nextStep(what string, r *Reading, cov Sym2, job JobCard) NextStep {
 	decided := 0
 	for range trials {
 		d := r.Mismatch.Add(drawNormal(rng, r.Cov)).Add(drawNormal(rng, cov))
-		if v, _ := Judge(d, cov, job.ToleranceMM, job.Zone); v != Undecided {
+		if v, _ := judge(d, cov, job.ToleranceMM, job.Zone); v != Undecided {
 			decided++
 		}
 	}

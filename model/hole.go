@@ -48,7 +48,11 @@ func JoinHole(hole string, at *Vec, readings []*Reading, turnRad []float64) (Hol
 			h.CameraCov = Sym2{}
 		}
 	}
-	h.Verdict, h.PWithin = Judge(h.Mismatch, h.Cov, h.Job.ToleranceMM, h.Job.Zone)
+	judge := JudgePhoto
+	if h.Set != nil {
+		judge = Judge
+	}
+	h.Verdict, h.PWithin = judge(h.Mismatch, h.Cov, h.Job.ToleranceMM, h.Job.Zone)
 	return h, nil
 }
 

@@ -25,11 +25,8 @@ func (f *rimFit) budget(d Vec, doubt Sym2) []BudgetLine {
 	prior := func(name string) func(row) bool {
 		return func(r row) bool { return r.index < 0 && r.prior == name }
 	}
-	group := func(pick func(row) bool) Sym2 {
-		return symOf(func(i, j int) float64 { return f.groupCov(pick, i, j) })
-	}
 	n := 0.0
-	var light Sym2
+	light := f.piecesCov()
 	for k := range nRims {
 		if len(f.points[k]) == 0 {
 			continue
@@ -37,25 +34,19 @@ func (f *rimFit) budget(d Vec, doubt Sym2) []BudgetLine {
 		for _, p := range f.points[k] {
 			n += p.weight
 		}
-		gains := f.harmonicGains(k)
-		light = light.Add(lightCov(f.spectrumOf(k, f.departures(k)), gains)).Add(f.doubtCov(k, gains))
+		light = light.Add(f.doubtCov(k))
 	}
-	// Where the pieces of the rims pull the mismatch about by more than points and
-	// waves explain, something is wrong with some of them, and nobody can say which.
+	group := f.groupCov
+	// The pieces may agree by chance; the points scatter all the same.
 	points := group(onRim)
-	light = light.Add(group(prior("oval")))
-	if pieces, known := f.sectorCov(), points.Add(light); pieces.XX+pieces.YY > known.XX+known.YY {
-		more := pieces.XX + pieces.YY - known.XX - known.YY
-		light = light.Add(Sym2{XX: more / 2, YY: more / 2})
-	}
 	view := group(prior("tilt")).Add(doubt)
 	lines := []BudgetLine{
 		{Source: SourcePoints, Value: fmt.Sprintf("%.0f points", n), Distribution: "normal", U: f.pointSD(), Unit: "px",
 			Cov: points, DOF: math.Max(n-float64(len(q)), 1), Follows: FollowsPhoto,
 			Why: "Scatter of the traced points about the fitted rims."},
-		{Source: SourceLight, Value: "slow waves left round the rims", Distribution: "normal", U: math.Sqrt((light.XX+light.YY)/2) * scale, Unit: "px",
+		{Source: SourceLight, Value: "what an eighth of a rim changes", Distribution: "normal", U: math.Sqrt((light.XX+light.YY)/2) * scale, Unit: "px",
 			Cov: light, Follows: FollowsCamera,
-			Why: "A rounded edge lit from one side, or through the lens of a camera that leans, seems to move, and a wall that darkens gradually draws the bore edge in: how far is inferred from the slow waves that remain round the rims, the bore edge's softness and the lean."},
+			Why: "A rounded edge lit from one side, or through the lens of a camera that leans, seems to move, and a wall that darkens gradually draws the bore edge in: how far is told by what leaving out an eighth of each rim in turn changes, by the side the light comes from, by the bore edge's softness and by the lean."},
 		{Source: SourceView, Value: fmt.Sprintf("slope %.4f, %.4f", q[qSlopeX], q[qSlopeY]), Distribution: "normal",
 			U: math.Sqrt(math.Max(f.cov.At(qSlopeX, qSlopeX), f.cov.At(qSlopeY, qSlopeY))), Unit: "rad", Cov: view, Follows: FollowsCamera,
 			Why: "What the rims leave open of the view direction, where only habit says how a camera is held."},
@@ -95,15 +86,15 @@ func (f *rimFit) pointSD() float64 {
 }
 
 // doubtCov takes the tracer's doubt about rim k's place through the fit.
-func (f *rimFit) doubtCov(k rimKind, gains *harmonicGains) Sym2 {
+func (f *rimFit) doubtCov(k rimKind) Sym2 {
 	d := f.trace.Doubt[k]
 	if d == (Sym2{}) {
 		return Sym2{}
 	}
 	// A shift of the whole rim by (a, b) in the photo, y down, moves its points
 	// along their normals by a cos - b sin of their direction (y up).
-	gx, gy := gains[1].cos.X, gains[1].cos.Y
-	hx, hy := -gains[1].sin.X, -gains[1].sin.Y
+	cos, sin := f.firstWave(k)
+	gx, gy, hx, hy := cos.X, cos.Y, -sin.X, -sin.Y
 	return Sym2{
 		XX: gx*gx*d.XX + 2*gx*hx*d.XY + hx*hx*d.YY,
 		XY: gx*gy*d.XX + (gx*hy+hx*gy)*d.XY + hx*hy*d.YY,

@@ -41,7 +41,7 @@ func Solve(t Trace, job JobCard) (*Reading, error) {
 	if err := f.carries(r); err != nil {
 		return nil, err
 	}
-	r.Verdict, r.PWithin = Judge(r.Mismatch, r.Cov, job.ToleranceMM, job.Zone)
+	r.Verdict, r.PWithin = JudgePhoto(r.Mismatch, r.Cov, job.ToleranceMM, job.Zone)
 	r.Correction = Correct(r.Mismatch, job.Flip)
 	r.Warnings = append(append([]string(nil), t.Warnings...), f.warnings(r)...)
 	return r, nil

@@ -32,12 +32,18 @@ const oneSided95 = 1.6448536269514722
 //
 // Source: the three cases of ISO 14253-1, conformance probability of JCGM 106
 // (no prior knowledge of the process).
+//
+// d is what several photos say together; one photo's reading is JudgePhoto's.
 func Judge(d Vec, cov Sym2, toleranceMM float64, zone Zone) (Verdict, float64) {
-	p := PWithin(d, cov, toleranceMM, zone)
+	return judgeBy(PWithin, d, cov, toleranceMM, zone)
+}
+
+func judgeBy(within func(Vec, Sym2, float64, Zone) float64, d Vec, cov Sym2, toleranceMM float64, zone Zone) (Verdict, float64) {
+	p := within(d, cov, toleranceMM, zone)
 	switch {
 	case p >= Decision:
 		return Conforms, p
-	case p <= 1-Decision && (PWithin(Vec{}, cov, toleranceMM, zone) >= Decision ||
+	case p <= 1-Decision && (within(Vec{}, cov, toleranceMM, zone) >= Decision ||
 		guardDistance(d, cov, toleranceMM, zone) >= oneSided95):
 		return DoesNotConform, p
 	}

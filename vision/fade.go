@@ -80,18 +80,23 @@ func (r *rims) fadeOnce(p *Photo, n int) (lifted bool) {
 		lifted     bool
 		fits       []arcFit
 	}{fade: was}
-	judge := func(fade, lift float64) {
+	judge := func(fade, lift float64) float64 {
 		fits := r.wallFits(p, n, fade, lift)
-		if gain := r.gainOf(fits, now); gain > best.gain {
+		gain := r.gainOf(fits, now)
+		if gain > best.gain {
 			best.gain, best.fade, best.lifted, best.fits = gain, fade, lift > 0, fits
 		}
+		return gain
 	}
 	if was > 0 {
 		judge(0, 0)
 	}
 	for _, f := range told {
-		if f != was {
-			judge(f, 0)
+		if f == was {
+			continue
+		}
+		if gain := judge(f, 0); gain < -fadeGain {
+			break // and steeper ones are further off
 		}
 	}
 	if best.gain < fadeHint {

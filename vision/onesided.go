@@ -7,12 +7,13 @@ import (
 )
 
 // roundingShiftMM is how far, as one standard deviation, light from one side moves
-// the seeming place of a machined edge: edges are rounded by up to 20 um (design
+// the seeming place of a rim with machined edges: they are rounded by up to 20 um (design
 // note), evenly distributed that is 11.5 um in the mean square. At 45 degrees the
-// rounding is seen 0.71 of its radius wide; at most the edge seems to lie at one end
-// of that on the lit side and at the other end on the dark one, half the width either
-// way, and anything less is as likely.
-const roundingShiftMM = roundingRMSMM * 0.354 / 1.732
+// rounding is seen 0.71 of its radius wide; at most an edge seems to lie at one end
+// of that, half the width either way, and anything less is as likely: a variance of a third
+// of that square. The rim as a whole moves by half the difference of its lit and its dark
+// side, each with a shift of its own: half the variance.
+const roundingShiftMM = roundingRMSMM * 0.354 / 2.449
 
 // oneSided returns how much of the light on rim k comes from one side, 0 to 1: the
 // first harmonic of the edge's contrast round the rim against its mean size.

@@ -41,7 +41,7 @@ func keepThree(t *testing.T, dir string) {
 		r := &model.Reading{Photo: model.Photo{Name: fmt.Sprintf("p%d.jpg", i), SHA256: record.HashPhoto(photo)},
 			Job: model.JobCard{Name: "bracket", BoreMM: 10}.WithDefaults(), Mismatch: d, Cov: cov, U95MM: model.U95(cov), WidthMM: 0.25,
 			MadeAt: time.Date(2031, 3, 14+i, 12, 0, 0, 0, time.Local), Version: "test"}
-		r.Verdict, r.PWithin = model.Judge(d, cov, r.Job.ToleranceMM, r.Job.Zone)
+		r.Verdict, r.PWithin = model.JudgePhoto(d, cov, r.Job.ToleranceMM, r.Job.Zone)
 		r.Correction = model.Correct(d, r.Job.Flip)
 		if _, err := s.Keep(t.Context(), r, photo, record.Labels{Part: fmt.Sprint(i), Batch: []string{"March", "April"}[i%2], Note: "raw edge"}); err != nil {
 			t.Fatal(err)

@@ -30,7 +30,7 @@ func EvenReliability(cases []Case) []Trust {
 		for range zonesOfEach {
 			x, y = math.Mod(x+stepX, 1), math.Mod(y+stepY, 1)
 			truth := model.Vec{X: (2*x - 1) * reach, Y: (2*y - 1) * reach} // from the zone's middle
-			p := model.PWithin(truth.Add(c.Off), c.Cov, c.ToleranceMM, c.Zone)
+			p := model.PWithinPhoto(truth.Add(c.Off), c.Cov, c.ToleranceMM, c.Zone)
 			s := &sums[trustLine(p)]
 			s.n, s.stated = s.n+1, s.stated+p
 			if inZone(truth, c.ToleranceMM, c.Zone) {

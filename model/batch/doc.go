@@ -31,6 +31,17 @@ type Part struct {
 	Readings []*model.Reading
 }
 
+// Verdict judges the part: by what its photos say together, or as a single photo's reading
+// is judged.
+func (p Part) Verdict(toleranceMM float64, zone model.Zone) model.Verdict {
+	judge := model.Judge
+	if len(p.Readings) == 1 {
+		judge = model.JudgePhoto
+	}
+	v, _ := judge(p.D, p.Cov, toleranceMM, zone)
+	return v
+}
+
 // Typical is the place of the part nearest to the mean: the one to show when one
 // must stand for all. -1 without parts.
 func Typical(parts []Part) int {

@@ -81,6 +81,6 @@ func (m *Middle) Value(now time.Duration) *Estimate {
 		return 1
 	})
 	r := e.OfReading
-	e.Verdict, e.PWithin = model.Judge(e.Mismatch, r.Cov, r.Job.ToleranceMM, r.Job.Zone)
+	e.Verdict, e.PWithin = model.JudgePhoto(e.Mismatch, r.Cov, r.Job.ToleranceMM, r.Job.Zone)
 	return e
 }

@@ -27,7 +27,7 @@ func csvOf(t *testing.T, s *Store) string {
 
 // honest gives a sample reading the verdict and correction that its figures have.
 func honest(r *model.Reading) *model.Reading {
-	r.Verdict, r.PWithin = model.Judge(r.Mismatch, r.Cov, r.Job.ToleranceMM, r.Job.Zone)
+	r.Verdict, r.PWithin = model.JudgePhoto(r.Mismatch, r.Cov, r.Job.ToleranceMM, r.Job.Zone)
 	r.Correction = model.Correct(r.Mismatch, r.Job.Flip)
 	return r
 }

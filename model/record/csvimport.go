@@ -224,7 +224,7 @@ func (t *table) results(r *model.Reading) (err error) {
 	} else if !math.IsNaN(px) {
 		r.Camera.PxPerMM = px
 	}
-	r.Verdict, r.PWithin = model.Judge(r.Mismatch, r.Cov, r.Job.ToleranceMM, r.Job.Zone)
+	r.Verdict, r.PWithin = model.JudgePhoto(r.Mismatch, r.Cov, r.Job.ToleranceMM, r.Job.Zone)
 	r.Correction = model.Correct(r.Mismatch, r.Job.Flip)
 	if v := t.cells["verdict"]; v != "" && v != string(r.Verdict) {
 		r.Warnings = append(r.Warnings, fmt.Sprintf("The table said %q; from its figures the verdict is %q.", v, r.Verdict))

@@ -104,7 +104,7 @@ func (p *BatchPage) table(k *pen, u chart.Unit) {
 			q := parts[shown]
 			u95 := model.U95(q.Cov)
 			d := u.Decimals(u95)
-			v, _ := model.Judge(q.D, q.Cov, p.Answer.Batch.ToleranceMM, p.Answer.Batch.Zone)
+			v := q.Verdict(p.Answer.Batch.ToleranceMM, p.Answer.Batch.Zone)
 			name := clip(k.s.Text(chart.Regular, tableSize, k.s.Ink), q.Name, k.width*0.3)
 			k.cells(chart.Regular, tableSize, false, cols, []string{name, u.Signed(q.D.X, d), u.Signed(q.D.Y, d), u.FormatU(u95, d), string(v)})
 			k.y -= k.step(tableSize)

@@ -54,7 +54,7 @@ func FillShop(t *testing.T, s *record.Store) {
 			Job:   scene.Card(), Mismatch: d, Cov: cov, U95MM: model.U95(cov), WidthMM: 0.4, WidthUMM: 0.001, Camera: scene.Camera, MadeAt: at,
 		}
 		r.Job.Name = "bracket"
-		r.Verdict, r.PWithin = model.Judge(d, cov, r.Job.ToleranceMM, r.Job.Zone)
+		r.Verdict, r.PWithin = model.JudgePhoto(d, cov, r.Job.ToleranceMM, r.Job.Zone)
 		r.Correction = model.Correct(d, r.Job.Flip)
 		at = at.Add(13 * time.Minute)
 		if _, err := s.Keep(t.Context(), r, photo, l); err != nil {

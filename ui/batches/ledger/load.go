@@ -131,8 +131,7 @@ func (l *Loaded) PartRow(place, part int, u chart.Unit) Row {
 		u95 = p.Readings[0].U95MM
 	}
 	d := u.Decimals(u95)
-	v, _ := model.Judge(p.D, p.Cov, b.ToleranceMM, b.Zone)
-	row := Row{Verdict: v, Name: p.Name, Batch: b.Name, X: u.Signed(p.D.X, d), Y: u.Signed(p.D.Y, d), D: u.Format(p.D.Norm(), d), PM: "± " + u.FormatU(u95, d)}
+	row := Row{Verdict: p.Verdict(b.ToleranceMM, b.Zone), Name: p.Name, Batch: b.Name, X: u.Signed(p.D.X, d), Y: u.Signed(p.D.Y, d), D: u.Format(p.D.Norm(), d), PM: "± " + u.FormatU(u95, d)}
 	if len(p.Readings) > 0 {
 		e := l.Entries[p.Readings[0]]
 		old := RowOf(e, u)

@@ -1,0 +1,94 @@
+package model
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+// patchy moves a rim's points outwards over stretches of up to 30 degrees by a random
+// amount each, as texture, light and a tracer that went astray do.
+func patchy(rim []EdgePoint, c Camera, px float64, rng *rand.Rand) {
+	for range 12 {
+		at, half := 2*math.Pi*rng.Float64(), 0.05+0.2*rng.Float64()
+		by := px * rng.NormFloat64()
+		for i := range rim {
+			e := &rim[i]
+			a := math.Atan2(e.Y-c.CY, e.X-c.CX)
+			if d := math.Abs(wrapPi(a - at)); d < half {
+				e.X, e.Y = e.X+by*math.Cos(a), e.Y+by*math.Sin(a)
+			}
+		}
+	}
+}
+
+// Of rims that only scatter the variance that the pieces bear out is that of the
+// mismatches themselves. Of rims that err in patches it is half of that or more, where points
+// taken as independent have a fifth, and enlarged for its few degrees of freedom it makes
+// regions that hold the truth.
+func TestPiecesBearOutThePatchesOfARim(t *testing.T) {
+	const n, scatter = 150, 0.05
+	for _, patches := range []float64{0, 0.2} {
+		rng := rand.New(rand.NewPCG(8, 5))
+		var actual, pieces, points float64 // summed variances, mm²
+		held := 0
+		for range n {
+			v := leaning(0.05*rng.Float64(), rng)
+			tr := v.trace(scatter, true, rng)
+			patchy(tr.Outer, v.cam, patches, rng)
+			patchy(tr.Bore, v.cam, patches, rng)
+			job := v.job().WithDefaults()
+			f, err := fitRims(&tr, job)
+			if err != nil {
+				t.Fatal(err)
+			}
+			off := Vec{f.fit.P[qDX], f.fit.P[qDY]}.Sub(v.solid.Mismatch)
+			c, p := f.piecesCov(), f.groupCov(func(r row) bool { return r.index >= 0 })
+			actual += sq(off.X) + sq(off.Y)
+			pieces += (c.XX + c.YY) / fewDOF(piecesDOF)
+			points += p.XX + p.YY
+			if c.Add(p).Mahalanobis2(off) < chiSquared95 {
+				held++
+			}
+		}
+		t.Logf("patches of %.2f px: actual %.3f um, by pieces %.3f, by points %.3f", patches,
+			1000*math.Sqrt(actual/n/2), 1000*math.Sqrt(pieces/n/2), 1000*math.Sqrt(points/n/2))
+		least := 0.8
+		if patches > 0 {
+			least = 0.45
+		}
+		if pieces < least*actual || pieces > 1.3*actual {
+			t.Errorf("patches of %.2f px: the pieces' variance is %.2f of the mismatches' own", patches, pieces/actual)
+		}
+		if held < n*92/100 {
+			t.Errorf("patches of %.2f px: %d of %d regions hold the truth", patches, held, n)
+		}
+		if patches > 0 && points > 0.3*actual {
+			t.Errorf("the points' variance is %.2f of the mismatches' own: the patches are too small to test anything", points/actual)
+		}
+	}
+}
+
+// Points that err alike over half a rim leave it open by how much the rim is shifted: a
+// piece more or less says so, whichever way it is turned.
+func TestPiecesDoNotDependOnWhereTheRimBegins(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 3))
+	v := leaning(0.04, rng)
+	tr := v.trace(0.05, true, rng)
+	patchy(tr.Bore, v.cam, 0.2, rng)
+	one, err := Solve(tr, v.job())
+	if err != nil {
+		t.Fatal(err)
+	}
+	turned := tr
+	for _, rim := range []*[]EdgePoint{&turned.Outer, &turned.Bore, &turned.Exit} {
+		*rim = append(append([]EdgePoint(nil), (*rim)[41:]...), (*rim)[:41]...)
+	}
+	two, err := Solve(turned, v.job())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := math.Abs(one.U95MM - two.U95MM); d > 1e-6*one.U95MM {
+		t.Errorf("u95 %.7g and %.7g mm", one.U95MM, two.U95MM)
+	}
+}
