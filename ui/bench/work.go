@@ -117,6 +117,7 @@ func (p *Page) run(s *state.Photo) {
 	wantEdges := sel != nil && sel.ID == s.ID && !s.EdgesKnown // the others when they are shown: see seeEdges
 	id, run, src, card, help := s.ID, p.state.Begin(s.ID), s.Source, s.Card, s.Help
 	p.crew.Go(func() {
+		began := time.Now()
 		err := func() error {
 			pic, err := p.deps.Photos.Open(ctx, src)
 			if err != nil {
@@ -144,8 +145,10 @@ func (p *Page) run(s *state.Photo) {
 			if err != nil {
 				return err
 			}
+			took := time.Since(began)
 			p.crew.Do(func() {
 				if p.state.Traced(id, run, trace, card) {
+					p.state.Photo(id).TracedIn = took
 					p.solve(id)
 				}
 			})
@@ -277,7 +280,7 @@ func (p *Page) solveAll() {
 		if err == nil && r != nil {
 			r.Photo, r.Version, r.MadeAt = job.Info, p.deps.Version, time.Now()
 			if r.Seconds == 0 {
-				r.Seconds = time.Since(began).Seconds()
+				r.Seconds = (job.TracedIn + time.Since(began)).Seconds()
 			}
 		}
 		p.crew.Do(func() { p.solved(job, r, err) })

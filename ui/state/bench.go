@@ -3,6 +3,7 @@ package state
 import (
 	"image"
 	"path/filepath"
+	"time"
 
 	"evenrim/model"
 	"evenrim/model/chart"
@@ -35,12 +36,14 @@ type Photo struct {
 	Reason   model.Reason
 	Spots    []model.Circle // places that look alike, when Reason is Ambiguous
 
-	Info    model.Photo
-	Thumb   *image.RGBA // small, for the tray
-	Trace   *model.Trace
-	Reading *model.Reading
-	Kept    string // the record's name for Reading; "" = not kept yet
-	FromOld bool   // reopened from the record: shown as it was
+	Info  model.Photo
+	Thumb *image.RGBA // small, for the tray
+	Trace *model.Trace
+	// TracedIn is what opening the photo and tracing its rims took.
+	TracedIn time.Duration
+	Reading  *model.Reading
+	Kept     string // the record's name for Reading; "" = not kept yet
+	FromOld  bool   // reopened from the record: shown as it was
 
 	Help port.Help // what a person set by hand
 	// Edges are the straight edges of the part that were seen, once EdgesKnown.

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"evenrim/model"
 	"evenrim/model/chart"
@@ -168,6 +169,8 @@ type SolveJob struct {
 	Trace   model.Trace
 	Card    model.JobCard
 	Info    model.Photo
+	// TracedIn is part of the time that the reading took.
+	TracedIn time.Duration
 }
 
 // Ask prepares the fit of a photo whose rims are known; ok is false when its card
@@ -191,7 +194,7 @@ func (b *Bench) Ask(id int) (job SolveJob, ok bool) {
 	if w := t.HelpWarning(); w != "" {
 		t.Warnings = append(t.Warnings, w)
 	}
-	return SolveJob{ID: id, Run: p.solve, Trace: t, Card: card, Info: p.Info}, true
+	return SolveJob{ID: id, Run: p.solve, Trace: t, Card: card, Info: p.Info, TracedIn: p.TracedIn}, true
 }
 
 // Solved takes the result of a SolveJob; it is false when a newer one is under way.
