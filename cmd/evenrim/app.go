@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"evenrim/model/record"
+	"evenrim/model/report"
 )
 
 // app is what every verb works with.
@@ -61,6 +62,9 @@ func (a *app) exitCode(err error) int {
 func (a *app) say(format string, args ...any) {
 	fmt.Fprintf(a.errOut, format+"\n", args...)
 }
+
+// caution says what to mind before a machine is moved, once after all results in words.
+func (a *app) caution() { a.say("%s", report.Caution) }
 
 // fault reports a panic in words a user can act on, and keeps what a developer
 // needs in a file.

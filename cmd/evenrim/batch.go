@@ -84,7 +84,11 @@ func (v *batchVerb) run(ctx context.Context, names []string) error {
 		}
 	}
 	if missed > 0 {
-		v.say("%s gave no reading and were left out.", counted(missed, "photo"))
+		were := "were"
+		if missed == 1 {
+			were = "was"
+		}
+		v.say("%s gave no reading and %s left out.", counted(missed, "photo"), were)
 		return errMissed
 	}
 	return nil
@@ -145,6 +149,7 @@ func (v *batchVerb) fromRecord(ctx context.Context, names []string, photos photo
 			if err != nil {
 				return nil, done, err
 			}
+			reading.Job.ShowInch = reading.Job.ShowInch || v.job.ShowInch // how it is shown, not what was read
 			photos[reading.Photo.SHA256] = fromStore(ctx, s, reading)
 			items = append(items, batch.Item{Batch: e.Batch, Part: e.Part, Hole: e.Hole, HoleAt: e.HoleAt, TurnRad: e.TurnRad, Reading: reading})
 		}
@@ -193,11 +198,13 @@ type compareLine struct {
 func pair(v model.Vec) [2]*float64 { return [2]*float64{orNull(v.X), orNull(v.Y)} }
 
 func (v *batchVerb) write(batches []batch.Batch) error {
+	advised := false
 	for i, b := range batches {
 		line, err := lineOfBatch(b)
 		if err != nil {
 			return err
 		}
+		advised = advised || line.moves()
 		if err := v.put(line, func() string { return batchInWords(line, b) }); err != nil {
 			return err
 		}
@@ -218,6 +225,9 @@ func (v *batchVerb) write(batches []batch.Batch) error {
 		if err := v.put(l, func() string { return compareInWords(c, batches[i-1], b) }); err != nil {
 			return err
 		}
+	}
+	if advised && !v.json {
+		v.caution()
 	}
 	return nil
 }
@@ -277,6 +287,11 @@ func lineOfBatch(b batch.Batch) (batchLine, error) {
 	return l, nil
 }
 
+// moves says whether a machine is told to move.
+func (l *batchLine) moves() bool {
+	return l.Correction.Setup2 != nil && *l.Correction.Setup2 != [2]float64{}
+}
+
 func named(batchName string) string {
 	if batchName == "" {
 		return "The batch without a name"
@@ -329,8 +344,15 @@ func batchInWords(l batchLine, b batch.Batch) string {
 			chart.Percent(*l.PInside), chart.Percent(*l.PInside95[0]), chart.Percent(*l.PInside95[1]))
 	}
 	line("%s", l.Correction.Words)
-	if c := l.Correction.Setup2; c != nil && *c != [2]float64{} {
-		line("That is setup 2's work offset in X by %s, Y by %s %s.", u.Signed(c[0], d), u.Signed(c[1], d), u)
+	if l.moves() {
+		c := model.Vec{X: l.Correction.Setup2[0], Y: l.Correction.Setup2[1]}
+		other := model.Correct(c.Scale(-1), b.Flip).Setup1
+		flip := "Y"
+		if b.Flip == model.FlipAboutX {
+			flip = "X"
+		}
+		line("That is setup 2's work offset in X by %s, Y by %s %s,", u.Signed(c.X, d), u.Signed(c.Y, d), u)
+		line("or setup 1's in X by %s, Y by %s %s (part turned over about %s).", u.Signed(other.X, d), u.Signed(other.Y, d), u, flip)
 	}
 	for _, s := range l.Assumptions {
 		line("%s", s)
@@ -346,7 +368,7 @@ func compareInWords(c batch.Comparison, a, b batch.Batch) string {
 	d := u.Decimals(c.U95MM)
 	var w strings.Builder
 	fmt.Fprintf(&w, "%s against %s\n  %s\n", named(b.Name), strings.ToLower(named(a.Name)[:1])+named(a.Name)[1:], c.Verdict)
-	fmt.Fprintf(&w, "  Difference X %s   Y %s   +/- %s %s (95 %%); probability by chance %.3g.\n", u.Signed(c.Difference.X, d), u.Signed(c.Difference.Y, d), uncertainty(u, c.U95MM, d), u, c.PValue)
+	fmt.Fprintf(&w, "  Difference X %s   Y %s   +/- %s %s (95 %%); by chance alone with probability %s.\n", u.Signed(c.Difference.X, d), u.Signed(c.Difference.Y, d), uncertainty(u, c.U95MM, d), u, chart.Percent(c.PValue))
 	fmt.Fprintf(&w, "  Closer to even by %s %s (95 %%: %s to %s).\n", u.Signed(c.Closer.Value, d), u, u.Signed(c.Closer.Low, d), u.Signed(c.Closer.High, d))
 	for _, s := range c.Warnings {
 		fmt.Fprintf(&w, "  Caution: %s\n", s)

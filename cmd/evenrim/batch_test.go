@@ -15,6 +15,7 @@ import (
 
 	"evenrim/model"
 	"evenrim/model/record"
+	"evenrim/model/report"
 )
 
 func runBatch(t *testing.T, dir string, args ...string) (code int, out, words string) {
@@ -132,5 +133,22 @@ func TestBatchReportAndPlots(t *testing.T) {
 	}
 	if code, _, words := runBatch(t, dir, "fixed", "--out", "x.txt"); code != exitUsage || !strings.Contains(words, ".pdf") {
 		t.Errorf("a report that is none: %d, %q", code, words)
+	}
+}
+
+// --inch counts for kept batches too, and who is told to move a machine is told what
+// to mind; a script's JSON is left alone.
+func TestKeptBatchesInInches(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "data")
+	keepBatches(t, dir)
+	code, out, words := runBatch(t, dir, "--inch", "raw edge")
+	if code != exitOK || !strings.Contains(out, " in (95 %)") || strings.Contains(out, " mm") || !strings.Contains(out, "or setup 1's in X by -0.0011") {
+		t.Errorf("%d, %s", code, out)
+	}
+	if strings.Count(words, report.Caution) != 1 {
+		t.Errorf("no caution: %q", words)
+	}
+	if _, _, words := runBatch(t, dir, "--json", "raw edge"); strings.Contains(words, report.Caution) {
+		t.Errorf("said beside JSON: %q", words)
 	}
 }

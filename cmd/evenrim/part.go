@@ -43,6 +43,7 @@ type partVerb struct {
 	json, save, rawEdge bool
 	trials              int
 	missed              int
+	advised             bool // a machine was told to move
 }
 
 // partJob is one part while its photos come in.
@@ -110,6 +111,9 @@ func (v *partVerb) run(ctx context.Context, args []string) error {
 	})
 	if err != nil {
 		return err
+	}
+	if v.advised {
+		v.caution()
 	}
 	if v.missed > 0 {
 		return errMissed
@@ -266,6 +270,7 @@ func (v *partVerb) text(p *partJob) ([]byte, error) {
 		line, err := model.PartLine(report)
 		return append(line, '\n'), err
 	}
+	v.advised = v.advised || !report.Advice.Empty()
 	return partInWords(report), nil
 }
 

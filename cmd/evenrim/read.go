@@ -77,6 +77,9 @@ func (v *readVerb) run(ctx context.Context, photos []string) error {
 		return out.write(rows[i].Photo, res)
 	})
 	out.clearProgress()
+	if out.advised {
+		v.caution()
+	}
 	if errors.Is(err, context.Canceled) {
 		v.say("Stopped: %d of %d photos were done.", out.done, len(rows))
 		return errMissed

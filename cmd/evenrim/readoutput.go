@@ -16,6 +16,7 @@ type readOutput struct {
 	showProgress bool
 
 	done, missed int
+	advised      bool // a machine was told to move
 	progress     bool // a progress line stands on the terminal
 }
 
@@ -65,6 +66,8 @@ func (o *readOutput) text(photo string, res result) ([]byte, error) {
 		if res.err != nil {
 			return refusalInWords(photo, model.AsRefusal(res.err)), nil
 		}
+		x, y := res.reading.WorthMoving()
+		o.advised = o.advised || x || y
 		return readingInWords(photo, res.reading), nil
 	}
 	line, err := lineOf(photo, res)

@@ -249,6 +249,7 @@ func (v *reportVerb) fromRecord(ctx context.Context, s *sheets) error {
 			if err != nil {
 				return err
 			}
+			page.Joined.Job.ShowInch = page.Joined.Job.ShowInch || v.job.ShowInch
 			if i == 0 {
 				s.inch = page.Joined.Job.ShowInch
 			}
@@ -263,6 +264,7 @@ func (v *reportVerb) fromRecord(ctx context.Context, s *sheets) error {
 		if err != nil {
 			return err
 		}
+		r.Job.ShowInch = r.Job.ShowInch || v.job.ShowInch // how it is shown, not what was read
 		if i == 0 {
 			s.inch = r.Job.ShowInch
 		}

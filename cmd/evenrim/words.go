@@ -82,8 +82,12 @@ func moveInWords(r *model.Reading, u chart.Unit, decimals int) []string {
 	if r.Job.Flip == model.FlipAboutX {
 		flip = "X"
 	}
+	how := "To correct"
+	if r.Verdict == model.Conforms {
+		how = "The tolerance asks for no correction; to centre it all the same"
+	}
 	return []string{
-		"To correct, move setup 2's work offset in " + by(r.Correction.Setup2) + ",",
+		how + ", move setup 2's work offset in " + by(r.Correction.Setup2) + ",",
 		"or setup 1's in " + by(r.Correction.Setup1) + " (part turned over about " + flip + ").",
 	}
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"image"
+	"slices"
 	"strings"
 	"time"
 
@@ -219,8 +220,8 @@ func (p *PartPage) words(k *pen, u chart.Unit, holes, walls int, warnings []stri
 	lines, cautions := PartCorrectionWords(f, p.Job.Flip, u), Cautions
 	if p.Advice != nil {
 		lines = AdviceWords(*p.Advice)
-		if len(p.Advice.Cautions) > 0 {
-			cautions = p.Advice.Cautions
+		if len(p.Advice.Cautions) > 0 { // of these corrections; what holds for every one stays
+			cautions = append(slices.Clone(p.Advice.Cautions), Caution)
 		}
 	}
 	for _, l := range lines {

@@ -58,6 +58,11 @@ func TestPartPageSaysAllThatMatters(t *testing.T) {
 				"turned counter-clockwise", "0.140 mm over 100 mm", "fit one rigid part", "add X −0.0600, Y +0.0200 mm", "Turn the part by +0.080°", "coordinate system by −0.080°",
 				"H1", "H6", "unrolled rim", "single block", "abababab", "times as long"},
 			[]string{"Walls", "not both"}},
+		{"advice with cautions of its own", func() PartPage {
+			f := part(t, 6, model.Vec{X: 0.06, Y: -0.02}, 0.0014, false, nil)
+			a := model.AdvisePart(f, model.JobCard{BoreMM: 8}, model.Machine{})
+			return PartPage{Fit: f, Advice: &a}
+		}(), []string{"never in both", "Spindle stopped", "single block", "qualified person decide"}, nil},
 		{"shift alone, inch", PartPage{Fit: part(t, 6, model.Vec{X: 0.0508}, 0, false, nil), Job: model.JobCard{ShowInch: true, Flip: model.FlipAboutX}},
 			[]string{"X +0.00200", "in inches", "A rotation cannot be told from none", "add X −0.00200", "part turned about X): add X +0.00200", "not both"},
 			[]string{"Turn the part", "unrolled rim", " mm "}},

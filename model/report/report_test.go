@@ -90,8 +90,8 @@ func TestReadingPageSaysAllThatMatters(t *testing.T) {
 	}{
 		{"does not conform, mm", sample(model.Vec{X: 0.08, Y: -0.0001}, false), []string{
 			"Does not conform", "X +0.0800", "Y −0.0001", "± 0.0026 mm", "0.0800 mm towards +X of setup 1",
-			"under 0.1 %", "add X −0.0800, Y +0.0001 mm", "not both", "end for end",
-		}, []string{" in.", "narrowest at 12 o'clock"}},
+			"under 0.1 %", "add X −0.0800 mm to its work offset, leave Y.", "add X −0.0800 mm to its own, leave Y.", "not both", "end for end",
+		}, []string{"Y +0.0001 mm", " in.", "narrowest at 12 o'clock"}},
 		{"does not conform, inch", sample(model.Vec{X: 0.0254, Y: -0.0508}, true), []string{
 			"X +0.00100", "Y −0.00200", "± 0.00011 in", "0.00100 in towards +X", "0.00200 in towards −Y", "µin", "thou a pixel", "0.001 in",
 		}, []string{" mm to", "µm"}},

@@ -87,8 +87,19 @@ func CorrectionWords(r *model.Reading, u chart.Unit) []string {
 	if (r.Correction == model.Correction{}) && r.Mismatch != (model.Vec{}) {
 		return []string{"No correction was computed."}
 	}
+	x, y := r.WorthMoving()
+	if !x && !y {
+		return []string{"None: neither X nor Y is larger than its own uncertainty."}
+	}
 	dec := u.Decimals(r.U95MM)
+	leave := map[[2]bool]string{{true, false}: ", leave\u00a0Y", {false, true}: ", leave\u00a0X"}[[2]bool{x, y}]
 	move := func(v model.Vec) string {
+		switch {
+		case !y:
+			return fmt.Sprintf("X\u00a0%s\u00a0%s", u.Signed(v.X, dec), u)
+		case !x:
+			return fmt.Sprintf("Y\u00a0%s\u00a0%s", u.Signed(v.Y, dec), u)
+		}
 		return fmt.Sprintf("X\u00a0%s, Y\u00a0%s\u00a0%s", u.Signed(v.X, dec), u.Signed(v.Y, dec), u)
 	}
 	flip := "end for end, about Y"
@@ -96,8 +107,8 @@ func CorrectionWords(r *model.Reading, u chart.Unit) []string {
 		flip = "about X"
 	}
 	lines := []string{
-		"Setup 2: add " + move(r.Correction.Setup2) + " to its work offset.",
-		"Or setup 1 (part turned " + flip + "): add " + move(r.Correction.Setup1) + " to its own.",
+		"Setup 2: add " + move(r.Correction.Setup2) + " to its work offset" + leave + ".",
+		"Or setup 1 (part turned " + flip + "): add " + move(r.Correction.Setup1) + " to its own" + leave + ".",
 		fmt.Sprintf("One of the two, not both. Good to ± %s %s (95 %%). Work offset means the machine position of part zero.", u.FormatU(r.U95MM, dec), u),
 	}
 	if r.Verdict == model.Conforms {
@@ -112,6 +123,10 @@ var Cautions = []string{
 	"After changing an offset run the program above the part first, in single block, hand on the feed hold.",
 	"The shop's own rules and a qualified person decide; never accept a safety-critical part on a photo alone.",
 }
+
+// Caution is Cautions in short, for where a sheet or a terminal has no room for them.
+const Caution = "Spindle stopped, part at rest, hands off fresh edges. After the change run the program above the part first, in single block. " +
+	"The shop's rules and a qualified person decide; no safety-critical part on a photo alone."
 
 // row is a name and a value of a small table.
 type row struct{ name, value string }

@@ -8,6 +8,7 @@ import (
 
 	"evenrim/model"
 	"evenrim/model/chart"
+	"evenrim/model/report"
 )
 
 // Sheet is what the result sheet says: every word and figure, ready to lay out.
@@ -123,7 +124,11 @@ func notes(r *model.Reading, u Units) []Note {
 			n = append(n, Note{Caution, axis + " is smaller than its own uncertainty: no correction there."})
 		}
 		if x || y {
-			n = append(n, Note{Caution, "Move one setup only. One hole cannot tell a shift from a turned part: read a second hole first."})
+			if r.Verdict == model.Conforms {
+				n = append(n, Note{Caution, "The tolerance asks for no correction: this one would only centre what conforms."})
+			}
+			n = append(n, Note{Caution, "Move one setup only. One hole cannot tell a shift from a turned part: read a second hole first."},
+				Note{Caution, report.Caution})
 		}
 	}
 	if r.View.How == model.FromFlattening || r.View.How == model.Assumed {

@@ -3,6 +3,7 @@ package worksheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"evenrim/model"
@@ -111,7 +112,9 @@ func (s *Sheet) Answer() Answer {
 		}
 		a.Left += "."
 	}
-	a.Cautions = r.Advice.Cautions
+	if a.Cautions = r.Advice.Cautions; len(a.Cautions) > 0 {
+		a.Cautions = append(slices.Clone(a.Cautions), report.Caution)
+	}
 	for _, c := range r.Causes {
 		rank := fmt.Sprint(c.Rank)
 		if c.Tied {

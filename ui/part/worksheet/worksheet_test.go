@@ -3,10 +3,12 @@ package worksheet_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"evenrim/model"
+	"evenrim/model/report"
 	"evenrim/ui/part/worksheet"
 	"evenrim/ui/port"
 	"evenrim/ui/state"
@@ -81,6 +83,9 @@ func TestAListBecomesAnAnswer(t *testing.T) {
 	}
 	if len(a.Setup2) != 3 || len(a.Setup1) != 3 || len(a.Cautions) == 0 || len(a.Causes) == 0 {
 		t.Errorf("corrections %q or %q, cautions %q, causes %v", a.Setup2, a.Setup1, a.Cautions, a.Causes)
+	}
+	if !slices.Contains(a.Cautions, report.Caution) {
+		t.Errorf("cautions %q lack %q", a.Cautions, report.Caution)
 	}
 	for _, c := range a.Causes {
 		if c.Evidence == "" || c.Check == "" {
