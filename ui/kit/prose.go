@@ -3,6 +3,7 @@ package kit
 import (
 	"math"
 	"strings"
+	"unicode"
 
 	"evenrim/ui/look"
 
@@ -135,13 +136,14 @@ func (r *proseRenderer) Objects() []fyne.CanvasObject {
 }
 func (r *proseRenderer) Destroy() {}
 
-// Wrap breaks text into lines no wider than width by measure; a word that is wider
-// stands alone, broken where it must be.
+// Wrap breaks text into lines no wider than width by measure, a number and its sign or
+// unit never apart while they fit; a word that is wider stands alone, broken where it
+// must be.
 func Wrap(text string, width float32, measure func(string) float32) []string {
 	var out []string
 	for _, para := range strings.Split(text, "\n") {
 		line := ""
-		for _, word := range strings.Fields(para) {
+		for _, word := range pieces(para, func(s string) bool { return measure(s) <= width }) {
 			try := word
 			if line != "" {
 				try = line + " " + word
@@ -163,6 +165,37 @@ func Wrap(text string, width float32, measure func(string) float32) []string {
 	}
 	return out
 }
+
+// pieces are the parts of a line between which it may break: words, with a number held
+// to the ± before it and the unit behind it, and what a hard space holds together. A
+// piece that doesn't fit comes as its words.
+func pieces(para string, fits func(string) bool) []string {
+	var out []string
+	for _, w := range strings.FieldsFunc(para, func(r rune) bool { return r != '\u00a0' && unicode.IsSpace(r) }) {
+		if n := len(out); n > 0 && (strings.HasSuffix(out[n-1], "±") || isUnit(w) && endsInDigit(out[n-1])) {
+			if both := out[n-1] + " " + w; fits(both) {
+				out[n-1] = both
+				continue
+			}
+		}
+		if !strings.ContainsRune(w, '\u00a0') || fits(w) {
+			out = append(out, w)
+		} else {
+			out = append(out, strings.Fields(w)...) // hard spaces too
+		}
+	}
+	return out
+}
+
+func isUnit(word string) bool {
+	switch strings.TrimRight(word, ".,;:)") {
+	case "mm", "in", "thou", "µm", "µin", "px", "s", "K", "%", "°":
+		return true
+	}
+	return false
+}
+
+func endsInDigit(s string) bool { return s != "" && s[len(s)-1] >= '0' && s[len(s)-1] <= '9' }
 
 // fitting is how many bytes of a word fit, at least one rune.
 func fitting(word string, width float32, measure func(string) float32) int {
