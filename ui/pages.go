@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"evenrim/model/chart"
 	"evenrim/ui/apprentice"
 	"evenrim/ui/batches"
 	"evenrim/ui/bench"
@@ -19,6 +20,8 @@ type page interface {
 	Content() fyne.CanvasObject
 	// Title names what the page shows, for the window's title; "" = nothing.
 	Title() string
+	// ShowIn changes the units shown.
+	ShowIn(u chart.Unit)
 	// Show is called each time that the page comes into view.
 	Show()
 	// Typed is a plain letter while nothing has the focus, TypedKey another key.
@@ -45,22 +48,31 @@ func (w *Window) leaves() []*leaf {
 		{name: "Bench", icon: look.IconBench, make: func() page { return benchLeaf{w.bench, w} }},
 		{name: "Part", icon: look.IconPart, make: w.makePart},
 		{name: "Batches", icon: look.IconBatches, make: w.makeBatches},
-		{name: "Apprentice", icon: look.IconApprentice, make: func() page { return apprentice.New(w.win, w.deps.Apprentice) }},
+		{name: "Apprentice", icon: look.IconApprentice, make: w.makeApprentice},
 		{name: "Planner", icon: look.IconPlanner, make: w.makePlanner},
 	}
+}
+
+// makeApprentice makes the Apprentice page.
+func (w *Window) makeApprentice() page {
+	p := apprentice.New(w.win, w.deps.Apprentice)
+	p.OnUnits = w.showIn
+	return p
 }
 
 // makePlanner makes the Planner page, which remembers what was typed.
 func (w *Window) makePlanner() page {
 	deps := w.deps.Planner
 	deps.Prefs = w.app.Preferences()
-	return planner.New(w.win, deps)
+	p := planner.New(w.win, deps)
+	p.OnUnits = w.showIn
+	return p
 }
 
 // makePart makes the Part page.
 func (w *Window) makePart() page {
 	p := part.New(w.win, w.deps.Part)
-	p.OnChange = w.titled
+	p.OnChange, p.OnUnits = w.titled, w.showIn
 	return p
 }
 
@@ -69,8 +81,21 @@ func (w *Window) makeBatches() page {
 	deps := w.deps.Batches
 	deps.Reopen = func(id string) { w.onBench(func() { w.bench.Reopen(id) })() }
 	p := batches.New(w.win, deps)
-	p.OnChange = w.titled
+	p.OnChange, p.OnUnits = w.titled, w.showIn
 	return p
+}
+
+// showIn changes the units of all pages: a shop thinks in one. The Bench remembers them
+// with its job card.
+func (w *Window) showIn(u chart.Unit) {
+	for _, l := range w.pages {
+		if l.page != nil {
+			l.page.ShowIn(u)
+		}
+	}
+	if w.camera != nil {
+		w.camera.ShowIn(u)
+	}
 }
 
 // turnTo shows the page at a place of the row of tabs.
@@ -82,6 +107,7 @@ func (w *Window) turnTo(at int) {
 	l := w.pages[at]
 	if l.page == nil {
 		l.page = l.make()
+		l.page.ShowIn(w.bench.Units())
 		w.desk.Add(l.page.Content())
 	}
 	w.open = at

@@ -63,7 +63,7 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 		deps.Deps.Camera = w.ShowCamera
 	}
 	w.bench = bench.New(w.win, deps.Deps, card)
-	w.bench.OnChange = w.titled
+	w.bench.OnChange, w.bench.OnUnits = w.titled, w.showIn
 	w.pages = w.leaves()
 	w.desk = container.NewStack()
 	w.win.SetContent(container.NewBorder(nil, nil, w.rail(), nil, w.desk))

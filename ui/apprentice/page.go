@@ -36,7 +36,6 @@ type Deps struct {
 
 const (
 	personPref = "apprentice.person"
-	inchPref   = "apprentice.inch"
 )
 
 // section is one of the page's parts.
@@ -67,6 +66,8 @@ type Page struct {
 	who      *kit.Line
 	unitTap  *widget.Button
 	content  fyne.CanvasObject
+	// OnUnits is told when the units shown have changed here.
+	OnUnits func(chart.Unit)
 }
 
 // New builds the page.
@@ -78,9 +79,7 @@ func New(win fyne.Window, deps Deps) *Page {
 	p.ctx, p.stop = context.WithCancel(context.Background())
 	pref := fyne.CurrentApp().Preferences()
 	p.person = pref.String(personPref)
-	if pref.BoolWithFallback(inchPref, deps.Inch) {
-		p.units = chart.Inch
-	}
+	p.units = chart.UnitOf(deps.Inch)
 	p.sections = []section{newLessons(p), newPractice(p), newEye(p), newAlong(p), newProgress(p)}
 	p.arrange([]string{"Lessons", "Practice", "Your eye", "Read along", "Progress"})
 	p.turnTo(0)
@@ -160,10 +159,18 @@ func (p *Page) Close() {
 	p.crew.Wait()
 }
 
-func (p *Page) swapUnits() {
-	p.units = chart.UnitOf(p.units == chart.MM)
-	fyne.CurrentApp().Preferences().SetBool(inchPref, p.units == chart.Inch)
+func (p *Page) swapUnits() { p.ShowIn(1 - p.units) }
+
+// ShowIn changes the units shown.
+func (p *Page) ShowIn(u chart.Unit) {
+	if u == p.units {
+		return
+	}
+	p.units = u
 	p.refresh()
+	if p.OnUnits != nil {
+		p.OnUnits(u)
+	}
 }
 
 // setPerson changes who practises; "" = nobody.

@@ -7,6 +7,7 @@ import (
 	"context"
 	"time"
 
+	"evenrim/model/chart"
 	"evenrim/model/record"
 	"evenrim/ui/batches/ledger"
 	"evenrim/ui/kit"
@@ -55,6 +56,8 @@ type Page struct {
 
 	// OnChange is told when the title may differ.
 	OnChange func()
+	// OnUnits is told when the units shown have changed here.
+	OnUnits func(chart.Unit)
 }
 
 // view is one leaf of the page.
@@ -198,9 +201,18 @@ func (p *Page) TypedKey(k fyne.KeyName) {
 func (p *Page) FocusSearch() { p.win.Canvas().Focus(p.bar.search) }
 
 // SwapUnits changes between mm and inches.
-func (p *Page) SwapUnits() {
-	p.state.Units = 1 - p.state.Units
+func (p *Page) SwapUnits() { p.ShowIn(1 - p.state.Units) }
+
+// ShowIn changes the units shown.
+func (p *Page) ShowIn(u chart.Unit) {
+	if u == p.state.Units {
+		return
+	}
+	p.state.Units = u
 	p.refresh()
+	if p.OnUnits != nil {
+		p.OnUnits(u)
+	}
 }
 
 // Pick adds a batch to those that are compared, or takes it off.

@@ -78,6 +78,8 @@ type Page struct {
 
 	// OnChange is told when units, title or anything that the shell shows may differ.
 	OnChange func()
+	// OnUnits is told when the units shown have changed here.
+	OnUnits func(state.Units)
 }
 
 // New builds the page; card is the job card to begin with.
@@ -131,11 +133,17 @@ func (p *Page) Units() state.Units { return p.state.Units }
 
 // ShowIn changes the units shown.
 func (p *Page) ShowIn(u state.Units) {
+	if u == p.state.Units {
+		return
+	}
 	p.state.ShowIn(u)
 	p.card.reload()
 	p.kept.fitRows()
 	p.kept.list.Refresh()
 	p.refresh()
+	if p.OnUnits != nil {
+		p.OnUnits(u)
+	}
 }
 
 // Open lays photos on the bench and begins to read them: every way in (dialog,

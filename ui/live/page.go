@@ -75,6 +75,12 @@ func (p *Page) Show() {
 	p.LookAgain()
 }
 
+// ShowIn changes the units shown.
+func (p *Page) ShowIn(u state.Units) {
+	p.state.Units = u
+	p.refresh()
+}
+
 // LookAgain lists the cameras anew.
 func (p *Page) LookAgain() {
 	p.state.Cameras = p.deps.Cameras.List()

@@ -62,6 +62,8 @@ type Page struct {
 
 	// OnChange is told when the title may differ.
 	OnChange func()
+	// OnUnits is told when the units shown have changed here.
+	OnUnits func(state.Units)
 }
 
 // New builds the page, empty.
@@ -158,11 +160,20 @@ func (p *Page) TypedKey(k fyne.KeyName) {
 }
 
 // SwapUnits changes between mm and inches.
-func (p *Page) SwapUnits() {
-	p.state.Units = 1 - p.state.Units
-	p.state.Card.ShowInch = p.state.Units == state.Inch
+func (p *Page) SwapUnits() { p.ShowIn(1 - p.state.Units) }
+
+// ShowIn changes the units shown.
+func (p *Page) ShowIn(u state.Units) {
+	if u == p.state.Units {
+		return
+	}
+	p.state.Units = u
+	p.state.Card.ShowInch = u == state.Inch
 	p.state.WorkOut()
 	p.changed()
+	if p.OnUnits != nil {
+		p.OnUnits(u)
+	}
 }
 
 // AddHole adds a hole and opens its fields.

@@ -62,6 +62,8 @@ type Page struct {
 	wish         int // generations of what is asked for
 	// OnChange is told when the title may differ.
 	OnChange func()
+	// OnUnits is told when the units shown have changed here.
+	OnUnits func(chart.Unit)
 }
 
 // New builds the page.
@@ -161,6 +163,7 @@ func (p *Page) remember() {
 	if old := p.deps.Prefs.String(typedPref); err == nil && string(b) != old && (old != "" || len(p.draft.Typed()) > 0) {
 		p.deps.Prefs.SetString(typedPref, string(b))
 	}
+	// Bare numbers were typed in these units.
 	if inch := p.draft.Units == chart.Inch; inch != p.deps.Prefs.BoolWithFallback(inchPref, p.deps.Inch) {
 		p.deps.Prefs.SetBool(inchPref, inch)
 	}
@@ -196,15 +199,20 @@ func (p *Page) edit(key, text string) {
 	p.plan()
 }
 
-func (p *Page) swapUnits() {
-	u := chart.Inch
-	if p.draft.Units == chart.Inch {
-		u = chart.MM
+func (p *Page) swapUnits() { p.ShowIn(1 - p.draft.Units) }
+
+// ShowIn changes the units shown.
+func (p *Page) ShowIn(u chart.Unit) {
+	if u == p.draft.Units {
+		return
 	}
 	p.draft.ShowIn(u)
 	p.units.SetText(unitWords(u))
 	p.form.show(p.section)
 	p.plan()
+	if p.OnUnits != nil {
+		p.OnUnits(u)
+	}
 }
 
 func unitWords(u chart.Unit) string {

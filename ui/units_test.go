@@ -1,0 +1,57 @@
+package ui
+
+import (
+	"testing"
+
+	"evenrim/ui/part"
+	"evenrim/ui/state"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
+)
+
+// unitButton is what the page in view has on its button for the units; "" = none.
+func unitButton(w *Window) string {
+	for _, o := range test.LaidOutObjects(w.now().Content()) {
+		if b, ok := o.(*widget.Button); ok && b.Visible() {
+			switch b.Text {
+			case "mm", "in", "Show mm", "Show inches":
+				return b.Text
+			}
+		}
+	}
+	return ""
+}
+
+// One press on any page, or one line of the menu, changes the units of all pages, those
+// that are first opened afterwards as well, and of the next start.
+func TestAllPagesShowTheSameUnits(t *testing.T) {
+	app := test.NewTempApp(t)
+	w := NewWindow(app, Deps{}, Opening{})
+	w.win.Resize(fyne.NewSize(1440, 900))
+	look := func(when string, w *Window, want, planner string) {
+		t.Helper()
+		for i, l := range w.pages {
+			w.turnTo(i)
+			if l.name == "Planner" {
+				want = planner
+			}
+			if got := unitButton(w); got != want {
+				t.Errorf("%s: the button of page %s says %q, want %q", when, l.name, got, want)
+			}
+		}
+	}
+	w.turnTo(1)
+	w.now().(*part.Page).SwapUnits()
+	look("swapped on the Part page", w, "in", "Show mm")
+	w.bench.ShowIn(state.MM)
+	look("mm by the menu", w, "mm", "Show inches")
+	w.bench.ShowIn(state.Inch)
+	w.close()
+
+	w = NewWindow(app, Deps{}, Opening{})
+	w.win.Resize(fyne.NewSize(1440, 900))
+	look("started again", w, "in", "Show mm")
+	w.close()
+}
