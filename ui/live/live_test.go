@@ -3,6 +3,7 @@ package live
 import (
 	"errors"
 	"image"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -14,6 +15,7 @@ import (
 	"evenrim/ui/state"
 
 	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
 )
 
 func moving(seq int, x float64) live.View {
@@ -169,6 +171,70 @@ func TestACameraThatIsNotThere(t *testing.T) {
 	p.crew.Settle()
 	if p.side.small.Text != "No camera answers as number 2: plug it in." {
 		t.Errorf("the sheet says %q", p.side.small.Text)
+	}
+	p.Close()
+}
+
+// films are played by cameras that give one picture and end.
+type films struct {
+	fakeCameras
+	opened []string
+}
+
+type film struct{ *fakeCameras }
+
+func (f *films) OpenFilm(path string, _ model.JobCard, show func(live.View)) (port.Watching, error) {
+	f.opened = append(f.opened, path)
+	show(moving(1, 0.012))
+	return film{&f.fakeCameras}, nil
+}
+func (film) Wait() error {
+	return &live.Problem{Over: true, Sentence: "The film is over: play it again, or choose another."}
+}
+func (film) Close() {}
+
+// What the sentence at a film's end says can be done there.
+func TestAFilmIsPlayedAgain(t *testing.T) {
+	app := test.NewTempApp(t)
+	win := app.NewWindow("t")
+	cams := &films{}
+	p := New(win, Deps{Cameras: cams, Card: func() model.JobCard { return model.JobCard{BoreMM: 8} }, Units: func() state.Units { return state.MM }})
+	win.SetContent(p.Content())
+	again := func() *widget.Button {
+		for _, o := range test.LaidOutObjects(p.Content()) {
+			if b, ok := o.(*widget.Button); ok && b.Text == "Play again" {
+				return b
+			}
+		}
+		return nil
+	}
+	end := func() {
+		t.Helper()
+		for range 300 {
+			p.crew.Deliver()
+			if p.state.Over {
+				return
+			}
+			time.Sleep(5 * time.Millisecond)
+		}
+		t.Fatalf("the film doesn't end: %q", p.state.Headline())
+	}
+	if again() != nil {
+		t.Error("nothing was played, and yet it can be played again")
+	}
+	p.OpenFilm("/films/part.avi")
+	end()
+	b := again()
+	if b == nil {
+		t.Fatalf("%q, and no way to do it", p.state.Small())
+	}
+	b.OnTapped()
+	if p.state.Over || again() != nil {
+		t.Error("the film is played again, and still over")
+	}
+	end()
+	if !slices.Equal(cams.opened, []string{"/films/part.avi", "/films/part.avi"}) {
+		t.Errorf("opened %q", cams.opened)
 	}
 	p.Close()
 }

@@ -35,6 +35,7 @@ type Page struct {
 	state State
 	at    port.Watching // nil = nothing is watched
 	run   int           // counts sources: what an old one still says is dropped
+	film  string        // path of the video file watched last, to be played again
 
 	viewer  *photo.Viewer
 	side    *side
@@ -97,6 +98,7 @@ func (p *Page) OpenCamera(number int) {
 
 // OpenFilm watches a video file.
 func (p *Page) OpenFilm(path string) {
+	p.film = path
 	p.open(filmName(path), func(card model.JobCard, show func(live.View)) (port.Watching, error) {
 		return p.deps.Cameras.OpenFilm(path, card, show)
 	})

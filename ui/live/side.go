@@ -29,6 +29,7 @@ type side struct {
 	rate     *kit.Line
 	hints    *fyne.Container
 	said     []live.Hint
+	over     bool // a film's end is offered to be played again
 	freeze   *widget.Button
 	keep     *widget.Button
 	best     *widget.Button
@@ -70,9 +71,13 @@ func newSide(p *Page) *side {
 
 // offer lists what can be watched.
 func (s *side) offer() {
+	s.over = s.p.state.Over
 	var row []fyne.CanvasObject
 	add := func(label string, tap func()) {
 		row = append(row, kit.Tall(widget.NewButton(label, tap), 0, touch))
+	}
+	if s.over {
+		add("Play again", func() { s.p.OpenFilm(s.p.film) })
 	}
 	for _, n := range s.p.state.Cameras[:min(len(s.p.state.Cameras), 3)] {
 		add(cameraName(n), func() { s.p.OpenCamera(n) })
@@ -88,6 +93,9 @@ func (s *side) offer() {
 // refresh brings the sheet in line with the state.
 func (s *side) refresh() {
 	st := &s.p.state
+	if st.Over != s.over {
+		s.offer()
+	}
 	s.headline.Set(st.Headline())
 	if n, ok := st.Number(); ok {
 		like := n.X

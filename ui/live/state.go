@@ -155,7 +155,7 @@ func (s *State) Small() string {
 // Steadiness is a share, 0 (shaking) to 1 (still), and its word.
 func (s *State) Steadiness() (share float64, words string) {
 	v := s.Shown()
-	if v.Phase != live.Following {
+	if v.Phase != live.Following || s.Over { // nothing moves at a film's end
 		return 0, ""
 	}
 	// On a scale of ratios: a tenth of a pixel is still, ten are a blur.
