@@ -49,8 +49,8 @@ func WhereFrom(r *model.Reading, set *model.TurnSet, topic Topic, u Units) Expla
 		return aboutView(r, u)
 	case AboutScale:
 		return Explanation{Title: "Scale", Drawing: "edges",
-			Words:   []string{"The bore's diameter, as typed, sets the scale: how many pixels of the photo are a millimetre at the hole. An error of the diameter scales mismatch and width alike."},
-			Formula: []string{fmt.Sprintf("%s px across the bore edge ÷ %s = %s", plain(2*r.Bore.A, 1), u.Plain(r.Job.BoreMM), scaleWords(r)), "The bore edge lies a little below the face, so the camera's distance counts too: the scale is stated on the face."}}
+			Words:   []string{"The bore's diameter, as typed, sets the scale: how many pixels of the photo are a length at the hole. An error of the diameter scales mismatch and width alike."},
+			Formula: []string{fmt.Sprintf("%s px across the bore edge ÷ %s = %s", plain(2*r.Bore.A, 1), u.Plain(r.Job.BoreMM), scaleWords(r, u)), "The bore edge lies a little below the face, so the camera's distance counts too: the scale is stated on the face."}}
 	case AboutRims:
 		return aboutRims(r)
 	}

@@ -172,7 +172,7 @@ func facts(r *model.Reading, u Units) []Fact {
 	}
 	f = append(f,
 		Fact{"Camera's tilt", tiltWords(r.View), AboutView},
-		Fact{"Scale", scaleWords(r), AboutScale},
+		Fact{"Scale", scaleWords(r, u), AboutScale},
 		Fact{"Traced", tracedWords(r), AboutRims},
 		Fact{"Photo", fmt.Sprintf("%s, %d × %d", r.Photo.Name, r.Photo.WidthPx, r.Photo.HeightPx), ""},
 	)
@@ -204,13 +204,20 @@ func tiltWords(v model.View) string {
 }
 
 // scaleWords says the scale; it is as good as the bore diameter.
-func scaleWords(r *model.Reading) string {
+func scaleWords(r *model.Reading, u Units) string {
+	scale, decimals := r.Camera.PxPerMM, 1
+	pixel := plain(1000/scale, 1) + " µm"
+	if u == Inch {
+		pixel = plain(1000/25.4/scale, 3) + " thou"
+		scale, decimals = 25.4*scale, 0
+	}
 	for _, l := range r.Budget {
 		if l.Source == model.SourceBore && l.U > 0 && l.Unit == "mm" && r.Job.BoreMM > 0 {
-			return fmt.Sprintf("%s ± %s px/mm, a pixel is %s µm", plain(r.Camera.PxPerMM, 1), plain(math.Max(model.Factor95*l.U/r.Job.BoreMM*r.Camera.PxPerMM, 0.1), 1), plain(1000/r.Camera.PxPerMM, 1))
+			good := math.Max(model.Factor95*l.U/r.Job.BoreMM*scale, math.Pow10(-decimals))
+			return fmt.Sprintf("%s ± %s px/%s, a pixel is %s", plain(scale, decimals), plain(good, decimals), u, pixel)
 		}
 	}
-	return fmt.Sprintf("%s px/mm by the bore's diameter, a pixel is %s µm", plain(r.Camera.PxPerMM, 1), plain(1000/r.Camera.PxPerMM, 1))
+	return fmt.Sprintf("%s px/%s by the bore's diameter, a pixel is %s", plain(scale, decimals), u, pixel)
 }
 
 func viewWords(v model.ViewSource) string {

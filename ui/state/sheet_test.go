@@ -2,6 +2,7 @@ package state_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"evenrim/model"
@@ -32,6 +33,27 @@ func TestAdviceToMoveCarriesItsCaution(t *testing.T) {
 		})
 		if len(s.Moves) > 0 != tt.moves || caution != tt.moves || asksNone != tt.asksNone {
 			t.Errorf("%s: moves %v, notes %v", tt.name, s.Moves, s.Notes)
+		}
+	}
+}
+
+// The scale and the formula behind it are in the units shown: figures that a reader can
+// divide.
+func TestScaleIsInTheUnitsShown(t *testing.T) {
+	r := &model.Reading{Job: model.JobCard{BoreMM: 25.4}.WithDefaults(), Camera: model.Camera{PxPerMM: 100}, Bore: model.RimShape{A: 1270, B: 1270}}
+	for _, tt := range []struct {
+		u           state.Units
+		scale, from string
+	}{
+		{state.MM, "100.0 px/mm by the bore's diameter, a pixel is 10.0 µm", "2540.0 px across the bore edge ÷ 25.4 mm = 100.0 px/mm"},
+		{state.Inch, "2540 px/in by the bore's diameter, a pixel is 0.394 thou", "2540.0 px across the bore edge ÷ 1 in = 2540 px/in"},
+	} {
+		s := state.SheetOf(r, tt.u)
+		if !slices.ContainsFunc(s.Facts, func(f state.Fact) bool { return f.Value == tt.scale }) {
+			t.Errorf("%s: facts %v, want %q among them", tt.u, s.Facts, tt.scale)
+		}
+		if f := state.WhereFrom(r, nil, state.AboutScale, tt.u).Formula; !strings.HasPrefix(f[0], tt.from) {
+			t.Errorf("%s: formula %q, want %q", tt.u, f[0], tt.from)
 		}
 	}
 }

@@ -30,7 +30,7 @@ func Chamfer(o plan.Sight, u chart.Unit) Answer {
 		a.Lines = append(a.Lines, "By this camera: at no width on this bore. Use a closer lens or more pixels.")
 	} else {
 		c := o.See.At(o.See.BoreMM, math.Min(math.Max(o.LeastMM, o.CameraLeastMM), o.See.BoreMM/2))
-		a.Lines = append(a.Lines, fmt.Sprintf("By this camera: from %s; a photo from %.0f mm is then good to ± %s (95 %%, exit rim seen or part turned).", dim(o.CameraLeastMM, u, math.Ceil), math.Ceil(c.DistanceMM), small(c.CameraMM, u)))
+		a.Lines = append(a.Lines, fmt.Sprintf("By this camera: from %s; a photo from %s is then good to ± %s (95 %%, exit rim seen or part turned).", dim(o.CameraLeastMM, u, math.Ceil), away(math.Ceil(c.DistanceMM), u), small(c.CameraMM, u)))
 	}
 	a.Lines = append(a.Lines, "Wider than the tolerance in any case: a chamfer that a mismatch outgrows is gone on one side and no longer tells how much.")
 	if o.See.Eye.Person == "" {

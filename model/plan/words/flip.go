@@ -32,19 +32,27 @@ func Flip(s plan.SideBySide, u chart.Unit) Answer {
 		return a
 	}
 	worst := o.Features[o.Worst]
-	a.Lines = append(a.Lines, fmt.Sprintf("Worst at %s: 95 %% of parts stay below %s there.", worst.Name, small(worst.Mid95MM, u)))
+	a.Lines = append(a.Lines, fmt.Sprintf("Worst at %s: 95 %% of parts stay below %s there.", place(worst), small(worst.Mid95MM, u)))
 	for i, c := range o.Sources {
 		if i == 3 {
 			break
 		}
-		a.Lines = append(a.Lines, fmt.Sprintf("%d. %s makes %.0f %% of it. Halve it: within at %s goes from %s to %s, 95 %% below %s.",
-			i+1, c.Source, 100*c.Share, worst.Name, chart.Percent(worst.Within), chart.Percent(c.HalvedWithin), small(c.HalvedMid95MM, u)))
+		a.Lines = append(a.Lines, fmt.Sprintf("%d. %s makes %.0f %% of it. Halve it: the share within at %s goes from %s to %s, 95 %% below %s.",
+			i+1, c.Source, 100*c.Share, place(worst), chart.Percent(worst.Within), chart.Percent(c.HalvedWithin), small(c.HalvedMid95MM, u)))
 	}
 	if len(o.Sources) == 0 {
 		a.Lines = append(a.Lines, "No error was entered, so none is expected: no machine is like that.")
 	}
 	a.Tables = append(a.Tables, features(o, u), carrier(s, u))
 	return a
+}
+
+// place is what the table calls a feature, and everything else too.
+func place(f plan.FeatureOutlook) string {
+	if f.Wall {
+		return "wall " + f.Name
+	}
+	return f.Name
 }
 
 // small writes a length of an error to a tenth of what matters.
@@ -59,13 +67,13 @@ func features(o plan.Outlook, u chart.Unit) Table {
 		if f.Wall {
 			mean, sd := f.StepMM()
 			d := u.Decimals(1.96 * sd)
-			t.Rows = append(t.Rows, []string{"wall " + f.Name, u.Signed(mean, d), u.FormatU(model.Factor95*sd, d), small(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
+			t.Rows = append(t.Rows, []string{place(f), u.Signed(mean, d), u.FormatU(model.Factor95*sd, d), small(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
 			continue
 		}
 		major, _, _ := f.Cov.Eigen()
 		half := 2.4477468 * math.Sqrt(math.Max(major, 0)) // sqrt(-2 ln 0.05)
 		d := u.Decimals(half)
-		t.Rows = append(t.Rows, []string{f.Name, u.Signed(f.Mean.X, d) + ", " + u.Signed(f.Mean.Y, d), u.FormatU(half, d), small(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
+		t.Rows = append(t.Rows, []string{place(f), u.Signed(f.Mean.X, d) + ", " + u.Signed(f.Mean.Y, d), u.FormatU(half, d), small(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
 	}
 	return t
 }
@@ -84,7 +92,7 @@ func carrier(s plan.SideBySide, u chart.Unit) Table {
 			return "unknown"
 		}
 		f := w.Features[w.Worst]
-		return small(f.Mid95MM, u) + " at " + f.Name
+		return small(f.Mid95MM, u) + " at " + place(f)
 	}
 	first := func(w plan.Way) string {
 		if len(w.Sources) == 0 {

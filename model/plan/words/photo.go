@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenrim/model/chart"
 	"evenrim/model/plan"
@@ -10,13 +11,11 @@ import (
 
 // Photo says how to photograph.
 func Photo(p plan.PhotoPlan, u chart.Unit) Answer {
-	a := Answer{Figure: fmt.Sprintf("%.0f", p.DistanceMM), Unit: "mm", Headline: "Hold the lens here"}
+	a := Answer{Headline: "Hold the lens here"}
 	if p.MoveTo {
 		a.Headline = "Move to"
 	}
-	if u == chart.Inch {
-		a.Figure, a.Unit = fmt.Sprintf("%.1f", p.DistanceMM/25.4), "in"
-	}
+	a.Figure, a.Unit, _ = strings.Cut(away(p.DistanceMM, u), " ")
 	a.Grade = Good
 	how := ""
 	switch p.Need {
@@ -33,10 +32,10 @@ func Photo(p plan.PhotoPlan, u chart.Unit) Answer {
 	}
 	if math.IsInf(p.U95MM, 1) {
 		a.Figure, a.Unit, a.Headline = "no reading", "", "Too few pixels"
-		a.About = fmt.Sprintf("The chamfer is %.1f px wide from %.0f mm, and its two rims need 5 to be told apart. Use a closer lens or more pixels.", p.ChamferPx, p.DistanceMM)
+		a.About = fmt.Sprintf("The chamfer is %.1f px wide from %s, and its two rims need 5 to be told apart. Use a closer lens or more pixels.", p.ChamferPx, away(p.DistanceMM, u))
 		return a
 	}
-	a.About = fmt.Sprintf("from lens to part: one pixel is then %s on the part, and a reading is good to ± %s (95 %%). Wanted: ± %s.", um(1000/p.PxPerMM), small(p.U95MM, u), small(p.GoalMM, u))
+	a.About = fmt.Sprintf("from lens to part: one pixel is then %s on the part, and a reading is good to ± %s (95 %%). Wanted: ± %s.", pixel(p.PxPerMM, u), small(p.U95MM, u), small(p.GoalMM, u))
 	a.Lines = append(a.Lines, how)
 	switch p.Need {
 	case plan.NeedNothing:
@@ -68,11 +67,24 @@ func Photo(p plan.PhotoPlan, u chart.Unit) Answer {
 	return a
 }
 
-func um(x float64) string {
-	if x < 9.95 {
-		return fmt.Sprintf("%.1f µm", x)
+// away is how far the lens is from the part.
+func away(mm float64, u chart.Unit) string {
+	if u == chart.Inch {
+		return fmt.Sprintf("%.1f in", mm/25.4)
 	}
-	return fmt.Sprintf("%.0f µm", x)
+	return fmt.Sprintf("%.0f mm", mm)
+}
+
+// pixel is how much of the part one pixel shows.
+func pixel(pxPerMM float64, u chart.Unit) string {
+	um := 1000 / pxPerMM
+	switch {
+	case u == chart.Inch:
+		return fmt.Sprintf("%.2g thou", um/25.4)
+	case um < 9.95:
+		return fmt.Sprintf("%.1f µm", um)
+	}
+	return fmt.Sprintf("%.0f µm", um)
 }
 
 func tilt(rad float64) string {

@@ -1,6 +1,7 @@
 package words
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -59,7 +60,26 @@ func TestWordsFollowTheFigures(t *testing.T) {
 			t.Errorf("need %v: %+v", tt.need, a)
 		}
 	}
-	if a := Photo(plan.PhotoPlan{DistanceMM: 400, PxPerMM: 10, ChamferPx: 2, U95MM: math.Inf(1)}, chart.Inch); !strings.Contains(a.About, "2.0 px") || a.Figure != "no reading" {
+	p := plan.PhotoPlan{DistanceMM: 110, PxPerMM: 40, ChamferPx: 12, U95MM: 0.005, GoalMM: 0.006}
+	if a := Photo(p, chart.Inch); a.Figure+" "+a.Unit != "4.3 in" || !strings.Contains(a.About, "one pixel is then 0.98 thou") || strings.Contains(a.About, "µm") {
+		t.Errorf("in inches: %+v", a)
+	}
+	if a := Photo(plan.PhotoPlan{DistanceMM: 400, PxPerMM: 10, ChamferPx: 2, U95MM: math.Inf(1)}, chart.Inch); !strings.Contains(a.About, "2.0 px wide from 15.7 in") || a.Figure != "no reading" {
 		t.Errorf("too few pixels: %+v", a)
+	}
+}
+
+// A wall has one name in the sentences and in both tables.
+func TestAWallIsCalledOneThing(t *testing.T) {
+	f := plan.Usual()
+	f.Features = []plan.Feature{{Name: "right", At: model.Vec{X: 80, Y: -25}, Wall: true}}
+	s, err := plan.UsualCarrier().Compare(f, 4000, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := Flip(s, chart.MM)
+	all := fmt.Sprint(a.Lines, a.Tables)
+	if n, named := strings.Count(all, "right"), strings.Count(all, "wall right"); n < 7 || n != named {
+		t.Errorf("named %d times, as a wall %d times: %s", n, named, all)
 	}
 }
