@@ -98,6 +98,9 @@ func (u *apprenticeUse) print(ctx context.Context, a *app) error {
 	if u.count < 1 || u.count > 60 {
 		return usage("--count goes from 1 to 60 photos.")
 	}
+	if err := checkPDF("sheet", u.sheet); err != nil {
+		return err
+	}
 	sheet := &report.PracticeSheet{Inch: u.inch, Version: versionText(), MadeAt: time.Now()}
 	var studio port.Photographer = studio{}
 	for n := 1; n <= u.count; n++ {

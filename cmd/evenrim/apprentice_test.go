@@ -91,7 +91,7 @@ func TestApprenticeVerbPrintsSheetsAndForgetsAPerson(t *testing.T) {
 	if b, err := os.ReadFile(pdf); err != nil || !bytes.HasPrefix(b, []byte("%PDF-")) || len(b) < 20000 {
 		t.Errorf("sheet of %d bytes, error %v; want a PDF with photos", len(b), err)
 	}
-	for _, bad := range [][]string{{}, {"--sheet", pdf, "--table", "Ada"}, {"--sheet", pdf, "--level", "9"}, {"--sheet", pdf, "--count", "0"}, {"--table", "Nobody"}} {
+	for _, bad := range [][]string{{}, {"--sheet", pdf, "--table", "Ada"}, {"--sheet", pdf, "--level", "9"}, {"--sheet", pdf, "--count", "0"}, {"--sheet", filepath.Join(dir, "sheet.txt")}, {"--sheet", filepath.Join(dir, "none", "sheet.pdf")}, {"--table", "Nobody"}} {
 		if code := call(bad...); code != exitUsage || words.Len() == 0 {
 			t.Errorf("%v: exit code %d, %q; want %d and a sentence", bad, code, words.String(), exitUsage)
 		}

@@ -77,6 +77,11 @@ func (u *planUse) run(ctx context.Context, a *app, args []string) error {
 		u.list(a, d, s)
 		return nil
 	}
+	if u.out != "" {
+		if err := checkPDF("out", u.out); err != nil {
+			return err
+		}
+	}
 	p, err := d.Plan(s, false)
 	if err != nil {
 		return usage("%s", err)

@@ -45,8 +45,16 @@ func TestPlanVerbAnswersAndWritesItsSheet(t *testing.T) {
 	}
 }
 
+// Some choices have a comma in their name.
+func TestChoicesAreToldApart(t *testing.T) {
+	code, _, words := call(t, "plan", "photo", "camera=none")
+	if want := "choose one of Phone, main camera; Phone, close-up lens;"; code != exitUsage || !strings.Contains(words, want) {
+		t.Errorf("%d, %q; want %q", code, words, want)
+	}
+}
+
 func TestPlanVerbUsedWrongly(t *testing.T) {
-	for _, args := range [][]string{{"plan"}, {"plan", "holiday"}, {"plan", "flip", "form"}, {"plan", "flip", "colour=red"}, {"plan", "photo", "bore=0"}, {"plan", "flip", "form=soon"}} {
+	for _, args := range [][]string{{"plan"}, {"plan", "holiday"}, {"plan", "flip", "form"}, {"plan", "flip", "colour=red"}, {"plan", "photo", "bore=0"}, {"plan", "flip", "form=soon"}, {"plan", "flip", "--out", "sheet.txt"}} {
 		if code := exitOf(t, program(t, args...).Run()); code != exitUsage {
 			t.Errorf("%v: exit code %d, want %d", args, code, exitUsage)
 		}

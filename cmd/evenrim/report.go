@@ -108,19 +108,28 @@ func (v *reportVerb) check(photos []string) error {
 	switch {
 	case v.to == "":
 		return usage("Say where to write the report, for example --out bracket.pdf.")
-	case !strings.EqualFold(filepath.Ext(v.to), ".pdf"):
-		return usage("--out: %s must end with .pdf, the only kind of report.", v.to)
 	case len(v.records) > 0 && (len(photos) > 0 || v.list != ""):
 		return usage("Give photos, --list or --record, one of them.")
 	}
-	if info, err := os.Stat(v.to); err == nil && info.IsDir() {
-		return usage("--out: %s is a folder: name a file in it.", v.to)
-	}
-	if dir := filepath.Dir(v.to); !isDir(dir) {
-		return usage("--out: There is no folder %s: make it first, or name another.", dir)
+	if err := checkPDF("out", v.to); err != nil {
+		return err
 	}
 	if v.plots != "" && !isDir(v.plots) {
 		return usage("--plots: There is no folder %s: make it first, or name another.", v.plots)
+	}
+	return nil
+}
+
+// checkPDF catches a name under which no PDF can be written, before the work for it.
+func checkPDF(flag, path string) error {
+	if !strings.EqualFold(filepath.Ext(path), ".pdf") {
+		return usage("--%s: %s must end with .pdf, the only kind that is written.", flag, path)
+	}
+	if isDir(path) {
+		return usage("--%s: %s is a folder: name a file in it.", flag, path)
+	}
+	if dir := filepath.Dir(path); !isDir(dir) {
+		return usage("--%s: There is no folder %s: make it first, or name another.", flag, dir)
 	}
 	return nil
 }

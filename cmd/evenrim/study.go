@@ -124,7 +124,10 @@ func (v *studyVerb) fromTable() ([]batch.PersonReading, error) {
 		}
 		return nil, errors.New("The table was not used: a study must be whole. Mend the rows named.")
 	}
-	return out, err
+	if err != nil {
+		return nil, usage("%s: %s", v.list, err)
+	}
+	return out, nil
 }
 
 // fromRecord takes the readings of kept batches that carry a person.

@@ -293,7 +293,7 @@ func (r *reader) choice(key string) string {
 	t := r.d.Text(key)
 	f, _ := field(key)
 	if key != "person" && !slices.Contains(f.Options, t) {
-		r.fail(key, "%s: choose one of %s.", f.Name, strings.Join(f.Options, ", "))
+		r.fail(key, "%s: choose one of %s.", f.Name, strings.Join(f.Options, "; ")) // some have a comma
 	}
 	return t
 }
