@@ -152,3 +152,6 @@ func (p *Page) ChooseForTurns() { p.guide.use.OnTapped() }
 
 // Joined is what the turn set in view says together.
 func (p *Page) Joined() *model.Reading { return p.state.Turns.Joined }
+
+// SelectedCard is the card that the photo shown is read by.
+func (p *Page) SelectedCard() model.JobCard { return p.state.Selected().Card }

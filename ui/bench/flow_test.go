@@ -250,3 +250,30 @@ func TestPlacesAreChosenByTheirNumbers(t *testing.T) {
 		t.Error("a number is still taken for a place")
 	}
 }
+
+// The sample's job card is not the next photo's: a number by another bore would be a
+// wrong one. What was typed over it is the user's own and stays.
+func TestTheSamplesCardIsTheSamplesAlone(t *testing.T) {
+	d := newDesk(t, model.JobCard{Name: "valve rod", BoreMM: 12}.WithDefaults())
+	d.OpenSample(0)
+	d.Settle()
+	if c := d.Page.Card(); c.Name != "valve rod" || c.BoreMM != 12 {
+		t.Errorf("remembered for the next start: %+v", c)
+	}
+	d.drop("own.jpg")
+	d.Settle()
+	if c := d.SelectedCard(); c.Name != "valve rod" || c.BoreMM != 12 {
+		t.Errorf("an own photo is read by the card %+v", c)
+	}
+	d.OpenSample(0)
+	d.Settle()
+	if c := d.SelectedCard(); c.BoreMM != uitest.Bracket().Card().BoreMM {
+		t.Errorf("the sample is read by the card %+v", c)
+	}
+	d.Type("bore", "9 mm")
+	d.drop("another.jpg")
+	d.Settle()
+	if c := d.SelectedCard(); c.BoreMM != 9 {
+		t.Errorf("after typing over the sample's card the next photo has %+v", c)
+	}
+}

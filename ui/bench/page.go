@@ -78,6 +78,9 @@ type Page struct {
 
 	// OnChange is told when units, title or anything that the shell shows may differ.
 	OnChange func()
+	// own is the job card from before a sample was opened with its own card, sampled.
+	own     model.JobCard
+	sampled *model.JobCard
 	// OnUnits is told when the units shown have changed here.
 	OnUnits func(state.Units)
 }
@@ -122,10 +125,27 @@ func New(win fyne.Window, deps Deps, card model.JobCard) *Page {
 // Content is the page's view.
 func (p *Page) Content() fyne.CanvasObject { return p.content }
 
-// Card is the job card as it stands, for the next start.
+// Card is the job card as it stands, for the next start; not a sample's.
 func (p *Page) Card() model.JobCard {
 	card, _ := p.state.Form.Card()
+	if p.onSampleCard() {
+		own := p.own
+		own.ShowInch = card.ShowInch
+		return own
+	}
 	return card
+}
+
+// onSampleCard says whether the job card is a sample's and nothing on it was changed but
+// what belongs to the photo.
+func (p *Page) onSampleCard() bool {
+	return p.sampled != nil && bareCard(p.state.Form) == *p.sampled
+}
+
+func bareCard(f state.CardForm) model.JobCard {
+	c, _ := f.Card()
+	c.PlusX, c.ShowInch = 0, false
+	return c
 }
 
 // Units returns the units in use.
@@ -152,6 +172,14 @@ func (p *Page) Open(sources ...port.Source) {
 	if len(sources) == 0 {
 		return
 	}
+	if p.onSampleCard() { // a number by a sample's bore would be wrong for any other photo
+		p.state.Form = state.FormOf(p.own)
+		p.state.Form.Units = p.state.Units
+	}
+	p.lay(sources...)
+}
+
+func (p *Page) lay(sources ...port.Source) {
 	p.state.Add(sources...)
 	p.card.reload()
 	p.pump()
@@ -164,11 +192,17 @@ func (p *Page) OpenSample(i int) {
 	if i < 0 || i >= len(p.deps.Samples) {
 		return
 	}
+	if !p.onSampleCard() {
+		p.own, _ = p.state.Form.Card()
+		p.own.PlusX = 0
+	}
 	s := p.deps.Samples[i]
 	s.Card.ShowInch = p.state.Units == state.Inch
 	p.state.Form = state.FormOf(s.Card)
 	p.state.Form.Units = p.state.Units
-	p.Open(s.Photo)
+	sampled := bareCard(p.state.Form)
+	p.sampled = &sampled
+	p.lay(s.Photo)
 }
 
 // apply runs the work that a change of the card calls for.
