@@ -105,7 +105,11 @@ func (c *charts) refresh() {
 		}
 		lines(c.words, kit.Ink, 0.95, w)
 	}
-	lines(c.words, kit.Doubt, 0.95, a.Assumptions.Sentences...)
+	tint := kit.Tint(kit.Soft)
+	if a.Assumptions.Doubtful() {
+		tint = kit.Doubt
+	}
+	lines(c.words, tint, 0.95, a.Assumptions.Sentences...)
 	c.words.Refresh()
 	for i, d := range c.drawings {
 		if a.Control == nil {

@@ -82,6 +82,9 @@ func (t *table) object() fyne.CanvasObject { return t.content }
 
 func (t *table) refresh() {
 	s := t.p.state
+	for i, name := range map[int]string{4: "X", 5: "Y", 6: "|d|"} {
+		t.head.Objects[i].(*kit.Line).Set(name + ", " + s.Units.String())
+	}
 	t.rows = nil
 	if s.Loaded != nil {
 		t.rows = s.Loaded.PartRows(s.Units)

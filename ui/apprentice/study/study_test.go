@@ -102,8 +102,8 @@ func TestEyeTestIsSaidInShopWords(t *testing.T) {
 		t.Errorf("share %q", s.Share)
 	}
 	th.Sure = false
-	if s := EyeWords(th, chart.MM); !strings.Contains(s.Note, "too uncertain to plan with") || s.Number != "0.020" {
-		t.Errorf("number %q, note %q", s.Number, s.Note)
+	if s := EyeWords(th, chart.MM); !strings.Contains(s.Note, "too uncertain to plan with") || s.Number != "0.020" || strings.Contains(s.Interval, "sure") {
+		t.Errorf("number %q, interval %q, note %q", s.Number, s.Interval, s.Note)
 	}
 }
 

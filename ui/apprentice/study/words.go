@@ -43,7 +43,8 @@ func EyeWords(t practice.Threshold, u chart.Unit) EyeSays {
 		Share:    fmt.Sprintf("%s %% of the chamfer's width (%s to %s %%), from %d pictures", percent(t.Share), percent(t.Low95), percent(t.High95), t.Trials),
 		Note:     "Three times in four you name the wide side rightly at this mismatch; below it you soon guess.",
 	}
-	if !t.Sure {
+	if !t.Sure { // at the ends of what was shown the interval is the range's, not the eye's
+		s.Interval = fmt.Sprintf("Not settled: by these answers between %s and %s %s, or outside what was shown", u.Format(low, d), u.Format(high, d), u)
 		s.Note = "That is too uncertain to plan with: the answers didn't settle. Rest your eyes and do it again."
 	}
 	return s
