@@ -131,6 +131,12 @@ func keyWords(k fyne.KeyboardShortcut) string {
 	if k.Mod()&fyne.KeyModifierAlt != 0 {
 		s += "Alt+"
 	}
+	switch k.Key() { // the toolkit's names are not what stands on the keys
+	case fyne.KeyPageUp:
+		return s + "Page Up"
+	case fyne.KeyPageDown:
+		return s + "Page Down"
+	}
 	return s + string(k.Key())
 }
 

@@ -219,7 +219,5 @@ func (l benchLeaf) TypedKey(k fyne.KeyName) {
 		l.Step(-1)
 	case fyne.KeyEscape:
 		l.Escape()
-	case fyne.KeyF1:
-		l.w.showKeys()
 	}
 }

@@ -114,6 +114,10 @@ func (w *Window) typedKey(k fyne.KeyName) {
 	top := w.win.Canvas().Overlays().Top()
 	switch {
 	case top == nil, w.now() == w.pages[0].page && w.bench.Explaining():
+		if k == fyne.KeyF1 && top == nil {
+			w.showKeys()
+			return
+		}
 		w.now().TypedKey(k)
 	case k == fyne.KeyEscape:
 		kit.Dismiss(w.win.Canvas())

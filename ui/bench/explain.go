@@ -158,15 +158,21 @@ func (p *Page) ShowGlossary() {
 	p.dialog("Words", body)
 }
 
-// ShowKeys lists every key: those of the menus and those of the bench.
+// ShowKeys lists every key: those of the bench, of the menus and of the other pages.
 func (p *Page) ShowKeys(menu [][2]string) {
 	body := kit.Column(6)
-	for _, list := range [][][2]string{state.Keys, menu} {
+	add := func(title string, keys [][2]string) {
 		var rows [][]string
-		for _, k := range list {
+		for _, k := range keys {
 			rows = append(rows, []string{k[1], k[0]})
 		}
+		body.Add(kit.NewProse(title, 1.1, kit.Ink).Bold())
 		body.Add(table([]string{"What", "Key"}, rows))
+	}
+	add("Bench", state.Keys)
+	add("Everywhere, as in the menus", menu)
+	for _, l := range state.PageKeys {
+		add(l.Page, l.Keys)
 	}
 	p.dialog("Keys", body)
 }

@@ -65,3 +65,19 @@ var Keys = [][2]string{
 	{"Page Up, Page Down", "photo before, next photo"}, {"Esc", "close a dialog, leave a field, lay the tool down, stop reading"},
 	{"arrows", "move the photo, once it has the focus"}, {"Tab", "next field or button"}, {"Space, Return", "press it; in a field of the job card Return goes to the next"}, {"F1", "in a field of the job card what it means, elsewhere this list"}, {"?", "this list"},
 }
+
+// PageKeys are those of the other pages.
+var PageKeys = []struct {
+	Page string
+	Keys [][2]string
+}{
+	{"Part", [][2]string{{"O", "open a list"}, {"H", "add a hole"}, {"W", "add a wall"}, {"S", "save"}, {"P", "report"}, {"U", "mm or inch"},
+		{"1 to 3", "holes, walls, the part"}, {"up and down", "row before, next row"}}},
+	{"Batches", [][2]string{{"1 to 6", "the leaves"}, {"/", "search"}, {"F", "narrow the search"}, {"U", "mm or inch"}, {"B, Space", "on Photos: blink, and blink once by hand"},
+		{"R", "on Photos: rims on or off"}, {"Page Up, Page Down", "on Photos: part before, next part"}}},
+	{"Apprentice", [][2]string{{"1 to 5", "its five parts"}, {"U", "mm or inch"}, {"arrows", "the clock's hand; in the eye test the answer; next lesson, lesson before"}, {"0", "even all round"},
+		{"+ and −", "how far off"}, {"Y, N, ?", "conforms, does not conform, can't tell"}, {"A to F", "what is seen"}, {"Return", "show what is so, then the next photo"}, {"R", "rims of a live picture on or off"}}},
+	{"Planner", [][2]string{{"1 to 4", "the four questions"}, {"Page Up, Page Down", "question before, next question"}, {"U", "mm or inch"}, {"P", "setup sheet"}}},
+	{"Live camera", [][2]string{{"K, Return", "keep this picture"}, {"S", "keep the steadiest of the last second"}, {"F, Space", "hold, go on"}, {"H", "close-up, whole picture"},
+		{"0 to 9", "a camera by its number"}, {"V", "a video file"}, {"Esc", "back to the bench"}}},
+}

@@ -7,6 +7,7 @@ import (
 	"evenrim/ui/state"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/test"
 	"fyne.io/fyne/v2/widget"
 )
@@ -53,5 +54,34 @@ func TestAllPagesShowTheSameUnits(t *testing.T) {
 	w = NewWindow(app, Deps{}, Opening{})
 	w.win.Resize(fyne.NewSize(1440, 900))
 	look("started again", w, "in", "Show mm")
+	w.close()
+}
+
+// F1 lists the keys on every page, as the menu says, by the names that stand on them.
+func TestF1ListsTheKeysOnEveryPage(t *testing.T) {
+	w := NewWindow(test.NewTempApp(t), Deps{}, Opening{})
+	w.win.Resize(fyne.NewSize(1440, 900))
+	for i, l := range w.pages {
+		w.turnTo(i)
+		w.typedKey(fyne.KeyF1)
+		top := w.win.Canvas().Overlays().Top()
+		if top == nil {
+			t.Errorf("F1 does nothing on the page %s", l.name)
+			continue
+		}
+		said := map[string]bool{}
+		for _, o := range test.LaidOutObjects(top) {
+			if t, ok := o.(*canvas.Text); ok {
+				said[t.Text] = true
+			}
+		}
+		if !said["Ctrl+Page Down"] || said["Ctrl+Next"] || !said[l.name] {
+			t.Errorf("page %s: the list doesn't say Ctrl+Page Down, or not the page's keys", l.name)
+		}
+		w.typedKey(fyne.KeyEscape)
+		if w.win.Canvas().Overlays().Top() != nil {
+			t.Errorf("page %s: Escape doesn't close the list", l.name)
+		}
+	}
 	w.close()
 }
