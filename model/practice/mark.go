@@ -232,9 +232,6 @@ func lower(s string) string {
 
 // OnDrawing writes a length with the decimals a drawing has.
 func OnDrawing(mm float64, u chart.Unit) string {
-	d := 3
-	if u == chart.Inch {
-		d = 4
-	}
-	return strings.TrimSuffix(strings.TrimRight(u.Format(mm, d), "0"), ".") + " " + u.String()
+	// Four in mm as well: 0.001 in is 0.0254 mm, and 0.025 would be another tolerance.
+	return strings.TrimSuffix(strings.TrimRight(u.Format(mm, 4), "0"), ".") + " " + u.String()
 }

@@ -96,7 +96,7 @@ func (p *askPage) one(k *pen, i int, h vg.Length) {
 	}
 	k.line(chart.Bold, 12, k.s.Ink, -1, fmt.Sprintf("%d", i+1))
 	k.para(chart.Regular, 8.4, k.s.Soft, fmt.Sprintf("bore %s, chamfer %s on the drawing, mismatch up to %s allowed",
-		practice.OnDrawing(e.Shot.BoreMM, u), practice.OnDrawing(e.Shot.NominalMM, u), u.Plain(e.ToleranceMM)))
+		practice.OnDrawing(e.Shot.BoreMM, u), practice.OnDrawing(e.Shot.NominalMM, u), practice.OnDrawing(e.ToleranceMM, u)))
 	k.gap(2)
 	lines := []string{
 		"Wide at ______ o'clock   or   even all round  [  ]",

@@ -161,9 +161,9 @@ func (q *Quiz) JobWords() string {
 	if q.Job.ChamferMM <= 0 {
 		w = "chamfer width not known"
 	}
-	zone := "mismatch up to " + q.Units.Plain(q.Job.ToleranceMM) + " allowed"
+	zone := "mismatch up to " + practice.OnDrawing(q.Job.ToleranceMM, q.Units) + " allowed"
 	if q.Job.Zone == model.SquareZone {
-		zone = "mismatch up to " + q.Units.Plain(q.Job.ToleranceMM) + " each way allowed"
+		zone = "mismatch up to " + practice.OnDrawing(q.Job.ToleranceMM, q.Units) + " each way allowed"
 	}
 	return fmt.Sprintf("Drawing: bore %s, %s, %s", practice.OnDrawing(q.Job.BoreMM, q.Units), w, zone)
 }
