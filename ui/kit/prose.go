@@ -189,7 +189,7 @@ func pieces(para string, fits func(string) bool) []string {
 
 func isUnit(word string) bool {
 	switch strings.TrimRight(word, ".,;:)") {
-	case "mm", "in", "thou", "µm", "µin", "px", "s", "K", "%", "°":
+	case "mm", "in", "thou", "µm", "µin", "px", "s", "K", "%", "°", "o'clock":
 		return true
 	}
 	return false

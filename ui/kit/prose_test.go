@@ -38,6 +38,7 @@ func TestWrapKeepsNumbersWithTheirUnits(t *testing.T) {
 		{"Wanted: ± 0.0064 mm.", 12, []string{"Wanted:", "± 0.0064 mm."}},
 		{"0.0607\u00a0mm towards\u00a0+X", 14, []string{"0.0607\u00a0mm", "towards\u00a0+X"}},
 		{"towards\u00a0+X", 8, []string{"towards", "+X"}},
+		{"Widest at 6 o'clock.", 12, []string{"Widest at", "6 o'clock."}},
 		{"put it in the vise", 7, []string{"put it", "in the", "vise"}},
 	} {
 		if got := Wrap(tt.text, tt.width, runes); !slices.Equal(got, tt.want) {

@@ -127,6 +127,9 @@ func notes(r *model.Reading, u Units) []Note {
 			if r.Verdict == model.Conforms {
 				n = append(n, Note{Caution, "The tolerance asks for no correction: this one would only centre what conforms."})
 			}
+			if r.Job.PlusX == 0 { // as it is before anybody has turned it
+				n = append(n, Note{Caution, "+X is taken to point right in the photo. If it doesn't, drag its arrow first: X, Y and the correction follow it."})
+			}
 			n = append(n, Note{Caution, "Move one setup only. One hole cannot tell a shift from a turned part: read a second hole first."},
 				Note{Caution, report.Caution})
 		}

@@ -37,6 +37,22 @@ func TestAdviceToMoveCarriesItsCaution(t *testing.T) {
 	}
 }
 
+// The axes are the arrow's: as long as nobody has turned it, the sheet says so.
+func TestAnArrowNobodyTurnedIsSaid(t *testing.T) {
+	cov := model.Sym2{XX: 1e-6, YY: 1e-6}
+	for _, tt := range []struct {
+		plusX float64
+		d     model.Vec
+		want  bool
+	}{{0, model.Vec{X: 0.08, Y: 0.05}, true}, {0.4, model.Vec{X: 0.08, Y: 0.05}, false}, {0, model.Vec{X: 0.0005}, false}} {
+		r := &model.Reading{Job: model.JobCard{BoreMM: 8, PlusX: tt.plusX}.WithDefaults(), Mismatch: tt.d, Cov: cov, U95MM: model.U95(cov)}
+		said := slices.ContainsFunc(state.SheetOf(r, state.MM).Notes, func(n state.Note) bool { return strings.HasPrefix(n.Text, "+X is taken to point right") })
+		if said != tt.want {
+			t.Errorf("+X at %g, mismatch %v: said %v, want %v", tt.plusX, tt.d, said, tt.want)
+		}
+	}
+}
+
 // The scale and the formula behind it are in the units shown: figures that a reader can
 // divide.
 func TestScaleIsInTheUnitsShown(t *testing.T) {
