@@ -163,7 +163,8 @@ func KnobWords(s practice.Slider, v float64) string {
 		if s.Step < 1 {
 			d = 1
 		}
-		return chart.MM.Format(v, d) + " " + s.Unit
+		words := chart.MM.Format(v, d) + " " + s.Unit
+		return strings.Replace(words, " °", "°", 1) // as everywhere
 	}
 	return model.Clock(math.Pi/2 - v*math.Pi/6)
 }
