@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"evenrim/model"
 	"evenrim/model/record"
 	"evenrim/model/report"
 )
@@ -61,6 +62,13 @@ func (a *app) exitCode(err error) int {
 // say writes a sentence to stderr.
 func (a *app) say(format string, args ...any) {
 	fmt.Fprintf(a.errOut, format+"\n", args...)
+}
+
+// cautionAbout says so where a reading in words moves a machine.
+func (a *app) cautionAbout(r *model.Reading, json bool) {
+	if x, y := r.WorthMoving(); !json && (x || y) && r.Correction != (model.Correction{}) {
+		a.caution()
+	}
 }
 
 // caution says what to mind before a machine is moved, once after all results in words.

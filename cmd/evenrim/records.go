@@ -207,7 +207,9 @@ func (v *recordsVerb) show(ctx context.Context, arg string) error {
 		}
 		text = append(text, '\n')
 	}
-	_, err = v.out.Write(text)
+	if _, err = v.out.Write(text); err == nil {
+		v.cautionAbout(r, v.json)
+	}
 	return err
 }
 

@@ -178,7 +178,9 @@ func (v *recordsVerb) showSet(ctx context.Context, id record.SetID) error {
 		}
 		text = append(text, '\n')
 	}
-	_, err = v.out.Write(text)
+	if _, err = v.out.Write(text); err == nil {
+		v.cautionAbout(j.Reading(first), v.json)
+	}
 	return err
 }
 

@@ -1,11 +1,13 @@
 package main
 
 import (
+	"bytes"
 	"math"
 	"strings"
 	"testing"
 
 	"evenrim/model"
+	"evenrim/model/report"
 )
 
 func aReading() *model.Reading {
@@ -64,5 +66,24 @@ func TestReadingInWords(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// What a kept reading says to move comes with what to mind, as when it was read; a
+// script's JSON and an even rim don't need it.
+func TestCautionBesideAKeptReading(t *testing.T) {
+	even := aReading()
+	even.Mismatch, even.Correction = model.Vec{X: 0.0005}, model.Correct(model.Vec{X: 0.0005}, model.FlipAboutY)
+	for _, tt := range []struct {
+		name string
+		r    *model.Reading
+		json bool
+		want string
+	}{{"in words", aReading(), false, report.Caution + "\n"}, {"as JSON", aReading(), true, ""}, {"even", even, false, ""}} {
+		var said bytes.Buffer
+		(&app{errOut: &said}).cautionAbout(tt.r, tt.json)
+		if said.String() != tt.want {
+			t.Errorf("%s: said %q, want %q", tt.name, said.String(), tt.want)
+		}
 	}
 }
