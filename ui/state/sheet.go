@@ -116,6 +116,9 @@ func notes(r *model.Reading, u Units) []Note {
 		n = append(n, Note{Caution, "Leave the offsets alone: the mismatch is smaller than what this reading can tell."})
 	default:
 		x, y := r.WorthMoving()
+		if x || y {
+			n = append(n, Note{Caution, report.Caution})
+		}
 		axis := map[[2]bool]string{{true, false}: "Y", {false, true}: "X"}[[2]bool{x, y}]
 		switch {
 		case !x && !y:
@@ -130,8 +133,7 @@ func notes(r *model.Reading, u Units) []Note {
 			if r.Job.PlusX == 0 { // as it is before anybody has turned it
 				n = append(n, Note{Caution, "+X is taken to point right in the photo. If it doesn't, drag its arrow first: X, Y and the correction follow it."})
 			}
-			n = append(n, Note{Caution, "Move one setup only. One hole cannot tell a shift from a turned part: read a second hole first."},
-				Note{Caution, report.Caution})
+			n = append(n, Note{Caution, "Move one setup only. One hole cannot tell a shift from a turned part: read a second hole first."})
 		}
 	}
 	if r.View.How == model.FromFlattening || r.View.How == model.Assumed {
