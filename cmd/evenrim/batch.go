@@ -351,8 +351,17 @@ func batchInWords(l batchLine, b batch.Batch) string {
 		if b.Flip == model.FlipAboutX {
 			flip = "X"
 		}
-		line("That is setup 2's work offset in X by %s, Y by %s %s,", u.Signed(c.X, d), u.Signed(c.Y, d), u)
-		line("or setup 1's in X by %s, Y by %s %s (part turned over about %s).", u.Signed(other.X, d), u.Signed(other.Y, d), u, flip)
+		by := func(v model.Vec) string {
+			switch {
+			case c.Y == 0:
+				return fmt.Sprintf("X by %s %s", u.Signed(v.X, d), u)
+			case c.X == 0:
+				return fmt.Sprintf("Y by %s %s", u.Signed(v.Y, d), u)
+			}
+			return fmt.Sprintf("X by %s, Y by %s %s", u.Signed(v.X, d), u.Signed(v.Y, d), u)
+		}
+		line("That is setup 2's work offset in %s,", by(c))
+		line("or setup 1's in %s (part turned over about %s).", by(other), flip)
 	}
 	for _, s := range l.Assumptions {
 		line("%s", s)

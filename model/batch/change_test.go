@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"evenrim/model"
@@ -193,6 +194,43 @@ func TestAdviceBeatsChasingTheLastPart(t *testing.T) {
 			t.Errorf("offset %v: alone %.3f, advised %.3f, chased %.3f", offset, alone, advised, chased)
 		}
 		t.Logf("offset %v sd: mean square alone %.2f, advised %.2f, chased %.2f", offset, alone, advised, chased)
+	}
+}
+
+// X is far off and Y no farther than chance may make it: the Bench would leave Y,
+// and so does the batch's advice. Student's factor for
+// four parts is 3.182 (any table of t at 97.5 % and 3 degrees of freedom): Y's mean of
+// 0.011 with sd 0.008 is good to 3.182 * 0.008 / 2 = 0.0127.
+func TestAnAxisWithinItsUncertaintyIsLeft(t *testing.T) {
+	four := func(x, y, sd float64) Summary {
+		k := sd * math.Sqrt(3) / 2 // two above and two below by k have the sd of n-1
+		s, err := Summarise([]Part{{D: model.Vec{X: x + k, Y: y + k}}, {D: model.Vec{X: x + k, Y: y - k}}, {D: model.Vec{X: x - k, Y: y + k}}, {D: model.Vec{X: x - k, Y: y - k}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "sd", s.SD.Y, sd, 1e-12)
+		return s
+	}
+	for _, tt := range []struct {
+		x, y         float64
+		moveX, moveY bool
+		say          string
+	}{
+		{0.060, 0.011, true, false, "Leave Y"},
+		{0.011, -0.060, false, true, "Leave X"},
+		{0.060, 0.014, true, true, "Correct by the mean:"}, // just beyond 0.0127
+		{0.004, 0.004, false, false, "Leave the offset alone"},
+	} {
+		a := Advise(four(tt.x, tt.y, 0.008), model.FlipAboutY, nil)
+		if a.MoveX != tt.moveX || a.MoveY != tt.moveY || (a.Offset.X != 0) != tt.moveX || (a.Correction.Setup2.Y != 0) != tt.moveY || !strings.Contains(a.Sentence, tt.say) {
+			t.Errorf("mean %g, %g: %+v, want X moved %t, Y %t, %q", tt.x, tt.y, a, tt.moveX, tt.moveY, tt.say)
+		}
+	}
+	// What all readings share doesn't grow less with the parts.
+	s := four(0.060, 0.014, 0.008)
+	s.MeanCov = s.MeanCov.Add(model.Sym2{YY: 0.005 * 0.005}) // with it Y is good to 0.0161
+	if a := Advise(s, model.FlipAboutY, nil); !a.MoveX || a.MoveY {
+		t.Errorf("with an error that all readings share: %+v, want Y left", a)
 	}
 }
 

@@ -109,6 +109,22 @@ func TestFunnelPageShowsTheFourHabits(t *testing.T) {
 	}
 }
 
+// An axis whose mean is smaller than its own uncertainty is left on the Bench, and
+// so it is after a batch: no figure for it, on the page or in words.
+func TestABatchLeavesAnAxisThatChanceMayMove(t *testing.T) {
+	a, err := AnswerBatch(batchOf("raw edge", 8, model.Vec{X: 0.05, Y: 0.001}, model.Vec{}), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, told := a.Moves(chart.MM), strings.Join(a.CorrectionWords(chart.MM), "\n")
+	if len(m) != 2 || m[0].X == "" || m[0].Y != "" || m[1].X == "" || m[1].Y != "" {
+		t.Errorf("moves %+v, want X moved and Y left", m)
+	}
+	if !strings.Contains(told, "Leave Y") || !strings.Contains(told, "add X\u00a0−0.0") || strings.Contains(told, "Y\u00a0") {
+		t.Errorf("it says:\n%s", told)
+	}
+}
+
 func TestOnePartSaysLittle(t *testing.T) {
 	a, err := AnswerBatch(batchOf("one", 1, model.Vec{X: 0.03}, model.Vec{}), nil)
 	if err != nil {

@@ -215,6 +215,12 @@ func (a BatchAnswer) CorrectionWords(u chart.Unit) []string {
 	}
 	d := a.decimals(u)
 	move := func(v model.Vec) string {
+		switch {
+		case !a.Advice.MoveY:
+			return fmt.Sprintf("X\u00a0%s\u00a0%s", u.Signed(v.X, d), u)
+		case !a.Advice.MoveX:
+			return fmt.Sprintf("Y\u00a0%s\u00a0%s", u.Signed(v.Y, d), u)
+		}
 		return fmt.Sprintf("X\u00a0%s, Y\u00a0%s\u00a0%s", u.Signed(v.X, d), u.Signed(v.Y, d), u)
 	}
 	flip := "end for end, about Y"
@@ -256,7 +262,8 @@ func (a BatchAnswer) Doubts() []string {
 	return all
 }
 
-// Move is one way to put a batch right: add X and Y to a setup's work offset.
+// Move is one way to put a batch right: add X and Y to a setup's work offset. An
+// axis that is left alone has "".
 type Move struct {
 	Setup       int
 	Title, X, Y string
@@ -272,10 +279,17 @@ func (a BatchAnswer) Moves(u chart.Unit) []Move {
 	if a.Batch.Flip == model.FlipAboutX {
 		flip = "over, about X"
 	}
+	figure := func(move bool, mm float64) string {
+		if !move {
+			return ""
+		}
+		return u.Signed(mm, d)
+	}
+	x, y := a.Advice.MoveX, a.Advice.MoveY
 	two, one := a.Advice.Correction.Setup2, a.Advice.Correction.Setup1
 	return []Move{
-		{2, "Add to setup 2's work offset", u.Signed(two.X, d), u.Signed(two.Y, d)},
-		{1, "or to setup 1's, part turned " + flip, u.Signed(one.X, d), u.Signed(one.Y, d)},
+		{2, "Add to setup 2's work offset", figure(x, two.X), figure(y, two.Y)},
+		{1, "or to setup 1's, part turned " + flip, figure(x, one.X), figure(y, one.Y)},
 	}
 }
 

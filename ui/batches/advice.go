@@ -98,12 +98,7 @@ func (a *advice) batch(place int, answer report.BatchAnswer, u chart.Unit) fyne.
 			title := kit.NewProse(m.Title, 0.9, kit.Ink)
 			x, y := kit.NewFigure("X", 1.2, 2), kit.NewFigure("Y", 1.2, 2)
 			x.Tint, y.Tint = tint, tint
-			like := m.X
-			if len(m.Y) > len(like) {
-				like = m.Y
-			}
-			x.Set(m.X, "", like)
-			y.Set(m.Y, u.String(), like)
+			kit.SetMove(x, y, m.X, m.Y, u.String())
 			grid.Add(kit.NewGround(wash, 10, kit.Column(2, title, kit.Flow(8, x, y))))
 		}
 		box.Add(grid)

@@ -66,23 +66,8 @@ func newMoveSlip(wash, tint kit.Tint) *moveSlip {
 func (m *moveSlip) set(v state.Move, unit string) {
 	m.title.Set(v.Title)
 	m.good.Set(v.Good)
-	// An axis that can't be told from none is left alone: in words, not as a zero.
-	unitX := ""
-	if v.X == "" {
-		v.X = leaveIt
-	}
-	if v.Y == "" { // then the unit stands behind X
-		v.Y, unitX, unit = leaveIt, unit, ""
-	}
-	like := v.X
-	if len(v.Y) > len(like) {
-		like = v.Y
-	}
-	m.x.Set(v.X, unitX, like)
-	m.y.Set(v.Y, unit, like)
+	kit.SetMove(m.x, m.y, v.X, v.Y, unit)
 }
-
-const leaveIt = "leave"
 
 func newSheet(p *Page) *sheet {
 	s := &sheet{p: p}

@@ -34,6 +34,26 @@ func (f *Figure) Set(number, unit, like string) {
 	}
 }
 
+// SetMove shows what to add to an offset in X and Y. An axis that can't be told from
+// none has "" and is left alone: in words, not as a zero. The unit stands behind the
+// last number.
+func SetMove(x, y *Figure, moveX, moveY, unit string) {
+	const leaveIt = "leave"
+	unitX := ""
+	if moveX == "" {
+		moveX = leaveIt
+	}
+	if moveY == "" {
+		moveY, unitX, unit = leaveIt, unit, ""
+	}
+	like := moveX
+	if len(moveY) > len(like) {
+		like = moveY
+	}
+	x.Set(moveX, unitX, like)
+	y.Set(moveY, unit, like)
+}
+
 // CreateRenderer implements fyne.Widget.
 func (f *Figure) CreateRenderer() fyne.WidgetRenderer {
 	r := &figureRenderer{f: f, letter: canvas.NewText("", nil), number: canvas.NewText("", nil), unit: canvas.NewText("", nil)}
