@@ -31,7 +31,10 @@ func ParseLength(s string) (mm float64, err error) {
 		return 0, errors.New("A length is missing: type a number with its unit, for example 10mm, 0.5in or 5thou.")
 	}
 	factor, known := lengthUnits[strings.ToLower(unit)]
-	if !known {
+	switch {
+	case !known && number == "": // "ten": no unit at fault
+		return 0, fmt.Errorf("%q is not a number: type one with its unit, for example 10mm, 0.5in or 5thou.", clip(s))
+	case !known:
 		return 0, fmt.Errorf("%q has an unknown unit: use mm, um, in or thou, for example 10mm, 12um, 0.5in or 5thou.", clip(s))
 	}
 	v, err := parseNumber(number)

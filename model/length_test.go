@@ -31,7 +31,7 @@ func TestLengthsAreReadExactly(t *testing.T) {
 
 func TestParseLengthSaysWhatToDo(t *testing.T) {
 	for _, tt := range []struct{ in, mentions string }{
-		{"", "10mm"}, {"  ", "10mm"}, {"mm", "10mm"}, {"ten", "unit"}, {"10 furlongs", "unknown unit"}, {"10m", "unknown unit"},
+		{"", "10mm"}, {"  ", "10mm"}, {"mm", "10mm"}, {"ten", "not a number"}, {"10 furlongs", "unknown unit"}, {"10m", "unknown unit"},
 		{"1/2", "1/2in"}, {"1/0in", "10mm"}, {"1//2in", "10mm"}, {"--5mm", "10mm"}, {"1.2.3mm", "10mm"}, {"1,000,000", "10mm"}, {"1,000.5mm", "10mm"},
 		{"NaN", "unit"}, {"Inf", "unit"}, {"0x10", "unit"}, {"1e9999", "10mm"}, {"1e999", "too large"}, {"1e", "unit"}, {"5 5mm", "10mm"}, {"٣mm", "10mm"},
 		{strings.Repeat("9", 5000) + "mm", "10mm"}, {"-", "10mm"}, {"10mm 5", "unit"}, {"1/2/3in", "10mm"},
