@@ -47,6 +47,7 @@ const (
 	darkGrey, brightGrey = 0.16, 0.93 // encoded: below, noise and the coding's steps rule
 	clippedShare         = 0.06
 	softPx               = 2.4 // sd; a focussed bench photo has 0.7 to 1.5
+	sharpPx              = softPx / 2
 	// SteadyPx is how little the hole may move between two pictures to count as
 	// steady: at 1/120 s a quarter of it falls into the exposure, less than the
 	// blur of any lens here.
@@ -76,7 +77,7 @@ func Hints(f Facts) []Hint {
 		add(HintLight, "%s", words)
 	}
 	if f.BlurPx > softPx {
-		add(HintFocus, "Out of focus: the edges are %.0f px wide, want %.0f.", 2.5*f.BlurPx, 2.5*softPx/2)
+		add(HintFocus, "Out of focus: the edges are %.0f times too soft. Turn the focus ring, or move a little to and fro.", math.Max(2, f.BlurPx/sharpPx))
 	}
 	if f.Hole != nil {
 		if w := placeWords(f); w != "" {
@@ -131,7 +132,7 @@ func placeWords(f Facts) string {
 		// No closer than the hole fits in.
 		want = math.Max(want, f.UmPerPx*fill/(fullShare-0.04))
 		if f.UmPerPx > 1.15*want {
-			return fmt.Sprintf("Move closer: %.0f um/px, want %.0f.", f.UmPerPx, want)
+			return fmt.Sprintf("Move closer, until the hole looks %.1f times as wide.", f.UmPerPx/want)
 		}
 	}
 	off := model.Vec{X: c.X - float64(f.Width-1)/2, Y: c.Y - (h-1)/2}
