@@ -21,6 +21,7 @@ func (p *Page) SaveSheet(path string)        { p.saveSheet(path) }
 func (p *Page) Answered() bool               { return p.answer.shown }
 func (p *Page) Entry(k string) *widget.Entry { return p.form.fields[k].entry }
 func (p *Page) Choose(k, text string)        { p.form.choose(k, text) }
+func (p *Page) UnitsShown() string           { return p.units.Text }
 
 // Words are every visible piece of text on the page, wrapped text joined.
 func (p *Page) Words() string {

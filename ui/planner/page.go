@@ -207,19 +207,12 @@ func (p *Page) ShowIn(u chart.Unit) {
 		return
 	}
 	p.draft.ShowIn(u)
-	p.units.SetText(unitWords(u))
+	p.units.SetText(u.String())
 	p.form.show(p.section)
 	p.plan()
 	if p.OnUnits != nil {
 		p.OnUnits(u)
 	}
-}
-
-func unitWords(u chart.Unit) string {
-	if u == chart.Inch {
-		return "Show mm"
-	}
-	return "Show inches"
 }
 
 // plan makes the section's plan, off the UI goroutine, one at a time, the newest
@@ -315,11 +308,10 @@ func (p *Page) arrange() fyne.CanvasObject {
 		p.tabs[s] = t
 		row = append(row, kit.Tall(t, 0, touch))
 	}
-	p.units = widget.NewButton(unitWords(p.draft.Units), p.swapUnits)
-	p.units.Importance = widget.LowImportance
+	p.units = widget.NewButton(p.draft.Units.String(), p.swapUnits)
 	sheet := widget.NewButtonWithIcon("Setup sheet (PDF)", look.IconReport, p.askSheet)
 	tabs := kit.NewGround(kit.Margin, 0, container.NewGridWithColumns(len(row), row...))
-	foot := kit.NewGround(kit.Margin, 6, kit.Column(4, p.notice, kit.Flow(8, kit.Tall(sheet, 0, touch), kit.Tall(p.units, 0, touch))))
+	foot := kit.NewGround(kit.Margin, 6, kit.Column(4, p.notice, kit.Flow(8, kit.Tall(sheet, 0, touch), kit.Tall(p.units, 54, touch))))
 	body := &fyne.Container{Layout: sides{}, Objects: []fyne.CanvasObject{p.form.content, kit.NewGround(kit.Rule, 0, container.NewStack()), p.answer.content}}
 	return kit.NewGround(kit.Paper, 0, container.NewBorder(tabs, foot, nil, nil, body))
 }

@@ -140,7 +140,10 @@ func TestThePlannerSwapsToInches(t *testing.T) {
 	d := newDesk(t, planner.Deps{})
 	d.Typed('u')
 	d.Settle()
-	d.says("0.001 in", "Show mm", "3.14961 in")
+	d.says("0.001 in", "3.14961 in")
+	if got := d.UnitsShown(); got != "in" {
+		t.Errorf("the units' button says %q, want the unit as on the other pages", got)
+	}
 	d.TurnTo(draft.PickUp)
 	d.Settle()
 	d.says("X +3.937")

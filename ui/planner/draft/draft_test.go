@@ -66,6 +66,25 @@ func TestUnitsMeanTheSame(t *testing.T) {
 	}
 }
 
+// A bare distance is in the units of the page, as in every other field of lengths, and
+// keeps its meaning when they are changed.
+func TestABareDistanceIsInThePagesUnits(t *testing.T) {
+	d := New()
+	d.ShowIn(chart.Inch)
+	for text, want := range map[string]float64{"8": 203.2, "150 mm": 150, "": 0} {
+		d.Set("distance", text)
+		r := reader{d: d}
+		if p := r.photo(); math.Abs(p.DistanceMM-want) > 1e-9 || len(r.problems) > 0 {
+			t.Errorf("%q is %g mm (%v), want %g", text, p.DistanceMM, r.problems, want)
+		}
+	}
+	d.Set("distance", "8")
+	d.ShowIn(chart.MM)
+	if got := d.Text("distance"); got != "8 in" {
+		t.Errorf("in mm it reads %q, want 8 in", got)
+	}
+}
+
 func TestProblemsStandBesideTheirField(t *testing.T) {
 	for _, tt := range []struct {
 		s         Section

@@ -180,8 +180,8 @@ func Fields(s Section) []Field {
 		chamfer.Why = fromDrawing
 		angle := number("The job", "angle", "Half-angle from the axis", "45", "°")
 		angle.Why = fromDrawing
-		distance := number("The photo", "distance", "Distance, lens to part", "", "mm")
-		distance.Why, distance.Empty = "Leave empty to be told; a bare number is mm.", "to be told"
+		distance := length("The photo", "distance", "Distance, lens to part", -1)
+		distance.Why, distance.Empty = "Leave empty to be told.", "to be told"
 		goal := length("The photo", "goal", "Uncertainty wanted, 95 %", -1)
 		goal.Why, goal.Empty = "Empty: a quarter of the tolerance (four to one, from memory of MIL-STD-45662A).", "a quarter"
 		thick := Field{Key: "thickness", Name: "Thickness, Z", Group: "The job", MM: u.ThicknessMM, Why: fromDrawing}

@@ -154,7 +154,7 @@ func (r *reader) see() plan.See {
 }
 
 func (r *reader) photo() plan.Photo {
-	return plan.Photo{Camera: r.camera(), DistanceMM: r.number("distance"), BoreMM: r.mm("bore"), ChamferMM: r.mm("chamfer"), ThicknessMM: r.mm("thickness"),
+	return plan.Photo{Camera: r.camera(), DistanceMM: r.mm("distance"), BoreMM: r.mm("bore"), ChamferMM: r.mm("chamfer"), ThicknessMM: r.mm("thickness"),
 		HalfAngle: r.number("angle") * math.Pi / 180, ToleranceMM: r.mm("tolerance"), Light: lightOf(r.choice("light")), GoalMM: r.mm("goal")}
 }
 
