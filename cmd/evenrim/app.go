@@ -94,11 +94,26 @@ func reportFault(what any) string {
 
 // openRecord opens the record in the data folder in use.
 func (a *app) openRecord(ctx context.Context) (*record.Store, error) {
-	dir := a.data
-	if dir == "" {
-		dir = record.DefaultDir()
+	return record.Open(ctx, a.dataDir())
+}
+
+// openKept opens the record without making one by a slip of the folder's name.
+func (a *app) openKept(ctx context.Context) (*record.Store, error) {
+	if !record.IsThere(a.dataDir()) {
+		return nil, errors.New(a.noRecord())
 	}
-	return record.Open(ctx, dir)
+	return a.openRecord(ctx)
+}
+
+func (a *app) noRecord() string {
+	return fmt.Sprintf("There is no record in %s yet: keep a reading with evenrim read --save, or name another folder with --data.", a.dataDir())
+}
+
+func (a *app) dataDir() string {
+	if a.data != "" {
+		return a.data
+	}
+	return record.DefaultDir()
 }
 
 // flagError turns the flag library's error into a sentence.

@@ -71,7 +71,7 @@ func (u *apprenticeUse) run(ctx context.Context, a *app) error {
 
 // withProgress hands a person's entries on; a name without any is wrong use.
 func (u *apprenticeUse) withProgress(ctx context.Context, a *app, name string, do func(*record.Store, practice.Progress) error) error {
-	s, err := a.openRecord(ctx)
+	s, err := a.openKept(ctx)
 	if err != nil {
 		return err
 	}

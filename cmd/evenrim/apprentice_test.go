@@ -91,15 +91,27 @@ func TestApprenticeVerbPrintsSheetsAndForgetsAPerson(t *testing.T) {
 	if b, err := os.ReadFile(pdf); err != nil || !bytes.HasPrefix(b, []byte("%PDF-")) || len(b) < 20000 {
 		t.Errorf("sheet of %d bytes, error %v; want a PDF with photos", len(b), err)
 	}
-	for _, bad := range [][]string{{}, {"--sheet", pdf, "--table", "Ada"}, {"--sheet", pdf, "--level", "9"}, {"--sheet", pdf, "--count", "0"}, {"--sheet", filepath.Join(dir, "sheet.txt")}, {"--sheet", filepath.Join(dir, "none", "sheet.pdf")}, {"--table", "Nobody"}} {
+	for _, bad := range [][]string{{}, {"--sheet", pdf, "--table", "Ada"}, {"--sheet", pdf, "--level", "9"}, {"--sheet", pdf, "--count", "0"}, {"--sheet", filepath.Join(dir, "sheet.txt")}, {"--sheet", filepath.Join(dir, "none", "sheet.pdf")}} {
 		if code := call(bad...); code != exitUsage || words.Len() == 0 {
 			t.Errorf("%v: exit code %d, %q; want %d and a sentence", bad, code, words.String(), exitUsage)
 		}
 	}
 
+	for _, look := range []string{"--table", "--forget"} {
+		if code := call(look, "Nobody"); code != exitMissed || !strings.Contains(words.String(), "There is no record in "+data) {
+			t.Errorf("%s without a record: exit code %d, %q", look, code, words.String())
+		}
+	}
+	if _, err := os.Stat(data); !os.IsNotExist(err) {
+		t.Errorf("looking for practice made a folder: %v", err)
+	}
+
 	s, err := record.Open(context.Background(), data)
 	if err != nil {
 		t.Fatal(err)
+	}
+	if code := call("--table", "Nobody"); code != exitUsage || !strings.Contains(words.String(), "Nobody") {
+		t.Errorf("a name without practice: exit code %d, %q", code, words.String())
 	}
 	d := diary{newShelf(s, nil)}
 	ctx := context.Background()

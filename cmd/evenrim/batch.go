@@ -130,8 +130,7 @@ func (v *batchVerb) fromList(ctx context.Context, photos photoLoaders) (items []
 // The photos can be loaded until done is called.
 func (v *batchVerb) fromRecord(ctx context.Context, names []string, photos photoLoaders) (items []batch.Item, done func(), err error) {
 	done = func() {}
-	r := recordsVerb{app: v.app}
-	s, err := r.open(ctx)
+	s, err := v.openKept(ctx)
 	if err != nil {
 		return nil, done, err
 	}

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"os"
 	"strings"
 	"time"
 
@@ -114,14 +113,10 @@ func hasField(d *draft.Draft, s draft.Section, key string) bool {
 
 // eyes looks up whose eyes were tested, if there is a record at all.
 func (u *planUse) eyes(ctx context.Context, a *app, d *draft.Draft) {
-	dir := a.data
-	if dir == "" {
-		dir = record.DefaultDir()
-	}
-	if _, err := os.Stat(dir); err != nil {
+	if !record.IsThere(a.dataDir()) {
 		return
 	}
-	store, err := record.Open(ctx, dir)
+	store, err := a.openRecord(ctx)
 	shelf := newShelf(store, err)
 	defer shelf.Close()
 	if list, err := (diary{shelf}).Thresholds(ctx); err == nil {

@@ -123,21 +123,6 @@ func (v *recordsVerb) filter() (record.Query, error) {
 	return q, errors.Join(day("from", v.from, 0, &q.From), day("to", v.to, 1, &q.To))
 }
 
-// open opens the record without making one by a slip of the folder's name.
-func (v *recordsVerb) open(ctx context.Context) (*record.Store, error) {
-	if dir := v.dataDir(); !record.IsThere(dir) {
-		return nil, fmt.Errorf("There is no record in %s yet: keep a reading with evenrim read --save, or name another folder with --data.", dir)
-	}
-	return v.openRecord(ctx)
-}
-
-func (v *recordsVerb) dataDir() string {
-	if v.data != "" {
-		return v.data
-	}
-	return record.DefaultDir()
-}
-
 // list writes the readings that fit, page by page, so that memory stays flat.
 func (v *recordsVerb) list(ctx context.Context) error {
 	q, err := v.filter()
@@ -145,7 +130,7 @@ func (v *recordsVerb) list(ctx context.Context) error {
 		return err
 	}
 	if !record.IsThere(v.dataDir()) {
-		v.say("No reading has been kept in %s yet.", v.dataDir())
+		v.say("%s", v.noRecord())
 		return nil
 	}
 	s, err := v.openRecord(ctx)
@@ -191,7 +176,7 @@ func (v *recordsVerb) show(ctx context.Context, arg string) error {
 	if err != nil {
 		return usage("%q is not the number of a reading: see the first column of evenrim records.", arg)
 	}
-	s, err := v.open(ctx)
+	s, err := v.openKept(ctx)
 	if err != nil {
 		return err
 	}
@@ -223,7 +208,7 @@ type checkLine struct {
 }
 
 func (v *recordsVerb) check(ctx context.Context, _ string) error {
-	s, err := v.open(ctx)
+	s, err := v.openKept(ctx)
 	if err != nil {
 		return err
 	}
@@ -260,7 +245,7 @@ func (v *recordsVerb) check(ctx context.Context, _ string) error {
 }
 
 func (v *recordsVerb) backup(ctx context.Context, path string) error {
-	s, err := v.open(ctx)
+	s, err := v.openKept(ctx)
 	if err != nil {
 		return err
 	}
@@ -299,7 +284,7 @@ func (v *recordsVerb) export(ctx context.Context, path string) error {
 		return err
 	}
 	q.Limit = 0
-	s, err := v.open(ctx)
+	s, err := v.openKept(ctx)
 	if err != nil {
 		return err
 	}

@@ -51,7 +51,7 @@ func keepThree(t *testing.T, dir string) {
 
 func TestRecordsAreListed(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "data")
-	if code, out, words := runRecords(t, dir); code != exitOK || out != "" || !strings.Contains(words, "No reading has been kept") {
+	if code, out, words := runRecords(t, dir); code != exitOK || out != "" || !strings.Contains(words, "There is no record in "+dir) {
 		t.Errorf("empty: %d %q %q", code, out, words)
 	}
 	if _, err := os.Stat(dir); !os.IsNotExist(err) {

@@ -246,8 +246,7 @@ func plotName(i int, photo string) string {
 
 // fromRecord makes a page of each kept reading, exactly as it was kept.
 func (v *reportVerb) fromRecord(ctx context.Context, s *sheets) error {
-	rec := recordsVerb{app: v.app}
-	store, err := rec.open(ctx)
+	store, err := v.openKept(ctx)
 	if err != nil {
 		return err
 	}

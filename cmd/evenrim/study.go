@@ -132,8 +132,7 @@ func (v *studyVerb) fromTable() ([]batch.PersonReading, error) {
 
 // fromRecord takes the readings of kept batches that carry a person.
 func (v *studyVerb) fromRecord(ctx context.Context, names []string) ([]batch.PersonReading, error) {
-	r := recordsVerb{app: v.app}
-	s, err := r.open(ctx)
+	s, err := v.openKept(ctx)
 	if err != nil {
 		return nil, err
 	}

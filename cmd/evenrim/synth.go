@@ -116,6 +116,9 @@ func (u *synthUse) run(ctx context.Context, a *app, f *pflag.FlagSet) error {
 	if f.Changed("count") && u.out != "" {
 		return usage("--count goes with --set or --film: --out draws one photo.")
 	}
+	if f.Changed("fps") && u.fps == 0 { // a Motion without one has 30
+		return usage("--fps: a film has more than 0 pictures a second.")
+	}
 	if u.count == 0 && !f.Changed("count") {
 		u.count = 60
 	}

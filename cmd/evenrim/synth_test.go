@@ -118,6 +118,7 @@ func TestSynthRefusesWithASentence(t *testing.T) {
 		{"--set a --count 0", "pictures"},
 		{"--film a --count -1", "pictures"},
 		{"--film a --count 3 --fps nan", "a second"},
+		{"--film a --count 3 --fps 0", "more than 0"},
 		{"--out a.png extra", "takes no"},
 	} {
 		code, out, words := runSynth(t, dir, strings.Fields(tt.args)...)

@@ -104,7 +104,7 @@ type setLine struct {
 
 // turns lists the turn sets that were kept.
 func (v *recordsVerb) turns(ctx context.Context, _ string) error {
-	s, err := v.open(ctx)
+	s, err := v.openKept(ctx)
 	if err != nil {
 		return err
 	}
@@ -157,7 +157,7 @@ func (v *recordsVerb) turns(ctx context.Context, _ string) error {
 // showSet shows a kept turn set in the form of a reading, whose rims and curve are its
 // first photo's.
 func (v *recordsVerb) showSet(ctx context.Context, id record.SetID) error {
-	s, err := v.open(ctx)
+	s, err := v.openKept(ctx)
 	if err != nil {
 		return err
 	}
