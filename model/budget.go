@@ -3,6 +3,8 @@ package model
 import (
 	"math"
 	"sort"
+	"strconv"
+	"strings"
 )
 
 // TotalCov adds the contributions of a budget's lines, mm². The lines are
@@ -13,6 +15,37 @@ func TotalCov(lines []BudgetLine) Sym2 {
 		sum = sum.Add(l.Cov)
 	}
 	return sum
+}
+
+// Shown are the lines as a page in mm, or in inches, shows them: what the inputs
+// were taken as and known to in its unit, angles in degrees. The contributions to the mismatch
+// stay, and so do lines in px.
+func Shown(lines []BudgetLine, inch bool) []BudgetLine {
+	out := make([]BudgetLine, len(lines))
+	for i, l := range lines {
+		switch {
+		case l.Unit == "rad":
+			l.U, l.Unit = l.U*180/math.Pi, "deg"
+		case l.Unit == "mm" && inch:
+			l.Value, l.U, l.Unit = inInches(l.Value), l.U/MMPerInch, "in"
+		}
+		out[i] = l
+	}
+	return out
+}
+
+// inInches rewrites "12.70 mm" to the same fineness; other words stay.
+func inInches(value string) string {
+	number, ok := strings.CutSuffix(value, " mm")
+	mm, err := strconv.ParseFloat(number, 64)
+	if !ok || err != nil {
+		return value
+	}
+	decimals := 2 // a hundredth of an inch is a quarter of a mm
+	if _, fine, has := strings.Cut(number, "."); has {
+		decimals += len(fine)
+	}
+	return strconv.FormatFloat(mm/MMPerInch, 'f', min(decimals, 5), 64) + " in"
 }
 
 // EffectiveDOF returns the effective degrees of freedom of a budget's total: 0

@@ -149,6 +149,9 @@ func (p *BatchChartsPage) Draw(c draw.Canvas) {
 		for _, l := range words {
 			q.item(7.8, s.Ink, l)
 		}
+		if a.Control != nil {
+			q.para(chart.Regular, 7.8, s.Soft, PlaneWords)
+		}
 	}
 	if a.Control != nil {
 		list := chart.BatchCharts(a.Batch, *a.Control, u, s)
@@ -294,7 +297,7 @@ func (p *FunnelPage) At() time.Time { return p.MadeAt }
 func (p *FunnelPage) Draw(c draw.Canvas) {
 	s := styleOr(p.Style)
 	k := frame(c, s)
-	k.head("Simulation", p.Title(), "the same chance under four habits; each dot is a part's distance from even, the line their root mean square", p.MadeAt)
+	k.head("Simulation", p.Title(), "the same chance under four habits; each dot is a part's distance from even, the line their "+RMSWords, p.MadeAt)
 	n := vg.Length(len(p.Shows))
 	for _, f := range p.Shows {
 		for _, l := range f.Sentences() {

@@ -165,6 +165,13 @@ func (a BatchAnswer) StandOut() string {
 	return fmt.Sprintf("%d parts", len(a.Control.OutOfControl)) + verb + strings.Join(names, ", ") + more + "."
 }
 
+// What the shorthand of statistics means, for who never met it.
+const (
+	PpkWords   = "Ppk is the room from the mean to the nearer limit over three standard deviations of the parts: below 1 some parts fall outside, below 0 the mean itself does; 1.33 is often asked for (common practice, no source)."
+	PlaneWords = "T squared is how far a part lies from the middle of all, X and Y taken together and measured by how much the parts spread each way: one above the line is unlike the others."
+	RMSWords   = "root mean square (rms), an average in which far parts count more"
+)
+
 // CapabilityWords rate the batch against its tolerance.
 func (a BatchAnswer) CapabilityWords() []string {
 	c := a.Capability
@@ -179,6 +186,7 @@ func (a BatchAnswer) CapabilityWords() []string {
 	}
 	out := []string{
 		between("Ppk of X", c.PpkX) + "; " + between("of Y", c.PpkY) + ".",
+		PpkWords,
 		fmt.Sprintf("The next part measures inside the tolerance with a probability of %s (95 %%: %s to %s).", Probability(c.PInside.Value), Probability(c.PInside.Low), Probability(c.PInside.High)),
 	}
 	if a.Control != nil && len(a.Control.OutOfControl) > 0 {

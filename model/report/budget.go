@@ -20,8 +20,8 @@ type budgetRow struct {
 }
 
 // budgetRows are the lines by weight; at most n of them, the rest as one.
-func budgetRows(r *model.Reading, n int) []budgetRow {
-	lines := append([]model.BudgetLine(nil), r.Budget...)
+func budgetRows(r *model.Reading, u chart.Unit, n int) []budgetRow {
+	lines := model.Shown(r.Budget, u == chart.Inch)
 	weight := func(b model.BudgetLine) float64 { return b.Cov.XX + b.Cov.YY }
 	sort.SliceStable(lines, func(i, j int) bool { return weight(lines[i]) > weight(lines[j]) })
 	total := r.Cov.XX + r.Cov.YY
@@ -55,7 +55,7 @@ func uWords(b model.BudgetLine) string {
 	if b.U == 0 {
 		return b.Distribution
 	}
-	s := fmt.Sprintf("%.2g %s", b.U, b.Unit)
+	s := twoFigures(b.U) + " " + b.Unit
 	if b.Distribution != "" && b.Distribution != "normal" {
 		s += ", " + b.Distribution
 	}
@@ -63,6 +63,14 @@ func uWords(b model.BudgetLine) string {
 		s += fmt.Sprintf(", %.0f d.o.f.", b.DOF)
 	}
 	return s
+}
+
+// twoFigures writes x without an exponent, which hundred-thousandths of an inch would get.
+func twoFigures(x float64) string {
+	if !(x > 0) || math.IsInf(x, 0) {
+		return fmt.Sprintf("%.2g", x)
+	}
+	return fmt.Sprintf("%.*f", max(0, 1-int(math.Floor(math.Log10(x)))), x)
 }
 
 // smallLength writes a contribution in microns or millionths of an inch: whole
@@ -114,7 +122,7 @@ func (p *pen) budget(r *model.Reading, u chart.Unit, rows int) {
 	num.XAlign = text.XRight
 	gap := p.s.Pt(5)
 	barW := w - cols.bar - p.s.Pt(26)
-	for _, b := range budgetRows(r, rows) {
+	for _, b := range budgetRows(r, u, rows) {
 		p.put(body, p.x+cols.source, clip(body, b.source, cols.value-gap))
 		p.put(body, p.x+cols.value, clip(body, b.value, cols.u-cols.value-gap))
 		p.put(body, p.x+cols.u, clip(body, b.u, cols.x-cols.u-p.s.Pt(24)))

@@ -304,6 +304,29 @@ func TestWrapKeepsWordsAndWidth(t *testing.T) {
 	}
 }
 
+func TestBudgetRowsAreInThePagesUnit(t *testing.T) {
+	r := sample(model.Vec{}, false)
+	r.Budget = []model.BudgetLine{
+		{Source: "bore", Value: "12.700 mm", U: 0.00254, Unit: "mm", Distribution: "rectangular", Cov: model.Sym2{XX: 4e-6}},
+		{Source: "view", Value: "slope 0.0100, 0.0000", U: 0.01, Unit: "rad", Cov: model.Sym2{XX: 3e-6}},
+		{Source: "points", Value: "300 points", U: 0.1, Unit: "px", Cov: model.Sym2{XX: 2e-6}},
+		{Source: "distance", Value: "127 mm", U: 25.4, Unit: "mm", Cov: model.Sym2{XX: 1e-6}},
+	}
+	for u, want := range map[chart.Unit][]string{
+		chart.MM:   {"12.700 mm, 0.0025 mm, rectangular", "slope 0.0100, 0.0000, 0.57 deg", "300 points, 0.10 px", "127 mm, 25 mm"},
+		chart.Inch: {"0.50000 in, 0.00010 in, rectangular", "slope 0.0100, 0.0000, 0.57 deg", "300 points, 0.10 px", "5.00 in, 1.0 in"},
+	} {
+		for i, b := range budgetRows(r, u, 9) {
+			if got := b.value + ", " + b.u; got != want[i] {
+				t.Errorf("%s: %q, want %q", u, got, want[i])
+			}
+		}
+	}
+	if b := r.Budget[0]; b.Unit != "mm" || b.Value != "12.700 mm" {
+		t.Errorf("showing it changed the reading: %+v", b)
+	}
+}
+
 func TestBudgetRowsKeepTheSum(t *testing.T) {
 	r := sample(model.Vec{}, false)
 	var all float64
@@ -311,7 +334,7 @@ func TestBudgetRowsKeepTheSum(t *testing.T) {
 		all += b.Cov.XX
 	}
 	for n := 2; n <= 14; n++ {
-		rows := budgetRows(r, n)
+		rows := budgetRows(r, chart.MM, n)
 		if len(rows) > n {
 			t.Errorf("%d rows, want at most %d", len(rows), n)
 		}

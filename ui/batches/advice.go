@@ -28,7 +28,7 @@ type advice struct {
 func newAdvice(p *Page) *advice {
 	a := &advice{p: p, ask: newAskFor(), words: kit.Column(6), funnel: kit.Column(8)}
 	a.funnel.Add(heading("Why not to correct by the last part"))
-	lines(a.funnel, kit.Soft, 0.95, "A simulation with parts that scatter like these. Each dot is a part's distance from even, the line their root mean square; all four habits get the same chance.")
+	lines(a.funnel, kit.Soft, 0.95, "A simulation with parts that scatter like these. Each dot is a part's distance from even, the line their "+report.RMSWords+"; all four habits get the same chance.")
 	for i := range a.runs {
 		a.about[i] = kit.Column(2)
 		a.funnel.Add(a.about[i])

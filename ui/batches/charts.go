@@ -2,6 +2,7 @@ package batches
 
 import (
 	"evenrim/model/chart"
+	"evenrim/model/report"
 	"evenrim/ui/batches/ledger"
 	"evenrim/ui/kit"
 	"evenrim/ui/look"
@@ -110,6 +111,9 @@ func (c *charts) refresh() {
 		tint = kit.Doubt
 	}
 	lines(c.words, tint, 0.95, a.Assumptions.Sentences...)
+	if a.Control != nil {
+		lines(c.words, kit.Soft, 0.9, report.PlaneWords)
+	}
 	c.words.Refresh()
 	for i, d := range c.drawings {
 		if a.Control == nil {

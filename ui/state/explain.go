@@ -101,8 +101,8 @@ func aboutUncertainty(r *model.Reading, set *model.TurnSet, u Units) Explanation
 		}
 		return e
 	}
-	t := model.TableOf(r.Budget, r.Mismatch)
 	inch := u == Inch
+	t := model.TableOf(model.Shown(r.Budget, inch), r.Mismatch)
 	unit, counted, dec := "µm", "µm", 2
 	if inch {
 		unit, counted = "0.0001 in", "tenths" // a number before 0.0001 reads as two numbers
