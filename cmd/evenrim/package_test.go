@@ -159,7 +159,7 @@ func windowInside(t *testing.T, root string) {
 	s := &onScreen{t: t, data: filepath.Join(root, "root/.local/share/evenrim"), ended: make(chan error, 1),
 		shot: filepath.Join(t.TempDir(), "window.png"), until: time.Now().Add(2 * time.Minute)}
 	s.display, s.x = screen(t)
-	s.cmd = inside(t.Context(), root, "evenrim", "--sample")
+	s.cmd = inside(t.Context(), root, "evenrim", "--bore", "8mm", "--chamfer", "0.3mm", "/tmp/photo.jpg") // a sample is not kept
 	s.cmd.Env = append(s.cmd.Env, "DISPLAY="+s.display, "LIBGL_ALWAYS_SOFTWARE=1")
 	s.cmd.Stderr = &s.words
 	s.start()

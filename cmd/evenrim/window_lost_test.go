@@ -12,7 +12,7 @@ import (
 // The screen goes away under the window: the program ends by itself with a sentence,
 // and what was kept is in the record, whole.
 func TestLostScreenEndsTheWindowInWords(t *testing.T) {
-	s := openOnScreen(t, filepath.Join(t.TempDir(), "shop"), 90*time.Second, "--sample")
+	s := openOnScreen(t, filepath.Join(t.TempDir(), "shop"), 90*time.Second, ownPhoto...)
 	s.wait("a kept reading", func() bool {
 		kept, _ := filepath.Glob(filepath.Join(s.data, "photos", "*"))
 		return len(kept) > 0

@@ -134,6 +134,6 @@ func walkThePage(t *testing.T, scale float32, units state.Units) {
 	d.Reopen(id)
 	look("a reopened reading")
 	d.record.Full = fmt.Errorf("The reading could not be kept: the disk is full.")
-	d.OpenSample(0)
+	d.drop("one more.jpg")
 	look("a full disk")
 }

@@ -197,6 +197,7 @@ func (p *Page) OpenSample(i int) {
 		p.own.PlusX = 0
 	}
 	s := p.deps.Samples[i]
+	s.Photo.Sample = true
 	s.Card.ShowInch = p.state.Units == state.Inch
 	p.state.Form = state.FormOf(s.Card)
 	p.state.Form.Units = p.state.Units

@@ -160,16 +160,36 @@ func TestReopeningShowsAReadingAsItWas(t *testing.T) {
 }
 
 func TestAFullDiskIsSaid(t *testing.T) {
-	d := newDesk(t, model.JobCard{})
+	d := newDesk(t, uitest.Bracket().Card())
 	d.record.Full = errors.New("The reading could not be kept: the disk is full.")
-	d.OpenSample(0)
+	d.drop("a.jpg")
 	d.Settle()
 	d.says("Does not conform", "the disk is full")
 }
 
-func TestClosingKeepsWhatStood(t *testing.T) {
-	d := newDesk(t, model.JobCard{})
+// A sample is there to be looked at: among the shop's readings it would count as one
+// of its parts. The shop's own photo beside it is kept as ever.
+func TestASampleIsShownAndNotKept(t *testing.T) {
+	d := newDesk(t, uitest.Bracket().Card())
 	d.OpenSample(0)
+	d.Settle()
+	d.says("Does not conform", "The program's own sample: shown, and not kept among your readings")
+	d.Type("tolerance", "0.5 mm")
+	d.Settle()
+	if n := d.record.Count(); n != 0 {
+		t.Errorf("%d readings of the sample in the record", n)
+	}
+	d.drop("own.jpg")
+	d.Settle()
+	if n := d.record.Count(); n != 1 {
+		t.Errorf("%d readings in the record, want the own photo's", n)
+	}
+	d.says("Kept in the record, no. 1")
+}
+
+func TestClosingKeepsWhatStood(t *testing.T) {
+	d := newDesk(t, uitest.Bracket().Card())
+	d.drop("a.jpg")
 	d.Settle()
 	kept := d.record.Count()
 	d.Page.Close()

@@ -227,6 +227,8 @@ func (s *sheet) keptWords(ph *state.Photo) string {
 	switch {
 	case ph.FromOld:
 		return "From the record, no. " + ph.Kept + ", exactly as it was kept"
+	case ph.Source.Sample:
+		return "The program's own sample: shown, and not kept among your readings"
 	case s.keepProblem != "":
 		return s.keepProblem
 	case ph.Kept == state.BeingKept:

@@ -330,7 +330,7 @@ func (p *Page) settled(id int) {
 }
 
 func (p *Page) keepable(s *state.Photo) bool {
-	return p.deps.Keeper != nil && s.Reading != nil && s.Kept == "" && !s.FromOld && s.Stage == state.Done
+	return p.deps.Keeper != nil && s.Reading != nil && s.Kept == "" && !s.FromOld && s.Stage == state.Done && !s.Source.Sample
 }
 
 // keepNow puts a photo's reading into the record unless it is there already.

@@ -16,6 +16,9 @@ type Source struct {
 	Path string // of the file; "" when Data holds the bytes
 	Name string // as the user named it; "" = the path's last element
 	Data []byte // never changed
+	// Sample is a photo that ships with the program: it is shown, and never gets
+	// among the shop's own readings.
+	Sample bool
 }
 
 // PhotoReader turns photos into pictures and pictures into rims. Both calls run
