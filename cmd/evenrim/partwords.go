@@ -122,9 +122,9 @@ func enInWords(c *model.Comparison) string {
 	case len(s) == 0:
 		return "these walls tell nothing that the photos tell, too."
 	case c.Agree:
-		return "they agree, E_n " + strings.Join(s, ", ") + "."
+		return "they agree, E_n " + strings.Join(s, ", ") + " (1 is as far apart as their uncertainties allow)."
 	}
-	return "they disagree, E_n " + strings.Join(s, ", ") + " (more than 1)."
+	return "they disagree, E_n " + strings.Join(s, ", ") + " (1 is as far apart as their uncertainties allow)."
 }
 
 func adviceInWords(line func(string, ...any), a model.Advice, u chart.Unit) {

@@ -150,7 +150,7 @@ func (p *PartPage) wallTable(k *pen, u chart.Unit, n int) {
 		if !c.Agree {
 			word = "do not agree"
 		}
-		k.para(chart.Regular, tableSize, k.s.Soft, fmt.Sprintf("Photos and indicator %s within what both state (E_n %s).", word, enWords(c)))
+		k.para(chart.Regular, tableSize, k.s.Soft, fmt.Sprintf("Photos and indicator %s (%s, where 1 is as far apart as their uncertainties allow: E_n).", word, enWords(c)))
 	}
 }
 

@@ -161,9 +161,9 @@ func agreement(c *model.Comparison) string {
 	case len(parts) == 0:
 		return "These walls tell nothing that the photos tell, too."
 	case c.Agree:
-		return "Photos and indicator agree: E_n " + strings.Join(parts, ", ") + ", all within 1."
+		return "Photos and indicator agree: " + strings.Join(parts, ", ") + ", where 1 is as far apart as their uncertainties allow (E_n)."
 	}
-	return "Photos and indicator disagree: E_n " + strings.Join(parts, ", ") + ", more than 1."
+	return "Photos and indicator disagree: " + strings.Join(parts, ", ") + ", where 1 is as far apart as their uncertainties allow (E_n)."
 }
 
 // Row is a hole or a wall as a line of the page.
@@ -239,7 +239,7 @@ func (s *Sheet) HoleRows() []Row {
 			r.HasResult, r.Verdict = true, f.Verdict
 			u95 := model.U95(f.Cov)
 			d := u.Decimals(u95)
-			r.Figures = fmt.Sprintf("X %s  Y %s  ± %s", u.Signed(f.Mismatch.X, d), u.Signed(f.Mismatch.Y, d), u.FormatU(u95, d))
+			r.Figures = fmt.Sprintf("X %s  Y %s  ± %s %s", u.Signed(f.Mismatch.X, d), u.Signed(f.Mismatch.Y, d), u.FormatU(u95, d), u)
 			r.Against = fmt.Sprintf("off the fit %s, %s", u.Signed(f.Residual.X, d), u.Signed(f.Residual.Y, d))
 			switch {
 			case f.LeftOut:
@@ -286,7 +286,7 @@ func (s *Sheet) WallRows() []Row {
 		}
 		d := u.Decimals(1.96 * f.UMM)
 		r.HasResult = true
-		r.Figures = fmt.Sprintf("step %s  ± %s", u.Signed(f.MeanMM, d), u.FormatU(1.96*f.UMM, d))
+		r.Figures = fmt.Sprintf("step %s  ± %s %s", u.Signed(f.MeanMM, d), u.FormatU(1.96*f.UMM, d), u)
 		r.Against = fmt.Sprintf("the fit has %s, off by %s", u.Signed(f.PredictedMM, d), u.Signed(f.ResidualMM, d))
 		var words []string
 		if f.LeftOut {

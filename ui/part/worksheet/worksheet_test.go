@@ -93,7 +93,7 @@ func TestAListBecomesAnAnswer(t *testing.T) {
 		}
 	}
 	rows := s.HoleRows()
-	if len(rows) != 4 || rows[0].Name != "A" || !strings.Contains(rows[0].Figures, "±") || rows[0].Verdict != model.DoesNotConform {
+	if len(rows) != 4 || rows[0].Name != "A" || !strings.Contains(rows[0].Figures, "±") || !strings.HasSuffix(rows[0].Figures, " mm") || rows[0].Verdict != model.DoesNotConform {
 		t.Errorf("rows %+v", rows)
 	}
 	for topic := worksheet.WhyX; topic <= worksheet.WhyChance; topic++ {
