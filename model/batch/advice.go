@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"evenrim/model"
 )
 
@@ -24,8 +22,9 @@ type Advice struct {
 }
 
 // Advise proposes a correction from the mean of a batch. An axis whose mean is
-// smaller than its own 95 % uncertainty is left alone, as model.Advise leaves one
-// of a single reading; the others are reduced by what of their mean may be chance.
+// smaller than its own 95 % uncertainty, the reach of MeanU95MM's region along it,
+// is left alone, as model.Advise leaves one of a single reading; the others are
+// reduced by what of their mean may be chance.
 // It never follows a single part, which would add its scatter to the next one's.
 //
 // history is the parts' covariance from earlier batches, mm², readings included
@@ -37,7 +36,7 @@ type Advice struct {
 // covariance from few parts is enlarged by nu/(nu - 2) as Student's t is.
 func Advise(s Summary, flip model.FlipAxis, history *model.Sym2) Advice {
 	var scatter model.Sym2 // of the mean, by how the parts differ
-	t, inflate := known95, 1.0
+	k2, inflate := known95, 1.0
 	shared := s.MeanCov.Add(s.Cov.Scale(-1 / float64(s.N)))
 	switch {
 	case history != nil:
@@ -48,7 +47,7 @@ func Advise(s Summary, flip model.FlipAxis, history *model.Sym2) Advice {
 	case s.N >= 3:
 		nu := float64(s.N - 1)
 		scatter = s.Cov.Scale(1 / float64(s.N))
-		t = distuv.StudentsT{Sigma: 1, Nu: nu}.Quantile(0.975)
+		k2 = regionFactor(s.N, 2)
 		inflate = 4.0 // nu = 2, where t has no variance: cautious, no source
 		if nu > 2 {
 			inflate = math.Min(nu/(nu-2), 4)
@@ -62,7 +61,7 @@ func Advise(s Summary, flip model.FlipAxis, history *model.Sym2) Advice {
 		a.Weight = math.Max(0, 1-(c.XX+c.YY)/m2)
 	}
 	told := func(mean, scatter, shared float64) bool {
-		return a.Weight > 0 && mean*mean > t*t*scatter+known95*known95*shared
+		return a.Weight > 0 && mean*mean > k2*scatter+known95*shared
 	}
 	a.MoveX = told(s.Mean.X, scatter.XX, shared.XX)
 	a.MoveY = told(s.Mean.Y, scatter.YY, shared.YY)
@@ -77,8 +76,8 @@ func Advise(s Summary, flip model.FlipAxis, history *model.Sym2) Advice {
 	return a
 }
 
-// known95 is Student's factor for a scatter that is known.
-const known95 = 1.959963984540054
+// known95 is regionFactor for a scatter that is known: -2 ln 0.05.
+const known95 = 5.991464547107979
 
 func (a Advice) words() string {
 	what, left := "the mean", ""

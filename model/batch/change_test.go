@@ -198,9 +198,9 @@ func TestAdviceBeatsChasingTheLastPart(t *testing.T) {
 }
 
 // X is far off and Y no farther than chance may make it: the Bench would leave Y,
-// and so does the batch's advice. Student's factor for
-// four parts is 3.182 (any table of t at 97.5 % and 3 degrees of freedom): Y's mean of
-// 0.011 with sd 0.008 is good to 3.182 * 0.008 / 2 = 0.0127.
+// and so does the batch's advice. The 95 % region of four parts' mean reaches
+// sqrt(2 * 3/2 * F) * sd / 2 with F = 19.00 (any table of F at 95 %, 2 and 2
+// degrees of freedom): 0.0302 for an sd of 0.008.
 func TestAnAxisWithinItsUncertaintyIsLeft(t *testing.T) {
 	four := func(x, y, sd float64) Summary {
 		k := sd * math.Sqrt(3) / 2 // two above and two below by k have the sd of n-1
@@ -216,9 +216,9 @@ func TestAnAxisWithinItsUncertaintyIsLeft(t *testing.T) {
 		moveX, moveY bool
 		say          string
 	}{
-		{0.060, 0.011, true, false, "Leave Y"},
-		{0.011, -0.060, false, true, "Leave X"},
-		{0.060, 0.014, true, true, "Correct by the mean:"}, // just beyond 0.0127
+		{0.060, 0.030, true, false, "Leave Y"},
+		{0.030, -0.060, false, true, "Leave X"},
+		{0.060, 0.031, true, true, "Correct by the mean:"},
 		{0.004, 0.004, false, false, "Leave the offset alone"},
 	} {
 		a := Advise(four(tt.x, tt.y, 0.008), model.FlipAboutY, nil)
@@ -227,8 +227,8 @@ func TestAnAxisWithinItsUncertaintyIsLeft(t *testing.T) {
 		}
 	}
 	// What all readings share doesn't grow less with the parts.
-	s := four(0.060, 0.014, 0.008)
-	s.MeanCov = s.MeanCov.Add(model.Sym2{YY: 0.005 * 0.005}) // with it Y is good to 0.0161
+	s := four(0.060, 0.031, 0.008)
+	s.MeanCov = s.MeanCov.Add(model.Sym2{YY: 0.005 * 0.005}) // with it Y is good to 0.0326
 	if a := Advise(s, model.FlipAboutY, nil); !a.MoveX || a.MoveY {
 		t.Errorf("with an error that all readings share: %+v, want Y left", a)
 	}
