@@ -105,12 +105,18 @@ func Advise(d Vec, cov Sym2, job JobCard, m Machine) Advice {
 }
 
 // WorthMoving says in which axes the mismatch can be told from none, so that a
-// correction is worth making.
+// correction is worth making. An axis is judged by the reach along it of the region
+// whose radius is U95MM: that is the ± which stands beside the figures, and a smaller
+// figure would be told to move.
 func (r *Reading) WorthMoving() (x, y bool) {
 	if r.IsEven() {
 		return false, false
 	}
-	for _, m := range Advise(r.Mismatch, r.Cov, r.Job, Machine{Inch: r.Job.ShowInch}).Setup2 {
+	cov := r.Cov
+	if major, _, _ := cov.Eigen(); major > 0 && r.U95MM > 0 {
+		cov = cov.Scale(r.U95MM * r.U95MM / (Factor95 * Factor95 * major))
+	}
+	for _, m := range Advise(r.Mismatch, cov, r.Job, Machine{Inch: r.Job.ShowInch}).Setup2 {
 		x = x || m.Axis == AxisX
 		y = y || m.Axis == AxisY
 	}

@@ -46,6 +46,27 @@ func TestAdviceMovesOnlyAxesWorthMoving(t *testing.T) {
 	}
 }
 
+// Of a reading that states ± 0.0024 mm no axis with less than that is moved, nor one
+// with less than the region's reach along it where the region is longer one way.
+func TestAReadingsAxisIsMovedBeyondItsStatedUncertainty(t *testing.T) {
+	for _, tt := range []struct {
+		d    Vec
+		cov  Sym2
+		x, y bool
+	}{
+		{Vec{0.010, 0.0022}, oneMicron, true, false}, // 2.2 sd: beyond 1.96, within 2.45
+		{Vec{0.010, 0.0026}, oneMicron, true, true},
+		{Vec{-0.0022, 0.010}, oneMicron, false, true},
+		{Vec{0.0022, 0.010}, Sym2{XX: 0.25e-6, YY: 1e-6}, true, true}, // X is good to 0.0012
+		{Vec{0.001, 0.001}, oneMicron, false, false},
+	} {
+		r := &Reading{Mismatch: tt.d, Cov: tt.cov, U95MM: U95(tt.cov), Job: JobCard{BoreMM: 8}.WithDefaults()}
+		if x, y := r.WorthMoving(); x != tt.x || y != tt.y {
+			t.Errorf("%v with ± %.4f mm: X moved %t, Y %t; want %t, %t", tt.d, r.U95MM, x, y, tt.x, tt.y)
+		}
+	}
+}
+
 // No correction is advised that is smaller than its own uncertainty or than the
 // machine's step, and none makes it worse.
 func TestAdviseIsNeverSmallerThanItsUncertainty(t *testing.T) {
