@@ -52,6 +52,9 @@ func (p *BatchPage) Draw(c draw.Canvas) {
 		k.para(chart.Regular, bodySize, s.Ink, l)
 		k.gap(2)
 	}
+	if a.Capability != nil {
+		k.para(chart.Regular, 7.8, s.Soft, PpkWords)
+	}
 	k.gap(5)
 	k.heading("Correction")
 	for _, l := range a.CorrectionWords(u) {

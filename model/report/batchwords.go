@@ -186,7 +186,6 @@ func (a BatchAnswer) CapabilityWords() []string {
 	}
 	out := []string{
 		between("Ppk of X", c.PpkX) + "; " + between("of Y", c.PpkY) + ".",
-		PpkWords,
 		fmt.Sprintf("The next part measures inside the tolerance with a probability of %s (95 %%: %s to %s).", Probability(c.PInside.Value), Probability(c.PInside.Low), Probability(c.PInside.High)),
 	}
 	if a.Control != nil && len(a.Control.OutOfControl) > 0 {

@@ -1,6 +1,8 @@
 package batches
 
 import (
+	"slices"
+
 	"evenrim/model/chart"
 	"evenrim/model/report"
 	"evenrim/ui/batches/ledger"
@@ -58,6 +60,9 @@ func (a *advice) refresh() {
 	a.words.Objects = nil
 	for i := len(l.Answers) - 1; i >= 0; i-- { // the last made counts
 		a.words.Add(a.batch(i, l.Answers[i], u))
+	}
+	if slices.ContainsFunc(l.Answers, func(b report.BatchAnswer) bool { return b.Capability != nil }) {
+		lines(a.words, kit.Soft, 0.9, report.PpkWords)
 	}
 	for _, w := range report.Cautions {
 		lines(a.words, kit.Soft, 0.9, "– "+w)
