@@ -40,12 +40,12 @@ const folderPref = "apprentice.folder"
 var alongFields = []struct {
 	field state.Field
 	name  string
-	hint  string
+	hint  map[chart.Unit]string // the tolerance's is what an empty field means
 }{
-	{state.Bore, "Bore", "10 mm"},
-	{state.Chamfer, "Chamfer", "0.25 mm"},
-	{state.Thickness, "Thickness", "if known"},
-	{state.Tolerance, "Tolerance", "0.001 in"},
+	{state.Bore, "Bore", map[chart.Unit]string{chart.MM: "10 mm", chart.Inch: "0.4 in"}},
+	{state.Chamfer, "Chamfer", map[chart.Unit]string{chart.MM: "0.25 mm", chart.Inch: "0.01 in"}},
+	{state.Thickness, "Thickness", map[chart.Unit]string{chart.MM: "if known", chart.Inch: "if known"}},
+	{state.Tolerance, "Tolerance", map[chart.Unit]string{chart.MM: "0.0254 mm", chart.Inch: "0.001 in"}},
 }
 
 func newAlong(p *Page) *along {
@@ -55,7 +55,7 @@ func newAlong(p *Page) *along {
 	a.fields = flow(8)
 	for _, f := range alongFields {
 		e := widget.NewEntry()
-		e.SetPlaceHolder(f.hint)
+		e.SetPlaceHolder(f.hint[p.units])
 		e.OnChanged = func(text string) {
 			a.form.Set(f.field, text)
 			a.check()
@@ -94,7 +94,17 @@ func (a *along) typed(r rune) {
 
 func (a *along) key(k fyne.KeyName) { a.view.key(k) }
 
-func (a *along) refresh() { a.view.refresh() }
+func (a *along) refresh() {
+	if a.form.Units != a.p.units {
+		a.form.ShowIn(a.p.units) // what was typed without a unit keeps its meaning
+		for _, f := range alongFields {
+			e := a.entries[f.field]
+			e.SetPlaceHolder(f.hint[a.p.units])
+			e.SetText(a.form.Text(f.field))
+		}
+	}
+	a.view.refresh()
+}
 
 // Dropped takes a photo that was dropped on the page while it reads along; false
 // when it doesn't.

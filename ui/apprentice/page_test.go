@@ -10,9 +10,11 @@ import (
 
 	"evenrim/assets"
 	"evenrim/model"
+	"evenrim/model/chart"
 	"evenrim/model/practice"
 	"evenrim/ui/apprentice/study"
 	"evenrim/ui/port"
+	"evenrim/ui/state"
 	"evenrim/ui/uitest"
 
 	"fyne.io/fyne/v2"
@@ -200,6 +202,23 @@ func TestPracticeOnOwnRecords(t *testing.T) {
 	r.answerRight()
 	r.Drill().Reveal()
 	r.says("100 of 100", "±")
+}
+
+// A bare number of the drawing counts in the units shown, and keeps its meaning when
+// they are changed, here or on another page.
+func TestReadAlongTakesBareNumbersInTheUnitsShown(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	r.ShowIn(chart.Inch) // while another part of the page is open
+	r.TurnTo(3)
+	bore := r.AlongEntry(state.Bore)
+	if bore.PlaceHolder != "0.4 in" {
+		t.Errorf("the field's example reads %q", bore.PlaceHolder)
+	}
+	bore.SetText("0.5")
+	r.ShowIn(chart.MM)
+	if got := r.AlongBore(); got != 12.7 || bore.Text != "0.5 in" || bore.PlaceHolder != "10 mm" {
+		t.Errorf("0.5 typed in inches is %g mm, reads %q, example %q; want 12.7, 0.5 in, 10 mm", got, bore.Text, bore.PlaceHolder)
+	}
 }
 
 func TestReadAlongKeepsQuietUntilAnswered(t *testing.T) {

@@ -67,7 +67,7 @@ func (f *form) make(d draft.Field) fyne.CanvasObject {
 	text := f.p.draft.Text(d.Key)
 	words := d.Name
 	if d.Suffix != "" {
-		words += ", " + d.Suffix
+		words += ",\u00a0" + d.Suffix
 	}
 	name := kit.NewProse(words, 0.95, kit.Ink)
 	var line fyne.CanvasObject
