@@ -9,7 +9,7 @@ import (
 
 // arrange lays the view out: picture | sheet.
 func (p *Page) arrange() fyne.CanvasObject {
-	c := &fyne.Container{Layout: beside{}, Objects: []fyne.CanvasObject{p.viewer, kit.NewGround(kit.Paper, 18, p.side.content)}}
+	c := &fyne.Container{Layout: beside{}, Objects: []fyne.CanvasObject{p.viewer, p.side.content}}
 	return kit.NewGround(kit.Paper, 0, c)
 }
 

@@ -64,7 +64,8 @@ func newSide(p *Page) *side {
 	foot := kit.Column(8, s.kept, kit.Tall(s.keep, 0, touch), kit.Tall(s.best, 0, touch),
 		container.NewGridWithColumns(2, kit.Tall(s.freeze, 0, touch), kit.Tall(s.near, 0, touch)),
 		s.sources, kit.Tall(back, 0, touch))
-	s.content = container.NewVScroll(&fyne.Container{Layout: ends{}, Objects: []fyne.CanvasObject{top, foot}})
+	// The margin is inside, so that the bar of what scrolls lies on it and not on the words.
+	s.content = container.NewVScroll(kit.NewGround(kit.Paper, 18, &fyne.Container{Layout: ends{}, Objects: []fyne.CanvasObject{top, foot}}))
 	s.offer()
 	return s
 }
