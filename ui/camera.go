@@ -20,7 +20,7 @@ func (w *Window) ShowCamera() {
 	}
 	if w.camera == nil {
 		w.camera = live.New(w.win, live.Deps{
-			Cameras: w.deps.Cameras, Card: w.bench.Card, Units: w.bench.Units,
+			Cameras: w.deps.Cameras, Card: w.bench.Card, Units: w.bench.Units, SwapUnits: w.bench.SwapUnits,
 			Keep:  func(s port.Source) { w.bench.Open(s) },
 			Leave: w.hideCamera,
 		})

@@ -175,6 +175,27 @@ func TestACameraThatIsNotThere(t *testing.T) {
 	p.Close()
 }
 
+// U changes the units here as on the pages below.
+func TestUSwapsTheUnitsOfTheLiveView(t *testing.T) {
+	app := test.NewTempApp(t)
+	win := app.NewWindow("t")
+	units := state.MM
+	var p *Page
+	p = New(win, Deps{Cameras: &films{}, Card: func() model.JobCard { return model.JobCard{BoreMM: 8} }, Units: func() state.Units { return units },
+		SwapUnits: func() { units = 1 - units; p.ShowIn(units) }})
+	win.SetContent(p.Content())
+	p.OpenFilm("bracket.avi")
+	p.crew.Settle()
+	if p.side.x.Unit != "mm" {
+		t.Fatalf("X is in %q", p.side.x.Unit)
+	}
+	p.Typed('u')
+	if p.side.x.Unit != "in" {
+		t.Errorf("after U X is in %q, want in", p.side.x.Unit)
+	}
+	p.Close()
+}
+
 // films are played by cameras that give one picture and end.
 type films struct {
 	fakeCameras

@@ -21,6 +21,8 @@ type Deps struct {
 	Cameras port.Cameras
 	Card    func() model.JobCard // the bench's, asked for when a source is opened
 	Units   func() state.Units
+	// SwapUnits changes the units of all pages; this one hears of it by ShowIn.
+	SwapUnits func()
 	// Keep gets a still that is to be read the whole way.
 	Keep func(port.Source)
 	// Leave is called when the user goes back to the bench.
@@ -295,6 +297,10 @@ func (p *Page) Typed(r rune) {
 		p.ToggleNear()
 	case 'v', 'V':
 		p.AskFilm()
+	case 'u', 'U':
+		if p.deps.SwapUnits != nil {
+			p.deps.SwapUnits()
+		}
 	default:
 		if n := int(r - '0'); n >= 0 && n <= 9 {
 			p.OpenCamera(n)
