@@ -16,8 +16,9 @@ import (
 
 // What tests may see and do besides the page's own methods.
 
-func (p *Page) Settle()  { p.crew.Settle() }
-func (p *Page) Deliver() { p.crew.Deliver() }
+func (p *Page) Settle()             { p.crew.Settle() }
+func (p *Page) TrayOffset() float32 { return p.tray.scroll.Offset.X }
+func (p *Page) Deliver()            { p.crew.Deliver() }
 
 // Words returns every visible piece of text on the page, wrapped text joined.
 func (p *Page) Words() []string {

@@ -199,6 +199,19 @@ func TestClosingKeepsWhatStood(t *testing.T) {
 	}
 }
 
+// Photos named at the start are there before the window has its size: the one shown is
+// in sight all the same.
+func TestTheTrayShowsThePhotoSelectedFromTheStart(t *testing.T) {
+	d := newDesk(t, uitest.Bracket().Card())
+	d.Content().Resize(fyne.NewSize(0, 0))
+	d.drop("a.jpg", "b.jpg", "c.jpg", "d.jpg", "e.jpg", "f.jpg")
+	d.Settle()
+	d.Content().Resize(fyne.NewSize(1280, 800))
+	if x := d.TrayOffset(); x != 0 {
+		t.Errorf("the tray stands %g points beyond the photo shown, its first", x)
+	}
+}
+
 func TestTheTrayOfManyPhotosHasSlipsOnlyForThoseInSight(t *testing.T) {
 	d := newDesk(t, uitest.Bracket().Card())
 	var names []string

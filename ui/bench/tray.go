@@ -172,7 +172,7 @@ func (t *tray) refresh() {
 // seek brings a photo that was not the one selected before into sight.
 func (t *tray) seek() {
 	sel := t.p.state.Selected()
-	if sel == nil || sel.ID == t.selected || t.scroll.Size().Width == 0 {
+	if sel == nil || sel.ID == t.selected || t.scroll.Size().Width <= 0 {
 		return
 	}
 	t.selected = sel.ID
