@@ -71,7 +71,7 @@ func drawMark(dc *gg.Context, m Mark, v View, size, k float64, room *tagRoom) {
 	slip := room.place(x, y, fx, fy, w, h, 14*k)
 	room.taken = append(room.taken, slip)
 	// The leader ends on the slip's border nearest to the place.
-	lx, ly := min(max(x, slip.x0), slip.x1), min(max(y, slip.y0), slip.y1)
+	lx, ly := slip.nearest(x, y)
 	for _, pass := range []struct {
 		c color.NRGBA
 		w float64
@@ -106,7 +106,7 @@ func (r *tagRoom) place(x, y, fx, fy, w, h, gap float64) box {
 			cost := far*gap + math.Abs(deg)/2*gap/14
 			in := at.into(r.area, r.edge)
 			cost += 20 * (math.Abs(in.x0-at.x0) + math.Abs(in.y0-at.y0)) // pushed into the picture: it may now lie on a rim
-			cost += 1e4 * r.covered(in, gap/2)
+			cost += 1e4 * (r.covered(in, gap/2) + r.crossed(x, y, in))
 			if cost < least {
 				best, least = in, cost
 			}
@@ -126,10 +126,27 @@ func (r *tagRoom) covered(b box, margin float64) float64 {
 	}
 	for _, t := range r.taken {
 		if b.x0 < t.x1 && t.x0 < b.x1 && b.y0 < t.y1 && t.y0 < b.y1 {
-			n += 40
+			n += 1000 // words over words: no rim is as hard to read
 		}
 	}
 	return n
+}
+
+// crossed is how much of other slips' words the leader from (x, y) to b would cross.
+func (r *tagRoom) crossed(x, y float64, b box) float64 {
+	n := 0.0
+	for _, t := range r.taken {
+		lx, ly := b.nearest(x, y)
+		if _, _, _, _, ok := t.clip(x, y, lx, ly); ok {
+			n += 500
+		}
+	}
+	return n
+}
+
+// nearest is the point of b nearest to (x, y).
+func (b box) nearest(x, y float64) (float64, float64) {
+	return min(max(x, b.x0), b.x1), min(max(y, b.y0), b.y1)
 }
 
 // into moves b into an area, if it fits there.

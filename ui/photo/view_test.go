@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"evenrim/model"
 )
 
 func TestZoomKeepsThePointUnderThePointer(t *testing.T) {
@@ -164,5 +166,31 @@ func BenchmarkRender4K(b *testing.B) {
 	dst := image.NewRGBA(image.Rect(0, 0, 2560, 1440))
 	for b.Loop() {
 		Render(dst, p, View{Scale: 0.3, OX: 0, OY: 0}, color.NRGBA{A: 255})
+	}
+}
+
+// On a small picture the words of widest and narrowest lie rather on a rim than on each
+// other, and no leader goes through the other's words.
+func TestSlipsDontCoverEachOther(t *testing.T) {
+	const w, h, r = 230.0, 24.0, 85.0
+	for _, at := range []model.Vec{{X: 175, Y: 130}, {X: 130, Y: 110}, {X: 240, Y: 170}} {
+		for deg := 0; deg < 360; deg += 15 {
+			room := tagRoom{area: box{0, 0, 350, 260}, edge: 4}
+			for i := range 72 {
+				a, b := model.Polar(r, float64(i)*math.Pi/36), model.Polar(r, float64(i+1)*math.Pi/36)
+				room.lines = append(room.lines, [4]float64{at.X + a.X, at.Y + a.Y, at.X + b.X, at.Y + b.Y})
+			}
+			p := model.Polar(r, float64(deg)*math.Pi/180)
+			first := room.place(at.X+p.X, at.Y+p.Y, at.X, at.Y, w, h, 14)
+			room.taken = append(room.taken, first)
+			second := room.place(at.X-p.X, at.Y-p.Y, at.X, at.Y, w, h, 14)
+			if first.x0 < second.x1 && second.x0 < first.x1 && first.y0 < second.y1 && second.y0 < first.y1 {
+				t.Errorf("hole at %v, %d degrees: slips %v and %v lie on each other", at, deg, first, second)
+			}
+			lx, ly := second.nearest(at.X-p.X, at.Y-p.Y)
+			if _, _, _, _, through := first.clip(at.X-p.X, at.Y-p.Y, lx, ly); through {
+				t.Errorf("hole at %v, %d degrees: a leader goes through %v", at, deg, first)
+			}
+		}
 	}
 }
