@@ -86,10 +86,14 @@ func moveInWords(r *model.Reading, u chart.Unit, decimals int) []string {
 	if r.Verdict == model.Conforms {
 		how = "The tolerance asks for no correction; to centre it all the same"
 	}
-	return []string{
+	moves := []string{
 		how + ", move setup 2's work offset in " + by(r.Correction.Setup2) + ",",
 		"or setup 1's in " + by(r.Correction.Setup1) + " (part turned over about " + flip + ").",
 	}
+	if r.Job.PlusX == 0 { // as it is before anybody has said
+		moves = append(moves, "+X is taken to point right in the photo (--plus-x): X, Y and the move follow it.")
+	}
+	return moves
 }
 
 func widthInWords(r *model.Reading, u chart.Unit) string {

@@ -29,6 +29,8 @@ func TestReadingInWords(t *testing.T) {
 	gone.Damage = []model.Damage{{AtRad: 0, WidthRad: 0.2, Kind: model.Outward, Rim: "outer"}}
 	gone.Warnings = []string{"The light comes from one side."}
 	bare := &model.Reading{Job: aReading().Job, Mismatch: model.Vec{X: 0.01}}
+	turned := aReading()
+	turned.Job.PlusX = 0.5
 	lopsided := aReading()
 	lopsided.Mismatch.Y = -0.0005 // below its own uncertainty
 	for _, tt := range []struct {
@@ -38,11 +40,12 @@ func TestReadingInWords(t *testing.T) {
 		not  string
 	}{
 		{"mm", aReading(), []string{"a.jpg\n", "X +0.0312   Y -0.0040   +/- 0.0026 mm (95 %)", "Undecided: within the circle of radius 0.0254 mm with probability 1 %",
-			"setup 2's work offset in X by -0.0312, Y by +0.0040 mm", "setup 1's in X by -0.0312, Y by -0.0040 mm (part turned over about Y)",
+			"setup 2's work offset in X by -0.0312, Y by +0.0040 mm", "setup 1's in X by -0.0312, Y by -0.0040 mm (part turned over about Y)", "+X is taken to point right in the photo",
 			"0.2481 +/- 0.0016 mm wide; widest at 3 o'clock (0.279", "narrowest at 9 o'clock (0.216", "from the exit rim"}, "Caution"},
 		// 0.0312 mm = 0.001228 in, 0.0026 mm = 0.00010 in rounded up to 0.00011.
 		{"inch, square zone", inch, []string{"X +0.00123   Y -0.00016   +/- 0.00011 in", "square of +/- 0.001 in"}, "mm"},
 		{"one axis", lopsided, []string{"setup 2's work offset in X by -0.0312 mm, leave Y"}, "Y by"},
+		{"arrow turned", turned, []string{"X by -0.0312"}, "taken to point"},
 		{"even", even, []string{"No move: the mismatch cannot be told from none.", "even all round."}, "To correct"},
 		{"vanished, damaged, warned", gone, []string{"gone at 9 o'clock", "Caution: The outer edge departs outward at 3 o'clock over 11 degrees", "Caution: The light"}, ""},
 		{"nothing computed", bare, []string{"+/- unknown mm", "No verdict was computed.", "No correction was computed."}, "To correct"},
