@@ -126,7 +126,26 @@ func JoinTurns(readings []*Reading, turnRad []float64) (*TurnSet, error) {
 		t.Warnings = append(t.Warnings, "The part was turned too little between the photos to tell its mismatch from the camera's own error: turn it by half a turn.")
 	}
 	t.checkTurns(readings, turnRad)
+	t.checkFiles(readings)
 	return t, nil
+}
+
+// checkFiles warns of a photo that counts twice: the same noise again makes nothing surer.
+func (t *TurnSet) checkFiles(readings []*Reading) {
+	seen := map[string]string{}
+	for _, r := range readings {
+		sha, name := r.Photo.SHA256, r.Photo.Name
+		first, twice := seen[sha]
+		switch {
+		case sha == "":
+		case !twice:
+			seen[sha] = name
+		case first == name:
+			t.Warnings = append(t.Warnings, fmt.Sprintf("Photo %s counts twice for this hole, which makes it look surer than it is: leave one out.", name))
+		default:
+			t.Warnings = append(t.Warnings, fmt.Sprintf("Photos %s and %s are the same picture, which makes this hole look surer than it is: leave one out.", first, name))
+		}
+	}
 }
 
 // reversal is the least-squares fit of one choice of photos.

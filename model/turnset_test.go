@@ -148,6 +148,32 @@ func TestJoinTurnsChecksStatedTurns(t *testing.T) {
 	}
 }
 
+// One picture twice is no second photo, whatever its copies are called.
+func TestJoinTurnsSaysThatAPictureCountsTwice(t *testing.T) {
+	for _, tt := range []struct {
+		names, files [3]string
+		want         string
+	}{
+		{[3]string{"a", "b", "c"}, [3]string{"1", "2", "3"}, ""},
+		{[3]string{"a", "b", "c"}, [3]string{"", "", ""}, ""}, // not known, as in tables taken over
+		{[3]string{"a", "b", "a"}, [3]string{"1", "2", "1"}, "Photo a counts twice"},
+		{[3]string{"a", "b", "copy"}, [3]string{"1", "2", "1"}, "Photos a and copy are the same picture"},
+	} {
+		list := turned(Vec{0.03, -0.01}, Vec{}, photoNoise(0.001), 0, 180, 90)
+		for i, r := range list {
+			r.Photo.Name, r.Photo.SHA256 = tt.names[i], tt.files[i]
+		}
+		set, err := JoinTurns(list, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all := strings.Join(set.Warnings, "\n")
+		if got := strings.Contains(all, "surer than it is"); got != (tt.want != "") || !strings.Contains(all, tt.want) {
+			t.Errorf("%v of files %v: warned %q, want %q", tt.names, tt.files, all, tt.want)
+		}
+	}
+}
+
 func TestJoinTurnsRefuses(t *testing.T) {
 	if _, err := JoinTurns(turned(Vec{}, Vec{}, nil, 0), nil); err == nil {
 		t.Error("one photo is a turn set")

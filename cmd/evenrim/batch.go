@@ -283,7 +283,19 @@ func lineOfBatch(b batch.Batch) (batchLine, error) {
 		l.Correction.Setup2 = &[2]float64{advice.Correction.Setup2.X, advice.Correction.Setup2.Y}
 	}
 	l.Assumptions = batch.CheckAssumptions(b.Parts).Sentences
+	l.Warnings = eachOnce(l.Warnings)
 	return l, nil
+}
+
+// eachOnce leaves out what was said before: several parts may warn of the same.
+func eachOnce(words []string) []string {
+	out := words[:0]
+	for _, w := range words {
+		if !slices.Contains(out, w) {
+			out = append(out, w)
+		}
+	}
+	return out
 }
 
 // moves says whether a machine is told to move.

@@ -77,6 +77,9 @@ func (s *Sheet) OpenPart(name string, files map[string][]byte) {
 			s.Holes = append(s.Holes, h)
 		}
 		if r.HoleAt != nil {
+			if at := *r.HoleAt; h.Placed && h.At != at {
+				s.Notes = append(s.Notes, fmt.Sprintf("Hole %s has two places in the list. The last, %s, %s, is taken: check it.", h.Name, s.Units.Plain(at.X), s.Units.Plain(at.Y)))
+			}
 			h.At, h.Placed = *r.HoleAt, true
 		}
 		src := port.Source{Path: r.Path, Name: r.Photo}

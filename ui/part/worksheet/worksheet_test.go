@@ -284,6 +284,20 @@ func TestSeveralPartsInOneList(t *testing.T) {
 	}
 }
 
+func TestAHoleWithTwoPlacesIsSaid(t *testing.T) {
+	s := worksheet.New(model.JobCard{}, model.Solve)
+	csv := "photo,bore,hole,hole_x,hole_y\na.jpg,8mm,A,10,20\nb.jpg,8mm,A,10,20\nc.jpg,8mm,B,40,20\n"
+	if err := s.OpenReadings([]byte(csv), "", "x", nil); err != nil || len(s.Notes) > 0 {
+		t.Fatalf("one place a hole: %v, notes %q", err, s.Notes)
+	}
+	if err := s.OpenReadings([]byte(strings.Replace(csv, "b.jpg,8mm,A,10", "b.jpg,8mm,A,12.5", 1)), "", "x", nil); err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Notes) != 1 || s.Notes[0] != "Hole A has two places in the list. The last, 12.5 mm, 20 mm, is taken: check it." {
+		t.Errorf("notes %q", s.Notes)
+	}
+}
+
 func TestAPhotoWaitsForItsBore(t *testing.T) {
 	s := worksheet.New(model.JobCard{}, model.Solve)
 	h := s.AddHole()
