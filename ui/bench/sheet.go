@@ -26,6 +26,7 @@ type sheet struct {
 	x, y    *kit.Figure
 	pm      *kit.Prose
 	summary *kit.Prose
+	notKept *kit.Prose // why the reading isn't in the record: said where it is seen
 	moves   [2]*moveSlip
 	notes   *fyne.Container
 	facts   *fyne.Container
@@ -77,6 +78,8 @@ func newSheet(p *Page) *sheet {
 	s.x, s.y = kit.NewFigure("X", 1.4, 9), kit.NewFigure("Y", 1.4, 9)
 	s.pm = kit.NewProse("", 1.35, kit.Ink)
 	s.summary = kit.NewProse("", 1, kit.Ink)
+	s.notKept = kit.NewProse("", 0.95, kit.Bad)
+	s.notKept.Hide()
 	s.moves = [2]*moveSlip{newMoveSlip(kit.Wash2, kit.Setup2), newMoveSlip(kit.Wash1, kit.Setup1)}
 	s.notes, s.facts = kit.Column(6), kit.Column(4)
 	s.target = kit.NewDrawing(p.crew, fyne.NewSize(240, 260)).Growing()
@@ -93,7 +96,7 @@ func newSheet(p *Page) *sheet {
 		s.about(state.AboutVerdict, container.NewBorder(nil, nil, kit.Row(8, -1, s.stamp, kit.Tall(kit.NewLine("", 1, kit.Ink), 2, 0)), nil, kit.Column(0, s.verdict, s.chance))),
 		widget.NewSeparator(),
 		s.about(state.AboutMismatch, kit.Column(0, s.x, s.y)),
-		s.about(state.AboutUncertainty, s.pm), s.about(state.AboutMismatch, s.summary),
+		s.about(state.AboutUncertainty, s.pm), s.about(state.AboutMismatch, s.summary), s.notKept,
 		s.about(state.AboutMoves, kit.Column(6, s.moves[0].slip, s.moves[1].slip)),
 		s.notes, s.target, actions, widget.NewSeparator(), s.facts, s.kept)
 
@@ -176,6 +179,12 @@ func (s *sheet) showReading(ph *state.Photo) {
 		s.facts.Add(row)
 	}
 	s.kept.Set(s.keptWords(ph))
+	s.notKept.Hide()
+	if s.keepProblem != "" && s.kept.Text == s.keepProblem {
+		s.kept.Set("")
+		s.notKept.Set(s.keepProblem)
+		s.notKept.Show()
+	}
 	if s.shown != r || s.shownUnits != u {
 		if s.shownOf != ph.ID { // another photo's map must not stand beside this one's numbers
 			s.shownOf = ph.ID
