@@ -24,7 +24,7 @@ type along struct {
 	p       *Page
 	view    *quizView
 	form    state.CardForm
-	entries map[state.Field]*widget.Entry
+	entries map[state.Field]*kit.Entry
 	fields  *fyne.Container // the entries: out of the way once a photo is open
 	card    *fyne.Container // the button that brings them back
 	wrong   *kit.Prose
@@ -49,12 +49,12 @@ var alongFields = []struct {
 }
 
 func newAlong(p *Page) *along {
-	a := &along{p: p, entries: map[state.Field]*widget.Entry{}, form: state.FormOf(model.JobCard{ShowInch: p.units == chart.Inch})}
+	a := &along{p: p, entries: map[state.Field]*kit.Entry{}, form: state.FormOf(model.JobCard{ShowInch: p.units == chart.Inch})}
 	open := widget.NewButton("Open a photo…", a.ask)
 	open.Importance = widget.HighImportance
 	a.fields = flow(8)
 	for _, f := range alongFields {
-		e := widget.NewEntry()
+		e := kit.NewEntry()
 		e.SetPlaceHolder(f.hint[p.units])
 		e.OnChanged = func(text string) {
 			a.form.Set(f.field, text)

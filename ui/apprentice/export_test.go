@@ -23,17 +23,17 @@ func (p *Page) Person() string     { return p.person }
 func (p *Page) SetPerson(n string) { p.setPerson(n) }
 func (p *Page) Level() int         { return p.progress.Level() }
 
-func (p *Page) Drill() *quizView                       { return p.sections[1].(*drill).view }
-func (p *Page) Along() *quizView                       { return p.sections[3].(*along).view }
-func (p *Page) OwnPhotos()                             { p.sections[1].(*drill).from(true) }
-func (p *Page) SetSeries(s string)                     { p.sections[1].(*drill).setSeed(s) }
-func (p *Page) Next()                                  { p.sections[1].(*drill).next() }
-func (p *Page) WriteSheet(f string)                    { p.sections[1].(*drill).writeSheet(f) }
-func (p *Page) TrySample()                             { p.sections[3].(*along).trySample() }
-func (p *Page) AlongEntry(f state.Field) *widget.Entry { return p.sections[3].(*along).entries[f] }
-func (p *Page) AlongBore() float64                     { c, _ := p.sections[3].(*along).form.Card(); return c.BoreMM }
-func (p *Page) OpenAlong(s port.Source)                { p.sections[3].(*along).open(s) }
-func (p *Page) Forget(n string)                        { p.sections[4].(*progressView).forgetNow(n) }
+func (p *Page) Drill() *quizView                    { return p.sections[1].(*drill).view }
+func (p *Page) Along() *quizView                    { return p.sections[3].(*along).view }
+func (p *Page) OwnPhotos()                          { p.sections[1].(*drill).from(true) }
+func (p *Page) SetSeries(s string)                  { p.sections[1].(*drill).setSeed(s) }
+func (p *Page) Next()                               { p.sections[1].(*drill).next() }
+func (p *Page) WriteSheet(f string)                 { p.sections[1].(*drill).writeSheet(f) }
+func (p *Page) TrySample()                          { p.sections[3].(*along).trySample() }
+func (p *Page) AlongEntry(f state.Field) *kit.Entry { return p.sections[3].(*along).entries[f] }
+func (p *Page) AlongBore() float64                  { c, _ := p.sections[3].(*along).form.Card(); return c.BoreMM }
+func (p *Page) OpenAlong(s port.Source)             { p.sections[3].(*along).open(s) }
+func (p *Page) Forget(n string)                     { p.sections[4].(*progressView).forgetNow(n) }
 
 func (v *quizView) Quiz() *study.Quiz       { return v.quiz }
 func (v *quizView) Reveal()                 { v.doReveal() }
@@ -63,7 +63,7 @@ func (p *Page) Words() string {
 		case *widget.Button:
 			out = append(out, w.Text)
 			return false
-		case *widget.Entry:
+		case *kit.Entry:
 			out = append(out, w.Text)
 			return false
 		}

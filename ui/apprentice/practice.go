@@ -29,7 +29,7 @@ type drill struct {
 	run     int // counts wishes, so that a late picture is dropped
 	drawn   *kit.Tap
 	records *kit.Tap
-	series  *widget.Entry
+	series  *kit.Entry
 	doing   *kit.Prose
 	box     fyne.CanvasObject
 }
@@ -38,7 +38,7 @@ func newPractice(p *Page) *drill {
 	d := &drill{p: p, seed: p.deps.Seed()}
 	d.drawn = choice("Drawn photos", func() { d.from(false) })
 	d.records = choice("Our own photos", func() { d.from(true) })
-	d.series = widget.NewEntry()
+	d.series = kit.NewEntry()
 	d.series.SetText(fmt.Sprint(d.seed))
 	d.series.OnSubmitted = func(s string) { d.setSeed(s) }
 	d.doing = kit.NewProse("", 0.95, kit.Soft)

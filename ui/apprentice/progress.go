@@ -19,7 +19,7 @@ import (
 // entries: as a table, or deleted.
 type progressView struct {
 	p      *Page
-	name   *widget.Entry
+	name   *kit.Entry
 	people *fyne.Container
 	head   *kit.Prose
 	words  [4]*kit.Prose
@@ -35,7 +35,7 @@ type progressView struct {
 
 func newProgress(p *Page) *progressView {
 	v := &progressView{p: p}
-	v.name = widget.NewEntry()
+	v.name = kit.NewEntry()
 	v.name.SetPlaceHolder("a nickname will do")
 	v.name.SetText(p.person)
 	v.name.OnSubmitted = func(s string) { p.setPerson(nickname(s)) }

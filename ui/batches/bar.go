@@ -18,13 +18,13 @@ import (
 type bar struct {
 	p        *Page
 	source   *widget.Button
-	search   *widget.Entry
+	search   *kit.Entry
 	filter   *widget.Button
 	report   *widget.Button
 	more     *widget.Button
 	units    *widget.Button
 	strip    *fyne.Container // the filter's fields
-	fields   map[string]*widget.Entry
+	fields   map[string]*kit.Entry
 	verdict  *widget.Select
 	replaced *widget.Check
 	problem  *kit.Prose
@@ -36,9 +36,9 @@ type bar struct {
 const settleTyping = 150 * time.Millisecond
 
 func newBar(p *Page) *bar {
-	b := &bar{p: p, fields: map[string]*widget.Entry{}}
+	b := &bar{p: p, fields: map[string]*kit.Entry{}}
 	b.source = widget.NewButtonWithIcon("Your record", look.IconKept, b.askSource)
-	b.search = widget.NewEntry()
+	b.search = kit.NewEntry()
 	b.search.SetPlaceHolder("Search")
 	b.search.OnChanged = func(s string) { b.typed(func(f *ledger.Filter) { f.Text = s }) }
 	b.filter = widget.NewButton("Narrow", b.toggleFilter)
@@ -49,7 +49,7 @@ func newBar(p *Page) *bar {
 		kit.Tall(b.report, 0, touch), kit.Tall(b.more, 0, touch), kit.Tall(b.units, 54, touch))
 
 	field := func(name, hint string, set func(*ledger.Filter, string)) fyne.CanvasObject {
-		e := widget.NewEntry()
+		e := kit.NewEntry()
 		e.SetPlaceHolder(hint)
 		e.OnChanged = func(s string) { b.typed(func(f *ledger.Filter) { set(f, s) }) }
 		b.fields[name] = e

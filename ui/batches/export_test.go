@@ -9,7 +9,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
 )
 
 // What tests may see and do besides the page's own methods.
@@ -44,7 +43,7 @@ func (p *Page) Words() string {
 			return false
 		case *canvas.Text:
 			out = append(out, w.Text)
-		case *widget.Entry:
+		case *kit.Entry:
 			out = append(out, w.Text)
 			return false
 		}

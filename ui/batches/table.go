@@ -265,7 +265,7 @@ type labels struct {
 	p       *Page
 	title   *kit.Prose
 	about   *kit.Prose
-	fields  []*widget.Entry
+	fields  []*kit.Entry
 	save    *widget.Button
 	bench   *widget.Button
 	history *kit.Prose
@@ -280,7 +280,7 @@ func newLabels(p *Page) *labels {
 	l := &labels{p: p, title: kit.NewProse("", 1, kit.Ink).Bold(), about: kit.NewProse("", 0.85, kit.Soft), history: kit.NewProse("", 0.85, kit.Soft)}
 	var grid []fyne.CanvasObject
 	for _, name := range labelFields {
-		e := widget.NewEntry()
+		e := kit.NewEntry()
 		l.fields = append(l.fields, e)
 		w := 132 * look.Zoom()
 		if name == "Note" {

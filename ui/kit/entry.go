@@ -11,7 +11,7 @@ import (
 type Entry struct {
 	widget.Entry
 	OnFocus func()
-	OnHelp  func() // F1
+	OnHelp  func() // F1; without it the window hears of the key
 }
 
 // NewEntry returns an empty field of one line.
@@ -20,6 +20,18 @@ func NewEntry() *Entry {
 	e.ExtendBaseWidget(e)
 	return e
 }
+
+// NewLines returns an empty field of several lines.
+func NewLines() *Entry {
+	e := &Entry{}
+	e.MultiLine, e.Wrapping = true, fyne.TextWrap(fyne.TextTruncateClip)
+	e.ExtendBaseWidget(e)
+	return e
+}
+
+// AcceptsTab implements fyne.Tabbable: Tab goes on to the next field, also from one of
+// several lines, which the keyboard would not get out of otherwise.
+func (e *Entry) AcceptsTab() bool { return false }
 
 // FocusGained implements fyne.Focusable.
 func (e *Entry) FocusGained() {
@@ -36,6 +48,8 @@ func (e *Entry) TypedKey(k *fyne.KeyEvent) {
 		escape(e)
 	case k.Name == fyne.KeyF1 && e.OnHelp != nil:
 		e.OnHelp()
+	case k.Name == fyne.KeyF1:
+		passOn(e, k)
 	default:
 		e.Entry.TypedKey(k)
 	}

@@ -14,6 +14,13 @@ func escape(o fyne.CanvasObject) {
 	}
 }
 
+// passOn hands a key that o has no use for to the window, as if nothing had the focus.
+func passOn(o fyne.CanvasObject, k *fyne.KeyEvent) {
+	if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil && c.OnTypedKey() != nil {
+		c.OnTypedKey()(k)
+	}
+}
+
 // Dismiss closes what lies over a canvas, if anything does.
 func Dismiss(c fyne.Canvas) bool {
 	top := c.Overlays().Top()

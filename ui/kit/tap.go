@@ -82,6 +82,8 @@ func (t *Tap) TypedKey(e *fyne.KeyEvent) {
 	case fyne.KeyF1:
 		if t.OnHelp != nil {
 			t.OnHelp()
+		} else {
+			passOn(t, e)
 		}
 	case fyne.KeyEscape: // lets go, so that the page hears the next one
 		escape(t)

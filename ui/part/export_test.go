@@ -7,7 +7,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
 )
 
 // What tests may see and do besides the page's own methods.
@@ -35,7 +34,7 @@ func (p *Page) Words(o fyne.CanvasObject) []string {
 			return false
 		case *canvas.Text:
 			out = append(out, w.Text)
-		case *widget.Entry:
+		case *kit.Entry:
 			out = append(out, w.Text)
 			return false
 		}
@@ -45,15 +44,15 @@ func (p *Page) Words(o fyne.CanvasObject) []string {
 }
 
 // Entry is the visible entry below a label.
-func (p *Page) Entry(label string) *widget.Entry {
-	var found *widget.Entry
+func (p *Page) Entry(label string) *kit.Entry {
+	var found *kit.Entry
 	named := false
 	walk(p.content, func(o fyne.CanvasObject) bool {
 		switch w := o.(type) {
 		case *kit.Line:
 			named = w.Text == label
 			return false
-		case *widget.Entry:
+		case *kit.Entry:
 			if named && found == nil {
 				found = w
 			}

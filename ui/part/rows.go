@@ -277,7 +277,7 @@ func (r *rows) explain() {
 func (p *Page) entries(fields []worksheet.Field) fyne.CanvasObject {
 	flow := kit.Wrapped(12)
 	for _, f := range fields {
-		e := widget.NewEntry()
+		e := kit.NewEntry()
 		e.SetPlaceHolder(f.Hint)
 		e.SetText(f.Text)
 		problem := kit.NewProse("", 0.85, kit.Bad)

@@ -9,19 +9,18 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
 )
 
 // What tests may see and do besides the page's own methods.
 
-func (p *Page) Settle()                      { p.crew.Settle() }
-func (p *Page) TurnTo(s draft.Section)       { p.turnTo(s) }
-func (p *Page) Section() draft.Section       { return p.section }
-func (p *Page) SaveSheet(path string)        { p.saveSheet(path) }
-func (p *Page) Answered() bool               { return p.answer.shown }
-func (p *Page) Entry(k string) *widget.Entry { return p.form.fields[k].entry }
-func (p *Page) Choose(k, text string)        { p.form.choose(k, text) }
-func (p *Page) UnitsShown() string           { return p.units.Text }
+func (p *Page) Settle()                   { p.crew.Settle() }
+func (p *Page) TurnTo(s draft.Section)    { p.turnTo(s) }
+func (p *Page) Section() draft.Section    { return p.section }
+func (p *Page) SaveSheet(path string)     { p.saveSheet(path) }
+func (p *Page) Answered() bool            { return p.answer.shown }
+func (p *Page) Entry(k string) *kit.Entry { return p.form.fields[k].entry }
+func (p *Page) Choose(k, text string)     { p.form.choose(k, text) }
+func (p *Page) UnitsShown() string        { return p.units.Text }
 
 // Words are every visible piece of text on the page, wrapped text joined.
 func (p *Page) Words() string {
@@ -36,7 +35,7 @@ func (p *Page) Words() string {
 			return false
 		case *canvas.Text:
 			out = append(out, w.Text)
-		case *widget.Entry:
+		case *kit.Entry:
 			out = append(out, w.Text)
 			return false
 		}

@@ -24,7 +24,7 @@ type form struct {
 
 type formField struct {
 	field   draft.Field
-	entry   *widget.Entry
+	entry   *kit.Entry
 	selects *widget.Select
 	taps    map[string]*kit.Tap
 	why     *kit.Prose
@@ -89,11 +89,11 @@ func (f *form) make(d draft.Field) fyne.CanvasObject {
 		w.selects.OnChanged = func(t string) { f.choose(d.Key, t) }
 		line = kit.Column(3, name, kit.Tall(w.selects, 0, touch))
 	case d.Kind == draft.Lines:
-		w.entry = widget.NewMultiLineEntry()
+		w.entry = kit.NewLines()
 		w.entry.SetMinRowsVisible(3)
 		line = kit.Column(3, name, w.entry)
 	default:
-		w.entry = widget.NewEntry()
+		w.entry = kit.NewEntry()
 		line = &fyne.Container{Layout: &besides{}, Objects: []fyne.CanvasObject{name, kit.Tall(w.entry, 0, touch)}}
 	}
 	if w.entry != nil {
