@@ -18,8 +18,9 @@ type Tap struct {
 	Content  fyne.CanvasObject
 	OnTap    func()
 	OnHelp   func() // F1, while it has the focus
-	Fill     Tint   // nil = the page shows through
-	Edge     Tint   // nil = none
+	OnFocus  func()
+	Fill     Tint // nil = the page shows through
+	Edge     Tint // nil = none
 	Pad      float32
 	Selected bool    // raised, with a bar of ink
 	BarSide  BarSide // where the bar is
@@ -66,7 +67,13 @@ func (t *Tap) Tapped(*fyne.PointEvent) {
 }
 
 // FocusGained implements fyne.Focusable.
-func (t *Tap) FocusGained() { t.focused = true; t.Refresh() }
+func (t *Tap) FocusGained() {
+	t.focused = true
+	t.Refresh()
+	if t.OnFocus != nil {
+		t.OnFocus()
+	}
+}
 
 // FocusLost implements fyne.Focusable.
 func (t *Tap) FocusLost() { t.focused = false; t.Refresh() }

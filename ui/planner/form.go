@@ -71,6 +71,8 @@ func (f *form) make(d draft.Field) fyne.CanvasObject {
 	}
 	name := kit.NewProse(words, 0.95, kit.Ink)
 	var line fyne.CanvasObject
+	// Tab goes on below what is in sight.
+	seen := func() { kit.BringIntoView(f.scroll, line) }
 	switch {
 	case d.Kind == draft.Choice && len(d.Options) <= mostTaps:
 		w.taps = map[string]*kit.Tap{}
@@ -79,6 +81,7 @@ func (f *form) make(d draft.Field) fyne.CanvasObject {
 			t := kit.NewTap(kit.NewProse(o, 0.9, kit.Ink).Centred(), func() { f.choose(d.Key, o) })
 			t.Edge, t.BarSide = kit.Rule, kit.NoBar
 			t.Select(o == text)
+			t.OnFocus = seen
 			w.taps[o] = t
 			row = append(row, kit.Tall(t, 0, touch))
 		}
@@ -97,6 +100,7 @@ func (f *form) make(d draft.Field) fyne.CanvasObject {
 		line = &fyne.Container{Layout: &besides{}, Objects: []fyne.CanvasObject{name, kit.Tall(w.entry, 0, touch)}}
 	}
 	if w.entry != nil {
+		w.entry.OnFocus = seen
 		w.entry.SetText(text)
 		w.entry.SetPlaceHolder(d.Empty)
 		w.entry.OnChanged = func(t string) {

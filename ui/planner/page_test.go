@@ -149,6 +149,20 @@ func TestThePlannerSwapsToInches(t *testing.T) {
 	d.says("X +3.937")
 }
 
+// Tab on and on: the field with the cursor is always in sight.
+func TestTheFieldWithTheCursorIsInSight(t *testing.T) {
+	d := newDesk(t, planner.Deps{})
+	c := d.win.Canvas()
+	for _, key := range []string{"proud", "features", "length"} { // the last of a long form, its middle, its first
+		e := d.Entry(key)
+		c.Focus(e)
+		place := fyne.CurrentApp().Driver().AbsolutePositionForObject(e)
+		if place.Y < 0 || place.Y+e.Size().Height > c.Size().Height {
+			t.Errorf("%s stands at %v of a window %v high", key, place, c.Size().Height)
+		}
+	}
+}
+
 func TestSetupSheetIsWritten(t *testing.T) {
 	d := newDesk(t, planner.Deps{})
 	path := filepath.Join(t.TempDir(), "sheet.pdf")
