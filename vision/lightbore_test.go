@@ -9,19 +9,21 @@ import (
 )
 
 // A wall as light as the chamfer over light backing shows only the bore's far end, which
-// passed for the bore edge: there is no reading. With the wall dark there is one.
+// passed for the bore edge, and with a chamfer as light as the face the wall passed for the
+// chamfer: there is no reading. With the wall dark and the chamfer not as light there is one.
 func TestABoreLightToItsMiddleIsNotRead(t *testing.T) {
 	for _, c := range []struct {
-		name          string
-		wall, backing float64
-		read          bool
+		name                          string
+		thick, chamfer, wall, backing float64
+		read                          bool
 	}{
-		{"alike and light", 0.12, 0.3, false},
-		{"dark wall", 0.02, 0.3, true},
+		{"wall as light as the chamfer", 6, 0.12, 0.12, 0.3, false},
+		{"chamfer as light as the face", 10, 0.5, 0.12, 0.3, false},
+		{"dark wall", 6, 0.12, 0.02, 0.3, true},
 	} {
-		p, truth, job := sceneAsFile(t, synth.Scene{Width: 800, Height: 600, BoreMM: 8, ChamferMM: 0.25, ThicknessMM: 6, PxPerMM: 45,
+		p, truth, job := sceneAsFile(t, synth.Scene{Width: 800, Height: 600, BoreMM: 8, ChamferMM: 0.25, ThicknessMM: c.thick, PxPerMM: 45,
 			Mismatch: model.Vec{X: 0.03}, TiltX: 0.01, Backing: synth.Paper, BlurPx: 1.1, Format: synth.PNG16, Seed: 5,
-			Clean: &synth.Clean{Face: 0.5, Chamfer: 0.12, Wall: c.wall, Backing: c.backing, NoiseSD: 0.01}})
+			Clean: &synth.Clean{Face: 0.5, Chamfer: c.chamfer, Wall: c.wall, Backing: c.backing, NoiseSD: 0.01}})
 		r, err := read(p, job)
 		var refused *model.Refusal
 		switch {
@@ -30,7 +32,7 @@ func TestABoreLightToItsMiddleIsNotRead(t *testing.T) {
 		case c.read && r.Mismatch.Sub(model.Vec{X: truth.DX, Y: truth.DY}).Norm() > r.U95MM:
 			t.Errorf("%s: off by more than it states", c.name)
 		case !c.read && (!errors.As(err, &refused) || refused.Reason != model.Unsure):
-			t.Errorf("%s: got %v, want a refusal for want of evidence", c.name, err)
+			t.Errorf("%s: got %v and %v, want a refusal for want of evidence", c.name, r, err)
 		}
 	}
 }
