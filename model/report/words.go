@@ -125,7 +125,7 @@ var Cautions = []string{
 }
 
 // Caution is Cautions in short, for where a sheet or a terminal has no room for them.
-const Caution = "Spindle stopped, part at rest, hands off fresh edges. After the change run the program above the part first, in single block. " +
+const Caution = "Spindle stopped, hands off fresh edges. Dry-run above the part first, in single block. " +
 	"The shop's rules and a qualified person decide; no safety-critical part on a photo alone."
 
 // row is a name and a value of a small table.
