@@ -204,29 +204,44 @@ type Trust struct {
 // trustEdges are finer where verdicts are made.
 var trustEdges = []float64{0, 0.05, 0.25, 0.5, 0.75, 0.95, 1}
 
+// trustLine is the line of a reliability table for a stated probability.
+func trustLine(p float64) int {
+	line := 0
+	for line < len(trustEdges)-2 && p >= trustEdges[line+1] {
+		line++
+	}
+	return line
+}
+
+// trustSum is what a line of a reliability table is made from.
+type trustSum struct{ n, within, stated float64 }
+
+// trusts are the lines of a reliability table; each of what was summed counts 1/per.
+func trusts(sums []trustSum, per float64) []Trust {
+	out := make([]Trust, len(sums))
+	for i, s := range sums {
+		out[i] = Trust{From: trustEdges[i], To: trustEdges[i+1]}
+		if s.n > 0 {
+			out[i].Stated = s.stated / s.n
+		}
+		out[i].True = NewShare(int(math.Round(s.within/per)), int(math.Round(s.n/per)))
+	}
+	return out
+}
+
 // Reliability tells, by ranges of the stated probability of lying within the
 // tolerance zone, how often the truth did.
 func Reliability(cases []Case) []Trust {
-	var out []Trust
-	for i := range len(trustEdges) - 1 {
-		t := Trust{From: trustEdges[i], To: trustEdges[i+1]}
-		n, k := 0, 0
-		for _, c := range cases {
-			last := i == len(trustEdges)-2
-			if c.Refused != "" || !c.HasHole || c.PWithin < t.From || c.PWithin > t.To || (c.PWithin == t.To && !last) {
-				continue
-			}
-			n++
-			t.Stated += c.PWithin
-			if c.Within {
-				k++
-			}
+	sums := make([]trustSum, len(trustEdges)-1)
+	for _, c := range cases {
+		if c.Refused != "" || !c.HasHole {
+			continue
 		}
-		if n > 0 {
-			t.Stated /= float64(n)
+		s := &sums[trustLine(c.PWithin)]
+		s.n, s.stated = s.n+1, s.stated+c.PWithin
+		if c.Within {
+			s.within++
 		}
-		t.True = NewShare(k, n)
-		out = append(out, t)
 	}
-	return out
+	return trusts(sums, 1)
 }

@@ -19,7 +19,7 @@ const zonesOfEach, zoneReach = 64, 4.0
 func EvenReliability(cases []Case) []Trust {
 	// Steps of the plane's evenest sequence (R2: Roberts 2018, from memory).
 	const stepX, stepY = 0.7548776662466927, 0.5698402909980532
-	sums := make([]struct{ n, within, stated float64 }, len(trustEdges)-1)
+	sums := make([]trustSum, len(trustEdges)-1)
 	x, y := 0.5, 0.5
 	for _, c := range cases {
 		if c.Refused != "" || !c.HasHole {
@@ -38,24 +38,7 @@ func EvenReliability(cases []Case) []Trust {
 			}
 		}
 	}
-	out := make([]Trust, len(sums))
-	for i, s := range sums {
-		out[i] = Trust{From: trustEdges[i], To: trustEdges[i+1]}
-		if s.n > 0 {
-			out[i].Stated = s.stated / s.n
-		}
-		out[i].True = NewShare(int(math.Round(s.within/zonesOfEach)), int(math.Round(s.n/zonesOfEach)))
-	}
-	return out
-}
-
-// trustLine is the line of a reliability table for a stated probability.
-func trustLine(p float64) int {
-	line := 0
-	for line < len(trustEdges)-2 && p >= trustEdges[line+1] {
-		line++
-	}
-	return line
+	return trusts(sums, zonesOfEach)
 }
 
 func inZone(d model.Vec, toleranceMM float64, zone model.Zone) bool {
