@@ -53,11 +53,12 @@ func (f *rimFit) piecesCov() Sym2 {
 		slices[row.rim][at].add(f.fit.J.RawRowView(i), f.fit.R[i])
 	}
 	var sum Sym2
+	piece := newWithout(n)
 	for k := range slices {
 		for from := range slices[k] {
-			var piece slice
+			piece.clear()
 			for i := range cuts {
-				piece.join(&slices[k][(from+i)%len(slices[k])])
+				piece.take(&slices[k][(from+i)%len(slices[k])])
 			}
 			move := piece.moves(all)
 			if rimKind(k) == exitRim {
@@ -87,39 +88,47 @@ func (s *slice) add(row []float64, residual float64) {
 	}
 }
 
-func (s *slice) join(t *slice) {
-	if t.normal == nil {
-		return
+// without is what is left of the normal equations when slices are taken out, with room to
+// solve them in again and again.
+type without struct {
+	slice
+	rest *mat.Dense
+	lu   mat.LU
+	step *mat.VecDense
+}
+
+func newWithout(n int) *without {
+	return &without{slice{make([]float64, n*n), make([]float64, n)}, mat.NewDense(n, n, nil), mat.LU{}, mat.NewVecDense(n, nil)}
+}
+
+func (w *without) clear() {
+	clear(w.normal)
+	clear(w.right)
+}
+
+func (w *without) take(s *slice) {
+	for i, x := range s.normal {
+		w.normal[i] += x
 	}
-	if s.normal == nil {
-		s.normal, s.right = make([]float64, len(t.normal)), make([]float64, len(t.right))
-	}
-	for i, x := range t.normal {
-		s.normal[i] += x
-	}
-	for i, x := range t.right {
-		s.right[i] += x
+	for i, x := range s.right {
+		w.right[i] += x
 	}
 }
 
-// moves returns by how much the mismatch moves, mm, when the slice is left out of all
+// moves returns by how much the mismatch moves, mm, when what was taken is left out of all
 // that the fit rests on: to first order, from where the fit stands.
-func (s *slice) moves(all *mat.Dense) Vec {
-	if s.normal == nil {
-		return Vec{}
-	}
-	n := len(s.right)
-	rest := mat.NewDense(n, n, nil)
-	rest.Sub(all, mat.NewDense(n, n, s.normal))
-	var step mat.VecDense
+func (w *without) moves(all *mat.Dense) Vec {
+	n := len(w.right)
+	w.rest.Sub(all, mat.NewDense(n, n, w.normal))
+	w.lu.Factorize(w.rest)
 	// What is known beforehand is never left out, so that the rest always determines a
 	// mismatch; how badly conditioned it is does not matter for an uncertainty.
-	if err := step.SolveVec(rest, mat.NewVecDense(n, s.right)); err != nil {
+	if err := w.lu.SolveVecTo(w.step, false, mat.NewVecDense(n, w.right)); err != nil {
 		if _, poor := err.(mat.Condition); !poor {
 			return Vec{}
 		}
 	}
-	return Vec{step.AtVec(qDX), step.AtVec(qDY)}
+	return Vec{w.step.AtVec(qDX), w.step.AtVec(qDY)}
 }
 
 // firstWave is what the mismatch moves by when a rim departs by 1 px times the cosine
