@@ -36,8 +36,8 @@ const (
 //
 // Held against 1,200 drawn photos with truth it says more than the power of the waves
 // that a rim's points make round it, which stood here before: with the doubts of the
-// tracer its likelihood is greater by 0.1 a photo, and regions a fifth smaller hold the
-// truth as often.
+// tracer its likelihood is greater by 0.1 a photo, and regions a seventh smaller on the middle
+// hold the truth as often.
 func (f *rimFit) piecesCov() Sym2 {
 	n := len(f.fit.P)
 	all := mat.NewDense(n, n, nil)
