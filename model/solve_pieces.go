@@ -1,6 +1,7 @@
 package model
 
 import (
+	"errors"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -121,12 +122,11 @@ func (w *without) moves(all *mat.Dense) Vec {
 	n := len(w.right)
 	w.rest.Sub(all, mat.NewDense(n, n, w.normal))
 	w.lu.Factorize(w.rest)
-	// What is known beforehand is never left out, so that the rest always determines a
-	// mismatch; how badly conditioned it is does not matter for an uncertainty.
-	if err := w.lu.SolveVecTo(w.step, false, mat.NewVecDense(n, w.right)); err != nil {
-		if _, poor := err.(mat.Condition); !poor {
-			return Vec{}
-		}
+	// What is known beforehand is never left out, so that the rest determines a mismatch, if
+	// badly; where it should not, there is no reading.
+	var poor mat.Condition
+	if err := w.lu.SolveVecTo(w.step, false, mat.NewVecDense(n, w.right)); err != nil && (!errors.As(err, &poor) || math.IsInf(float64(poor), 1)) {
+		return Vec{math.Inf(1), math.Inf(1)}
 	}
 	return Vec{w.step.AtVec(qDX), w.step.AtVec(qDY)}
 }
