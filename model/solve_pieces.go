@@ -24,8 +24,8 @@ const (
 	// exitWave is by how much more an exit rim moves the mismatch than its pieces say: on
 	// one side the wall before it is broad and light, on the other narrow or hidden, and its
 	// edge departs once round with nothing in the pieces to tell. Of 1,200 drawn photos it
-	// is off by 0.19 px on the middle, where its points' scatter says 0.03; likelihood asks
-	// for 2.6 to 3.4 times what the pieces say. It is far off and counts little.
+	// is off by 0.19 px on the middle, where its points' scatter says 0.02; likelihood asks
+	// for 2.6 to 4 times what the pieces say. It is far off and counts little.
 	exitWave = 2.8
 )
 

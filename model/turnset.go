@@ -212,8 +212,7 @@ func excessOf(readings []*Reading, use []bool, f reversal) float64 {
 // freedom so that the 95 % region of a known one, 2.4477, serves: the tail of
 // F(2, dof) against that of chi-squared.
 func scatterFactor(dof int) float64 {
-	n := float64(dof)
-	return n * math.Expm1(-2/n*math.Log(0.05)) / chiSquared95
+	return studentRegion95(float64(dof)) / chiSquared95
 }
 
 // CovOf is the share of r's covariance that follows f, mm². A reading without a

@@ -213,11 +213,14 @@ func CoverageFactor(dof float64) float64 {
 	if dof <= 1 {
 		return math.Inf(1)
 	}
-	// The F quantile with two degrees of freedom above has a closed form.
 	n := dof - 1
-	f := n / 2 * math.Expm1(-2/n*math.Log(0.05))
-	return math.Sqrt(2 * dof / n * f)
+	return math.Sqrt(dof / n * studentRegion95(n))
 }
+
+// studentRegion95 is the square of the half axis, in units of the scale, of the region
+// that holds 95 % of Student's distribution in the plane with n degrees of freedom:
+// 2 F(0.95; 2, n), which has a closed form.
+func studentRegion95(n float64) float64 { return n * math.Expm1(-2/n*math.Log(0.05)) }
 
 // U95 returns the larger half axis of the 95 % region of a covariance that is
 // known, mm.

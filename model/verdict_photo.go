@@ -63,11 +63,6 @@ var rays = func() (out [1440]Vec) {
 	return out
 }()
 
-// studentRegion95 is the square of the half axis, in units of the scale, of the region
-// that holds 95 % of Student's distribution in the plane with n degrees of freedom:
-// 2 F(0.95; 2, n).
-func studentRegion95(n float64) float64 { return n * math.Expm1(-2/n*math.Log(0.05)) }
-
 // withinZone returns between which multiples of along, from 0 on, the ray from d lies in
 // the zone of tolerance 1; hits is false when it never does.
 func withinZone(d, along Vec, zone Zone) (from, to float64, hits bool) {

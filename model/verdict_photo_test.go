@@ -40,6 +40,29 @@ func TestPWithinPhotoAgainstDraws(t *testing.T) {
 	}
 }
 
+// Student's distribution as a mixture of normal ones, integrated over the gamma
+// distribution (4 w exp(-2 w) of the precision, n/2 = 2) by Simpson's rule: another way than
+// the program's to the same number.
+func TestPWithinPhotoAgainstTheMixture(t *testing.T) {
+	const steps, upTo, tolerance = 4000, 16.0, 0.0254
+	cov := Sym2{6e-5, 2e-5, 2e-5}
+	scale := cov.Scale(chiSquared95 / studentRegion95(4))
+	for _, zone := range []Zone{RoundZone, SquareZone} {
+		for _, d := range []Vec{{}, {0.012, 0.01}, {0.02, -0.018}, {-0.03, 0.001}, {0.06, 0.02}, {0.3, 0}} {
+			sum := 0.0
+			for i := 1; i < steps; i++ {
+				w := upTo * float64(i) / steps
+				f := 4 * w * math.Exp(-2*w) * PWithin(d, scale.Scale(1/w), tolerance, zone)
+				sum += f * float64(2+2*(i%2))
+			}
+			near(t, string(zone)+" zone", PWithinPhoto(d, cov, tolerance, zone), sum*upTo/steps/3, photoPrecision)
+		}
+	}
+}
+
+// photoPrecision is what PWithinPhoto says of its own.
+const photoPrecision = 1e-5
+
 // A reading that hardly has an uncertainty is inside or outside, one that is nothing but
 // uncertainty hardly inside, and nonsense is no number.
 func TestPWithinPhotoAtItsEnds(t *testing.T) {

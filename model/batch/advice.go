@@ -76,8 +76,8 @@ func Advise(s Summary, flip model.FlipAxis, history *model.Sym2) Advice {
 	return a
 }
 
-// known95 is regionFactor for a scatter that is known: -2 ln 0.05.
-const known95 = 5.991464547107979
+// known95 is regionFactor for a scatter that is known.
+var known95 = model.CoverageFactor(0) * model.CoverageFactor(0)
 
 func (a Advice) words() string {
 	what, left := "the mean", ""
