@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -94,8 +95,9 @@ func knownOf(t synth.Truth) knownPhoto {
 		Thickness: t.Thick, PxPerMM: t.PxPerMM, PlusX: t.PlusX, Light: string(t.Light), Background: string(t.Backing)}
 }
 
-// readKnown reads one photo and judges it.
-func readKnown(ctx context.Context, p benchPhoto) (accuracy.Case, error) {
+// readKnown reads one photo and judges it, as the card is and with a card that is off;
+// how far off follows from the photo's place in the set.
+func readKnown(ctx context.Context, p benchPhoto, i int) (accuracy.Case, error) {
 	c := accuracy.Case{Photo: p.File, Light: p.Light, Backing: p.Background, WidthPx: p.Width * p.PxPerMM, UmPerPx: 1000 / p.PxPerMM,
 		HasHole: p.Hole == nil || *p.Hole}
 	if p.err != nil {
@@ -123,6 +125,7 @@ func readKnown(ctx context.Context, p benchPhoto) (accuracy.Case, error) {
 		c.Refused = model.AsRefusal(res.err).Reason
 	default:
 		c.Judge(res.reading, p.mismatch())
+		c.JudgeCard(res.reading, p.mismatch(), rand.New(rand.NewPCG(uint64(i), 0)))
 	}
 	return c, nil
 }
@@ -156,7 +159,7 @@ func (v *benchVerb) readAll(ctx context.Context) error {
 			return outcome{err: ctx.Err()}
 		}
 		p := set.get(i)
-		c, err := readKnown(ctx, p)
+		c, err := readKnown(ctx, p, i)
 		if err != nil {
 			return outcome{err: err}
 		}

@@ -92,10 +92,10 @@ func (v *benchVerb) tables(cases []accuracy.Case) {
 }
 
 func (v *benchVerb) rows(head string, rows []accuracy.Row) {
-	w := v.table(head + "\treadings\trefused\tmedian px\t95 % px\tmedian um\t95 % um\tmean u95 um\tcovered\t95 % interval\t")
+	w := v.table(head + "\treadings\trefused\tmedian px\t95 % px\tmedian um\t95 % um\tmean u95 um\tcovered\t95 % interval\tcard off\t")
 	for _, r := range rows {
-		fmt.Fprintf(w, "%s\t%d\t%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", r.Name, r.Readings, r.Refused, figure(r.MedianPx, 2), figure(r.P95Px, 2),
-			figure(r.MedianUM, 1), figure(r.P95UM, 1), figure(r.MeanU95UM, 1), percent(r.Covered), interval(r.Covered))
+		fmt.Fprintf(w, "%s\t%d\t%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", r.Name, r.Readings, r.Refused, figure(r.MedianPx, 2), figure(r.P95Px, 2),
+			figure(r.MedianUM, 1), figure(r.P95UM, 1), figure(r.MeanU95UM, 1), percent(r.Covered), interval(r.Covered), percent(r.CardCovered))
 	}
 	w.Flush()
 }
@@ -151,8 +151,8 @@ func sumLine(cases []accuracy.Case) string {
 			within++
 		}
 	}
-	text := fmt.Sprintf("%d readings, %d refused%s. Error: median %.1f um (%.2f px), 95 %% %.1f um (%.2f px), %d of %d below 10 um. The stated 95 %% region covered %s (%s).",
-		r.Readings, r.Refused, reasons(r), r.MedianUM, r.MedianPx, r.P95UM, r.P95Px, within, r.Readings, percent(r.Covered), interval(r.Covered))
+	text := fmt.Sprintf("%d readings, %d refused%s. Error: median %.1f um (%.2f px), 95 %% %.1f um (%.2f px), %d of %d below 10 um. The stated 95 %% region covered %s (%s), and %s where the job card is off by what is stated of it.",
+		r.Readings, r.Refused, reasons(r), r.MedianUM, r.MedianPx, r.P95UM, r.P95Px, within, r.Readings, percent(r.Covered), interval(r.Covered), percent(r.CardCovered))
 	if r.WronglyWithout > 0 {
 		text += fmt.Sprintf(" %d photos without a hole got a number.", r.WronglyWithout)
 	}

@@ -26,6 +26,8 @@ type Case struct {
 	ErrMM, U95MM    float64
 	Off             model.Vec // read less true mismatch, mm
 	Covered         bool      // the stated 95 % region holds the truth
+	CardJudged      bool      // the rims were solved with a job card that is off too
+	CardCovered     bool      // and what was stated then holds the truth
 	Cov             model.Sym2
 	ToleranceMM     float64
 	Zone            model.Zone
@@ -41,8 +43,7 @@ func (c Case) ErrPx() float64 { return 1000 * c.ErrMM / c.UmPerPx }
 func (c *Case) Judge(r *model.Reading, truth model.Vec) {
 	c.Off = r.Mismatch.Sub(truth)
 	c.ErrMM, c.U95MM, c.View, c.PWithin = c.Off.Norm(), r.U95MM, r.View.How, r.PWithin
-	k := model.CoverageFactor(model.EffectiveDOF(r.Budget))
-	c.Covered = r.Cov.Mahalanobis2(c.Off) <= k*k
+	c.Covered = covers(r, truth)
 	c.Cov, c.ToleranceMM, c.Zone = r.Cov, r.Job.ToleranceMM, r.Job.Zone
 	c.Within = inZone(truth, c.ToleranceMM, c.Zone)
 }
@@ -91,6 +92,7 @@ type Row struct {
 	MedianUM, P95UM  float64
 	MedianPx, P95Px  float64
 	Covered          Share
+	CardCovered      Share // with job cards off by what is stated of them
 	MeanU95UM        float64
 	WronglyWithout   int // readings of photos that hold none
 	RefusedReasons   map[model.Reason]int
@@ -101,7 +103,7 @@ type Row struct {
 func Sum(name string, cases []Case) Row {
 	r := Row{Name: name, RefusedReasons: map[model.Reason]int{}}
 	var um, px, ratio []float64
-	covered := 0
+	covered, cards, cardCovered := 0, 0, 0
 	for _, c := range cases {
 		switch {
 		case c.Refused != "":
@@ -117,6 +119,12 @@ func Sum(name string, cases []Case) Row {
 		if c.Covered {
 			covered++
 		}
+		if c.CardJudged {
+			cards++
+		}
+		if c.CardCovered {
+			cardCovered++
+		}
 		if c.Decode > 0 {
 			ratio = append(ratio, c.Seconds/c.Decode)
 		}
@@ -124,7 +132,7 @@ func Sum(name string, cases []Case) Row {
 	r.Readings = len(um)
 	r.MeanU95UM /= float64(r.Readings)
 	r.MedianUM, r.P95UM, r.MedianPx, r.P95Px = Quantile(um, 0.5), Quantile(um, 0.95), Quantile(px, 0.5), Quantile(px, 0.95)
-	r.Covered = NewShare(covered, r.Readings)
+	r.Covered, r.CardCovered = NewShare(covered, r.Readings), NewShare(cardCovered, cards)
 	r.SecondsPerDecode = Quantile(ratio, 0.5)
 	return r
 }
