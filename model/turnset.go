@@ -40,6 +40,9 @@ type TurnSet struct {
 
 // GainWords say by how much the set is surer than a photo alone claims to be.
 func (t *TurnSet) GainWords() string {
+	if t.pictures() == 1 {
+		return "no surer than one: they are one picture"
+	}
 	if t.Gain <= 1 {
 		return "no surer than one by itself claims: they disagree"
 	}
@@ -52,7 +55,7 @@ type TurnResidual struct {
 	TurnRad    float64 // from the first photo, by the photos' own +X
 	ResidualMM Vec     // reading less what the set says, part axes
 	PValue     float64 // that the others would leave it so far off by chance
-	LeftOut    bool    // flagged as an outlier and not used
+	LeftOut    bool    // not used: flagged as an outlier, or a picture that is there before
 	// Suspect is flagged, too, but used: without it the others agree, yet they are
 	// too few to tell it from scatter that all of them have.
 	Suspect bool
@@ -93,14 +96,11 @@ func JoinTurns(readings []*Reading, turnRad []float64) (*TurnSet, error) {
 		}
 	}
 	t := &TurnSet{Scale: 1}
-	use := make([]bool, len(readings))
-	for i := range use {
-		use[i] = true
-	}
+	use := t.distinct(readings)
 	all := newReversal(readings, use, 0)
 	t.Separated = all.separated
 	fit, out := all, -1
-	k, alone := t.rateTurns(readings, all)
+	k, alone := t.rateTurns(readings, use, all)
 	if k >= 0 && alone {
 		use[k] = false
 		if fit = newReversal(readings, use, 0); fit.separated {
@@ -112,7 +112,7 @@ func JoinTurns(readings []*Reading, turnRad []float64) (*TurnSet, error) {
 	}
 	t.take(readings, fit, use)
 	for i, r := range readings {
-		t.Turns[i].LeftOut = i == out
+		t.Turns[i].LeftOut = !use[i]
 		t.Turns[i].ResidualMM = r.Mismatch.Sub(t.Mismatch).Sub(t.CameraBias.Rotate(-r.Job.PlusX))
 	}
 	switch {
@@ -126,26 +126,38 @@ func JoinTurns(readings []*Reading, turnRad []float64) (*TurnSet, error) {
 		t.Warnings = append(t.Warnings, "The part was turned too little between the photos to tell its mismatch from the camera's own error: turn it by half a turn.")
 	}
 	t.checkTurns(readings, turnRad)
-	t.checkFiles(readings)
 	return t, nil
 }
 
-// checkFiles warns of a photo that counts twice: the same noise again makes nothing surer.
-func (t *TurnSet) checkFiles(readings []*Reading) {
+// distinct says which photos to join: a picture that was there before is left out, and a
+// warning says so. The same noise again makes nothing surer.
+func (t *TurnSet) distinct(readings []*Reading) (use []bool) {
+	use = make([]bool, len(readings))
 	seen := map[string]string{}
-	for _, r := range readings {
+	for i, r := range readings {
 		sha, name := r.Photo.SHA256, r.Photo.Name
 		first, twice := seen[sha]
+		use[i] = sha == "" || !twice
 		switch {
-		case sha == "":
-		case !twice:
+		case use[i]:
 			seen[sha] = name
 		case first == name:
-			t.Warnings = append(t.Warnings, fmt.Sprintf("Photo %s counts twice for this hole, which makes it look surer than it is: leave one out.", name))
+			t.Warnings = append(t.Warnings, fmt.Sprintf("Photo %s is in this hole twice and counts once.", name))
 		default:
-			t.Warnings = append(t.Warnings, fmt.Sprintf("Photos %s and %s are the same picture, which makes this hole look surer than it is: leave one out.", first, name))
+			t.Warnings = append(t.Warnings, fmt.Sprintf("Photos %s and %s of this hole are the same picture, which counts once.", first, name))
 		}
 	}
+	return use
+}
+
+// pictures is how many photos the answer comes from.
+func (t *TurnSet) pictures() (n int) {
+	for _, u := range t.Turns {
+		if !u.LeftOut {
+			n++
+		}
+	}
+	return n
 }
 
 // reversal is the least-squares fit of one choice of photos.
@@ -233,23 +245,21 @@ func (r *Reading) CovOf(f Follows) Sym2 {
 	return sum
 }
 
-// rateTurns fills in each photo's p-value, by how much chi-squared falls without
-// it, and returns the one that does not agree or -1, and whether it stands out
+// rateTurns fills in the p-value of each photo in use, by how much chi-squared falls
+// without it, and returns the one that does not agree or -1, and whether it stands out
 // alone even if the photos scatter more than they state.
-func (t *TurnSet) rateTurns(readings []*Reading, all reversal) (odd int, alone bool) {
-	n := len(readings)
-	t.Turns = make([]TurnResidual, n)
+func (t *TurnSet) rateTurns(readings []*Reading, inUse []bool, all reversal) (odd int, alone bool) {
+	n := len(all.index)
+	t.Turns = make([]TurnResidual, len(readings))
 	worst, worstP, left, agrees := -1, 1.0, 0.0, false
 	for k, r := range readings {
 		t.Turns[k] = TurnResidual{Photo: r.Photo.Name, TurnRad: wrapPi(r.Job.PlusX - readings[0].Job.PlusX), PValue: 1}
-		use := make([]bool, n)
-		for i := range use {
-			use[i] = i != k
-		}
 		// With fewer than three left nothing checks the rest.
-		if n < 4 {
+		if n < 4 || !inUse[k] {
 			continue
 		}
+		use := slices.Clone(inUse)
+		use[k] = false
 		rest := newReversal(readings, use, 0)
 		p := chi2Tail(all.Chi2-rest.Chi2, all.DOF-rest.DOF)
 		t.Turns[k].PValue = p

@@ -3,6 +3,7 @@ package model
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -148,29 +149,72 @@ func TestJoinTurnsChecksStatedTurns(t *testing.T) {
 	}
 }
 
-// One picture twice is no second photo, whatever its copies are called.
-func TestJoinTurnsSaysThatAPictureCountsTwice(t *testing.T) {
+// One picture twice is no second photo, whatever its copies are called: what the photos
+// say together is what they say without it.
+func TestJoinTurnsCountsAPictureOnce(t *testing.T) {
 	for _, tt := range []struct {
-		names, files [3]string
+		names, files [5]string
+		twice        int // -1 = none
 		want         string
 	}{
-		{[3]string{"a", "b", "c"}, [3]string{"1", "2", "3"}, ""},
-		{[3]string{"a", "b", "c"}, [3]string{"", "", ""}, ""}, // not known, as in tables taken over
-		{[3]string{"a", "b", "a"}, [3]string{"1", "2", "1"}, "Photo a counts twice"},
-		{[3]string{"a", "b", "copy"}, [3]string{"1", "2", "1"}, "Photos a and copy are the same picture"},
+		{[5]string{"a", "b", "c", "d", "e"}, [5]string{"1", "2", "3", "4", "5"}, -1, ""},
+		{[5]string{"a", "b", "c", "d", "e"}, [5]string{"", "", "", "", ""}, -1, ""}, // not known, as in tables taken over
+		{[5]string{"a", "b", "c", "d", "b"}, [5]string{"1", "2", "3", "4", "2"}, 4, "Photo b is in this hole twice and counts once."},
+		{[5]string{"a", "copy", "c", "d", "e"}, [5]string{"1", "1", "3", "4", "5"}, 1, "Photos a and copy of this hole are the same picture, which counts once."},
 	} {
-		list := turned(Vec{0.03, -0.01}, Vec{}, photoNoise(0.001), 0, 180, 90)
+		list := turned(Vec{0.03, -0.01}, Vec{0.004, 0.002}, photoNoise(0.001), 0, 180, 90, 270, 180)
+		rng := rand.New(rand.NewPCG(3, 4))
 		for i, r := range list {
 			r.Photo.Name, r.Photo.SHA256 = tt.names[i], tt.files[i]
+			r.Mismatch = r.Mismatch.Add(Vec{rng.NormFloat64(), rng.NormFloat64()}.Scale(0.0005))
 		}
 		set, err := JoinTurns(list, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
-		all := strings.Join(set.Warnings, "\n")
-		if got := strings.Contains(all, "surer than it is"); got != (tt.want != "") || !strings.Contains(all, tt.want) {
+		if all := strings.Join(set.Warnings, "\n"); all != tt.want {
 			t.Errorf("%v of files %v: warned %q, want %q", tt.names, tt.files, all, tt.want)
 		}
+		once := slices.Clone(list)
+		if tt.twice >= 0 {
+			once = slices.Delete(once, tt.twice, tt.twice+1)
+		}
+		alone, err := JoinTurns(once, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if set.Mismatch != alone.Mismatch || set.Cov != alone.Cov || set.DOF != alone.DOF || set.PValue != alone.PValue {
+			t.Errorf("%v: %v, %v, %d degrees of freedom; without the picture that is there twice %v, %v, %d",
+				tt.names, set.Mismatch, set.Cov, set.DOF, alone.Mismatch, alone.Cov, alone.DOF)
+		}
+		for i, u := range set.Turns {
+			if u.LeftOut != (i == tt.twice) {
+				t.Errorf("%v: photo %d left out: %v", tt.names, i, u.LeftOut)
+			}
+		}
+	}
+}
+
+// A set of nothing but one picture is judged as that picture is, and is no surer.
+func TestJoinHoleOfOnePictureTwice(t *testing.T) {
+	list := turned(Vec{0.0095, 0}, Vec{}, photoNoise(0.0005), 0, 180)
+	for _, r := range list {
+		r.Photo.SHA256, r.Job.ToleranceMM = "1", 0.02
+	}
+	one, err := JoinHole("A", nil, list[:1], nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	two, err := JoinHole("A", nil, list, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "dx", two.Mismatch.X, one.Mismatch.X, 1e-12)
+	// A camera without an error of its own is given a millionth of the photo's.
+	near(t, "variance in X over the picture's", two.Cov.XX/one.Cov.XX, 1, 1e-4)
+	near(t, "probability of lying within", two.PWithin, one.PWithin, 1e-4)
+	if two.Verdict != one.Verdict || two.Set.GainWords() != "no surer than one: they are one picture" {
+		t.Errorf("%s, %q; the picture alone %s", two.Verdict, two.Set.GainWords(), one.Verdict)
 	}
 }
 
