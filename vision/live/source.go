@@ -50,7 +50,8 @@ type capture struct {
 	begun time.Time
 
 	file   bool
-	paced  bool // a film runs at its own speed
+	series string // pattern of a folder's numbered pictures; "" = one file, or a camera
+	paced  bool   // a film runs at its own speed
 	period time.Duration
 
 	seq      int
@@ -136,7 +137,7 @@ func openSeries(dir string, paced bool) (Source, error) {
 			return nil, none
 		}
 		c := newCapture(vc, filepath.Base(dir), true)
-		c.paced, c.period = paced, time.Second/30
+		c.paced, c.period, c.series = paced, time.Second/30, pattern
 		return c, nil
 	}
 	return nil, none
@@ -170,7 +171,7 @@ func (c *capture) Next(ctx context.Context) (*frame, error) {
 				return nil, err
 			}
 		}
-		if c.vc.Read(&c.mat) && !c.mat.Empty() {
+		if c.more() && c.vc.Read(&c.mat) && !c.mat.Empty() {
 			break
 		}
 		switch {
@@ -190,6 +191,16 @@ func (c *capture) Next(ctx context.Context) (*frame, error) {
 		}
 	}
 	return c.take()
+}
+
+// more says whether a folder has another picture: asked for one that isn't there,
+// OpenCV complains on the terminal.
+func (c *capture) more() bool {
+	if c.series == "" {
+		return true
+	}
+	_, err := os.Stat(fmt.Sprintf(c.series, c.seq+1))
+	return err == nil
 }
 
 // await holds a film to its own speed.
