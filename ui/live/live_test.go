@@ -14,6 +14,7 @@ import (
 	"evenrim/ui/port"
 	"evenrim/ui/state"
 
+	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 	"fyne.io/fyne/v2/widget"
 )
@@ -158,6 +159,70 @@ func TestWatchHoldKeepAndLeave(t *testing.T) {
 	p.Close()
 	if left != 1 || cams.closed == 0 {
 		t.Errorf("left %d times, camera closed %d times", left, cams.closed)
+	}
+}
+
+// Close-up and whole picture act at once: no next picture comes while one is held.
+func TestAHeldPictureIsSeenCloseUp(t *testing.T) {
+	app := test.NewTempApp(t)
+	win := app.NewWindow("t")
+	cams := &fakeCameras{}
+	p := New(win, Deps{Cameras: cams, Card: func() model.JobCard { return model.JobCard{BoreMM: 8} }, Units: func() state.Units { return state.MM }})
+	win.SetContent(p.Content())
+	win.Resize(fyne.NewSize(1100, 720))
+	settle := func(until func() bool) {
+		t.Helper()
+		for range 300 {
+			p.crew.Deliver()
+			if until() {
+				return
+			}
+			time.Sleep(5 * time.Millisecond)
+		}
+		t.Fatalf("nothing came: %q, %q", p.state.Headline(), p.state.Small())
+	}
+	p.Typed('0')
+	settle(p.state.Watching)
+	blank := moving(1, 0)
+	blank.Reading, blank.Estimate = nil, nil
+	cams.show(blank)
+	settle(func() bool { return p.state.View.Seq == 1 })
+	if !p.side.near.Disabled() {
+		t.Error("a close-up is offered of a hole that isn't there")
+	}
+	if p.Typed('h'); p.state.Near {
+		t.Error("a close-up of a hole that isn't there")
+	}
+	v := moving(2, 0.012)
+	v.Reading.Outer = model.RimShape{CX: 30, CY: 20, A: 8, B: 8}
+	cams.show(v)
+	settle(func() bool { return p.state.View.Seq == 2 })
+	win.Canvas().Capture() // only what was painted has a size to come close in
+	p.Typed('f')
+	settle(func() bool { return p.state.Frozen != nil })
+	whole := p.viewer.View().Scale
+	p.Typed('h')
+	if near := p.viewer.View().Scale; near < 2*whole || p.side.near.Text != "Whole picture" {
+		t.Errorf("close-up of a held picture: %.2f times as large, button %q", near/whole, p.side.near.Text)
+	}
+	p.Typed('h')
+	if again := p.viewer.View().Scale; again != whole {
+		t.Errorf("the whole of a held picture: scale %g, before the close-up %g", again, whole)
+	}
+	p.Close()
+}
+
+// What the sheet says twice is said once: without the bore where to type it, at a film's
+// end what can be done.
+func TestTheSheetSaysAThingOnce(t *testing.T) {
+	s := State{Source: "Camera 0"}
+	s.Take(live.View{Seq: 1, Phase: live.Following, NoNumber: "The bore diameter is not on the job card yet.", Hints: live.Hints(live.Facts{NoBore: true, Level: [3]float64{0.4, 0.4, 0.4}})})
+	if w := s.Small(); !strings.Contains(w, "Back to the bench") || strings.Contains(w, "not on the job card") {
+		t.Errorf("without the bore the hint is %v, and the sheet says %q", s.View.Hints, w)
+	}
+	s.Fail(&live.Problem{Over: true, Sentence: "The film is over: play it again, or choose another."})
+	if w := s.Small(); strings.Contains(w, s.Headline()) || !strings.Contains(w, "Play it again") {
+		t.Errorf("below %q the sheet says %q", s.Headline(), w)
 	}
 }
 

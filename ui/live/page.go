@@ -40,6 +40,7 @@ type Page struct {
 	film  string        // path of the video file watched last, to be played again
 
 	viewer  *photo.Viewer
+	inSight live.View // the moment that the viewer shows; while one is held not the newest
 	side    *side
 	content fyne.CanvasObject
 
@@ -199,11 +200,17 @@ func (p *Page) draw() {
 }
 
 func (p *Page) show(pyramid *photo.Pyramid, v live.View) {
+	p.inSight = v
 	p.viewer.SetPhoto(pyramid)
 	p.viewer.SetOverlay(overlayOf(v))
-	if r := v.Reading; p.state.Near && r != nil {
-		at := scaled(model.Vec{X: r.Outer.CX, Y: r.Outer.CY}, v.Scale)
-		p.viewer.ShowSquare(at.X, at.Y, r.Outer.A*v.Scale*1.15)
+	p.approach()
+}
+
+// approach brings the hole close where that is wanted.
+func (p *Page) approach() {
+	if r := p.inSight.Reading; p.state.Near && r != nil {
+		at := scaled(model.Vec{X: r.Outer.CX, Y: r.Outer.CY}, p.inSight.Scale)
+		p.viewer.ShowSquare(at.X, at.Y, r.Outer.A*p.inSight.Scale*1.15)
 	}
 }
 
@@ -260,9 +267,18 @@ func (p *Page) still(which live.Which, use func(live.Still)) {
 	})
 }
 
-// ToggleNear brings the hole close, or shows the whole picture again.
+// ToggleNear brings the hole close, or shows the whole picture again: at once, because
+// of a picture held or a film that is over no next one comes.
 func (p *Page) ToggleNear() {
+	if !p.state.CanNear() {
+		return
+	}
 	p.state.Near = !p.state.Near
+	if p.state.Near {
+		p.approach()
+	} else {
+		p.viewer.Fit()
+	}
 	p.refresh()
 }
 
@@ -276,6 +292,7 @@ func (p *Page) AskFilm() {
 func (p *Page) Leave() {
 	p.stop()
 	p.state = State{Units: p.state.Units, Cameras: p.state.Cameras, Kept: p.state.Kept}
+	p.inSight = live.View{}
 	p.viewer.SetPhoto(nil)
 	p.viewer.SetOverlay(photo.Overlay{})
 	p.refresh()

@@ -84,7 +84,7 @@ func (s *side) offer() {
 		add(cameraName(n), func() { s.p.OpenCamera(n) })
 	}
 	if len(s.p.state.Cameras) == 0 {
-		add("Look again", s.p.LookAgain)
+		add("Find a camera", s.p.LookAgain)
 	}
 	add("Video file…", s.p.AskFilm)
 	s.sources.Objects = []fyne.CanvasObject{container.NewGridWithColumns(2, row...)}
@@ -139,7 +139,7 @@ func (s *side) refresh() {
 	able(s.keep, st.CanKeep())
 	able(s.best, st.Best() != "")
 	able(s.freeze, st.CanKeep() && !st.Over)
-	able(s.near, st.Watching())
+	able(s.near, st.CanNear())
 	s.kept.Set(st.KeptWords())
 	visible(s.kept, st.KeptWords() != "")
 }

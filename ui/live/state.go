@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 
 	"evenrim/model"
 	"evenrim/model/live"
@@ -133,13 +134,18 @@ func (s *State) Headline() string {
 func (s *State) Small() string {
 	v := s.Shown()
 	switch {
+	case s.Over: // the headline says that it is
+		return "Play it again, keep its last picture, or choose another."
 	case s.Problem != "":
 		return s.Problem
 	case s.Source == "":
 		if len(s.Cameras) == 0 {
-			return "No camera is plugged in. Plug one in and press Look again, or choose a video file."
+			return "No camera is plugged in. Plug one in and press Find a camera, or choose a video file."
 		}
 		return "The picture is read as it comes. What you keep goes to the bench and is read the whole way."
+	case slices.ContainsFunc(v.Hints, func(h live.Hint) bool { return h.Kind == live.HintCard }):
+		// The hint says what is missing, this where it is typed.
+		return "Back to the bench leads to the job card. What you keep before is read as soon as the diameter stands there."
 	case v.Phase == live.Following && v.Reading == nil && v.NoNumber != "":
 		return v.NoNumber
 	case v.Estimate != nil:
@@ -183,6 +189,9 @@ func (s *State) Best() string {
 	}
 	return fmt.Sprintf("Keep the steadiest (%.1f s ago)", m.Ago.Seconds())
 }
+
+// CanNear says whether there is a hole to come close to, or to go back from.
+func (s *State) CanNear() bool { return s.Watching() && (s.Near || s.Shown().Reading != nil) }
 
 // CanKeep says whether there is a picture to keep.
 func (s *State) CanKeep() bool { return s.Frozen != nil || (s.Source != "" && s.View.Seq > 0) }
