@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 
+	"evenrim/ui/kit"
 	"evenrim/ui/look"
 
 	"fyne.io/fyne/v2"
@@ -73,22 +74,23 @@ func (c *clockFace) FocusGained() { c.focused = true; c.Refresh() }
 func (c *clockFace) FocusLost() { c.focused = false; c.Refresh() }
 
 // TypedRune implements fyne.Focusable.
-func (c *clockFace) TypedRune(rune) {}
+func (c *clockFace) TypedRune(r rune) { kit.HandOnLetter(c, r) }
 
 // TypedKey implements fyne.Focusable.
 func (c *clockFace) TypedKey(e *fyne.KeyEvent) {
-	if c.locked {
-		return
-	}
 	at := c.rad
 	if !c.set {
 		at = math.Pi / 2
 	}
-	switch e.Name {
-	case fyne.KeyRight, fyne.KeyDown:
+	switch {
+	case c.locked:
+		kit.HandOn(c, e)
+	case e.Name == fyne.KeyRight || e.Name == fyne.KeyDown:
 		c.onPoint(at - halfHour)
-	case fyne.KeyLeft, fyne.KeyUp:
+	case e.Name == fyne.KeyLeft || e.Name == fyne.KeyUp:
 		c.onPoint(at + halfHour)
+	default:
+		kit.HandOn(c, e)
 	}
 }
 

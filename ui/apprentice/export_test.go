@@ -121,9 +121,9 @@ func (p *Page) Clock() *clockFace {
 }
 
 // Sliders are the visible ones.
-func (p *Page) Sliders() (out []*widget.Slider) {
+func (p *Page) Sliders() (out []*kit.Slider) {
 	walk(p.content, func(o fyne.CanvasObject) bool {
-		if s, ok := o.(*widget.Slider); ok {
+		if s, ok := o.(*kit.Slider); ok {
 			out = append(out, s)
 		}
 		return true

@@ -6,7 +6,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 )
 
 // touch is the least height of what a finger has to hit.
@@ -277,7 +276,7 @@ func strong(p *kit.Prose) *kit.Prose {
 
 // railed lays a rail behind a slider: the toolkit's own can hardly be seen on
 // paper.
-func railed(s *widget.Slider) fyne.CanvasObject {
+func railed(s *kit.Slider) fyne.CanvasObject {
 	rail := kit.NewGround(kit.Rule, 0, container.NewStack())
 	return kit.Tall(&fyne.Container{Layout: railLayout{}, Objects: []fyne.CanvasObject{rail, s}}, 0, touch-4)
 }

@@ -35,7 +35,7 @@ func newLivePicture(p *Page, live practice.Live) *livePicture {
 		say := kit.NewLine("", 0.95, kit.Ink)
 		say.Align = fyne.TextAlignTrailing
 		v.says = append(v.says, say)
-		w := widget.NewSlider(s.Min, s.Max)
+		w := kit.NewSlider(s.Min, s.Max)
 		w.Step = s.Step
 		w.SetValue(s.Start)
 		w.OnChanged = func(x float64) {

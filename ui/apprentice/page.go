@@ -140,6 +140,7 @@ func (p *Page) Show() { p.sections[p.open].show() }
 // Typed turns to a section by its number and hands other letters on.
 func (p *Page) Typed(r rune) {
 	if r >= '1' && int(r-'1') < len(p.sections) {
+		p.win.Canvas().Unfocus() // a slider that goes out of sight would keep the arrows
 		p.turnTo(int(r - '1'))
 		return
 	}

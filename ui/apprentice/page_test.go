@@ -46,6 +46,38 @@ func TestLessonsAreReadOneAfterTheOther(t *testing.T) {
 	}
 }
 
+// The keys that the page names work after the mouse, too: a slider that was pulled, and a
+// clock that Tab has come to, keep only what moves them.
+func TestTheKeysWorkAfterTheMouse(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	c := r.win.Canvas()
+	c.SetOnTypedRune(r.Typed)
+	c.SetOnTypedKey(func(k *fyne.KeyEvent) { r.TypedKey(k.Name) })
+	r.TurnTo(1)
+	r.Settle()
+	c.Focus(r.Clock())
+	r.Clock().TypedKey(&fyne.KeyEvent{Name: fyne.KeyRight})
+	s := r.Sliders()[0]
+	test.TapAt(s, fyne.NewPos(s.Size().Width/3, s.Size().Height/2))
+	if c.Focused() != s {
+		t.Fatalf("pulled, the slider has no focus: %v has it", c.Focused())
+	}
+	test.Type(s, "n")
+	c.Focus(r.Clock())
+	test.Type(r.Clock(), "b")
+	if m := r.Drill().Quiz().Missing(); m != "" {
+		t.Fatalf("after n and b the page asks %q", m)
+	}
+	r.Clock().TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
+	r.Settle()
+	r.says("of 100", "Next photo")
+	c.Focus(r.Button("Next photo")) // wherever the focus is that goes out of sight
+	r.Typed('3')
+	if c.Focused() != nil {
+		t.Errorf("on the next part the focus is on %T of the last", c.Focused())
+	}
+}
+
 // A slider of a live picture changes the picture and the words, and they agree.
 func TestLivePictureFollowsItsSlider(t *testing.T) {
 	r := newRoom(t, ordinary, 1)

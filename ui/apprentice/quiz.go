@@ -32,7 +32,7 @@ type quizView struct {
 	clock    *clockFace
 	even     *kit.Tap
 	where    *kit.Prose
-	slider   *widget.Slider
+	slider   *kit.Slider
 	size     *kit.Line
 	share    *kit.Line
 	verdicts map[model.Verdict]*kit.Tap
@@ -91,7 +91,7 @@ func (v *quizView) questions() *fyne.Container {
 	v.clock = newClockFace(func(rad float64) { v.say(func(q *study.Quiz) { q.SetWhere(rad) }) })
 	v.where = strong(kit.NewProse("", 1.05, kit.Ink))
 	v.even = choice("Even all round", func() { v.say((*study.Quiz).SetEven) })
-	v.slider = widget.NewSlider(0, 1)
+	v.slider = kit.NewSlider(0, 1)
 	v.slider.Step = 0.005
 	v.slider.OnChanged = func(x float64) {
 		if !v.setting {

@@ -79,7 +79,7 @@ func (t *Tap) FocusGained() {
 func (t *Tap) FocusLost() { t.focused = false; t.Refresh() }
 
 // TypedRune implements fyne.Focusable.
-func (t *Tap) TypedRune(rune) {}
+func (t *Tap) TypedRune(r rune) { HandOnLetter(t, r) }
 
 // TypedKey implements fyne.Focusable.
 func (t *Tap) TypedKey(e *fyne.KeyEvent) {

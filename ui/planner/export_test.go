@@ -20,6 +20,7 @@ func (p *Page) SaveSheet(path string)     { p.saveSheet(path) }
 func (p *Page) Answered() bool            { return p.answer.shown }
 func (p *Page) Entry(k string) *kit.Entry { return p.form.fields[k].entry }
 func (p *Page) Choose(k, text string)     { p.form.choose(k, text) }
+func (p *Page) List(k string) *kit.Select { return p.form.fields[k].selects }
 func (p *Page) UnitsShown() string        { return p.units.Text }
 
 // Words are every visible piece of text on the page, wrapped text joined.

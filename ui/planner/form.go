@@ -25,7 +25,7 @@ type form struct {
 type formField struct {
 	field   draft.Field
 	entry   *kit.Entry
-	selects *widget.Select
+	selects *kit.Select
 	taps    map[string]*kit.Tap
 	why     *kit.Prose
 	wrong   *kit.Prose
@@ -41,6 +41,7 @@ func newForm(p *Page) *form {
 // show lays out the fields of a section as they stand.
 func (f *form) show(s draft.Section) {
 	f.loading = true
+	f.letGo()
 	f.fields = map[string]*formField{}
 	f.list.Objects = nil
 	group := ""
@@ -55,6 +56,21 @@ func (f *form) show(s draft.Section) {
 	f.list.Refresh()
 	f.scroll.Refresh()
 	f.scroll.ScrollToTop()
+}
+
+// letGo takes the focus from a field that is about to go: it would keep the keys, and
+// nobody would see where they are.
+func (f *form) letGo() {
+	c := f.p.win.Canvas()
+	for _, w := range f.fields {
+		has := w.entry != nil && c.Focused() == w.entry || w.selects != nil && c.Focused() == w.selects
+		for _, t := range w.taps {
+			has = has || c.Focused() == t
+		}
+		if has {
+			c.Unfocus()
+		}
+	}
 }
 
 // most choices that are shown side by side instead of in a list.
@@ -87,9 +103,7 @@ func (f *form) make(d draft.Field) fyne.CanvasObject {
 		}
 		line = kit.Column(3, name, container.NewGridWithColumns(len(row), row...))
 	case d.Kind == draft.Choice:
-		w.selects = widget.NewSelect(d.Options, nil)
-		w.selects.SetSelected(text)
-		w.selects.OnChanged = func(t string) { f.choose(d.Key, t) }
+		w.selects = kit.NewSelect(d.Options, text, func(t string) { f.choose(d.Key, t) })
 		line = kit.Column(3, name, kit.Tall(w.selects, 0, touch))
 	case d.Kind == draft.Lines:
 		w.entry = kit.NewLines()

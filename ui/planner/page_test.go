@@ -74,6 +74,28 @@ func (d *desk) typed(key, text string) {
 	d.Settle()
 }
 
+// Who has chosen from a list goes on by keyboard, and what goes out of sight keeps no keys.
+func TestTheKeysWorkAfterAChoiceFromAList(t *testing.T) {
+	d := newDesk(t, planner.Deps{})
+	c := d.win.Canvas()
+	c.SetOnTypedRune(d.Typed)
+	material := d.List("material")
+	test.Tap(material)
+	for top := c.Overlays().Top(); top != nil; top = c.Overlays().Top() {
+		top.Hide()
+		c.Overlays().Remove(top)
+	}
+	c.Focus(material)
+	test.Type(material, "4")
+	d.Settle()
+	if d.Section() != draft.PickUp {
+		t.Errorf("4 after a choice leaves the page on section %v", d.Section())
+	}
+	if c.Focused() != nil {
+		t.Errorf("a list that is gone has the focus")
+	}
+}
+
 func TestAllSectionsAnswerAtOnce(t *testing.T) {
 	d := newDesk(t, planner.Deps{})
 	d.Show()

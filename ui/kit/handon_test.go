@@ -1,0 +1,46 @@
+package kit_test
+
+import (
+	"testing"
+
+	"evenrim/ui/kit"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+)
+
+// Who has pressed a slider or a list goes on by keyboard: letters and the keys that don't
+// move it reach the page, and Escape lets go.
+func TestASliderAndAListHandOnWhatTheyHaveNoUseFor(t *testing.T) {
+	test.NewTempApp(t)
+	slider := kit.NewSlider(0, 10)
+	slider.Step = 2
+	list := kit.NewSelect([]string{"steel", "brass", "cast iron"}, "steel", nil)
+	for name, o := range map[string]fyne.Focusable{"slider": slider, "list": list} {
+		c := test.NewTempWindow(t, o.(fyne.CanvasObject)).Canvas()
+		var keys []fyne.KeyName
+		var letters []rune
+		c.SetOnTypedKey(func(k *fyne.KeyEvent) { keys = append(keys, k.Name) })
+		c.SetOnTypedRune(func(r rune) { letters = append(letters, r) })
+		c.Focus(o)
+		o.TypedRune('y')
+		o.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
+		o.TypedKey(&fyne.KeyEvent{Name: fyne.KeyRight}) // its own
+		if string(letters) != "y" || len(keys) != 1 || keys[0] != fyne.KeyReturn {
+			t.Errorf("%s: the page hears letters %q and keys %v, want y and Return", name, string(letters), keys)
+		}
+		o.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
+		if c.Focused() != nil {
+			t.Errorf("%s: Escape leaves the focus in it", name)
+		}
+	}
+	if slider.Value != 2 || list.Selected != "brass" {
+		t.Errorf("after Right: slider at %g, list on %q, want 2 and brass", slider.Value, list.Selected)
+	}
+	slider.TypedKey(&fyne.KeyEvent{Name: fyne.KeyUp})
+	slider.TypedKey(&fyne.KeyEvent{Name: fyne.KeyUp})
+	slider.TypedKey(&fyne.KeyEvent{Name: fyne.KeyDown})
+	if slider.Value != 4 {
+		t.Errorf("Up, Up, Down from 2 come to %g, want 4", slider.Value)
+	}
+}
