@@ -33,6 +33,7 @@ type eye struct {
 	track  *kit.Track
 	intro  *fyne.Container
 	ring   *fyne.Container
+	head   *kit.Line
 	figure *kit.Figure
 	on     *kit.Line
 	lines  [4]*kit.Prose
@@ -64,7 +65,8 @@ func newEye(p *Page) *eye {
 	for i := range e.lines {
 		e.lines[i] = kit.NewProse("", 1, kit.Soft)
 	}
-	e.result = kit.Column(6, kit.NewLine("Your eye catches", 1.2, kit.Soft), e.figure, e.on, e.lines[0], e.lines[1], e.lines[2], e.lines[3])
+	e.head = kit.NewLine("", 1.2, kit.Soft)
+	e.result = kit.Column(6, e.head, e.figure, e.on, e.lines[0], e.lines[1], e.lines[2], e.lines[3])
 	words := kit.Column(10,
 		strong(kit.NewProse("What does your eye catch?", 1.7, kit.Ink)),
 		kit.NewProse("You see some fifty pictures of a chamfered hole, one after the other. Each is wide on one side: 12, 3, 6 or 9 o'clock. Say which, with the arrow keys or the four fields. If you can't see it, guess: guesses are reckoned with. It takes four minutes.", 1.08, kit.Ink),
@@ -241,8 +243,16 @@ func (e *eye) refresh() {
 		return
 	}
 	s := study.EyeWords(*t, e.p.units)
+	e.head.Set(s.Head)
 	e.figure.Set(s.Number, s.Unit, "")
 	e.on.Set(s.On)
+	for _, o := range []fyne.CanvasObject{e.figure, e.on, e.lines[2]} { // what a number is for
+		if s.Number == "" {
+			o.Hide()
+		} else {
+			o.Show()
+		}
+	}
 	e.lines[0].Set(s.Interval + ". " + s.Share + ".")
 	e.lines[1].Set(s.Note)
 	e.lines[2].Set(study.ShownWords(*t))

@@ -335,6 +335,20 @@ func TestEyeTestThroughTheKeys(t *testing.T) {
 	r.says("Your eye catches", "on a 0.010 in chamfer", "95 % sure: between", "points across")
 }
 
+// One key held down is no eye: there is no number to read at arm's length.
+func TestAnEyeTestThatDoesNotSettleGivesNoNumber(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	r.TurnTo(2)
+	r.StartEye()
+	r.Settle()
+	for n := 0; r.EyeRuns() && n < 100; n++ {
+		r.TypedKey(fyne.KeyUp)
+		r.Settle()
+	}
+	r.says("Your answers didn't settle", "or outside what was shown", "do it again")
+	r.saysNot("Your eye catches", "points across with a chamfer")
+}
+
 func TestEyeTestCanBeLeft(t *testing.T) {
 	r := newRoom(t, ordinary, 1)
 	r.TurnTo(2)

@@ -101,9 +101,18 @@ func TestEyeTestIsSaidInShopWords(t *testing.T) {
 	if !strings.Contains(s.Share, "8.0 % of the chamfer's width (6.0 to 11 %), from 52 pictures") {
 		t.Errorf("share %q", s.Share)
 	}
+	// Answers that don't settle give no number, neither here nor in the sum nor the chart.
 	th.Sure = false
-	if s := EyeWords(th, chart.MM); !strings.Contains(s.Note, "too uncertain to plan with") || s.Number != "0.020" || strings.Contains(s.Interval, "sure") {
-		t.Errorf("number %q, interval %q, note %q", s.Number, s.Interval, s.Note)
+	if s := EyeWords(th, chart.MM); !strings.Contains(s.Note, "too uncertain to plan with") || s.Number != "" ||
+		!strings.Contains(s.Head, "didn't settle") || strings.Contains(s.Interval, "sure") {
+		t.Errorf("head %q, number %q, interval %q, note %q", s.Head, s.Number, s.Interval, s.Note)
+	}
+	p := practice.Progress{Person: "Ada", Entries: []practice.Entry{{At: th.At, Eye: &th}}}
+	if w := ProgressWords(p, 11, chart.MM).Eye; !strings.Contains(w, "didn't settle") || strings.Contains(w, "0.020") {
+		t.Errorf("progress says %q", w)
+	}
+	if _, ok := EyeRun(p); ok {
+		t.Error("the chart shows what didn't settle as a mismatch caught")
 	}
 }
 

@@ -20,7 +20,8 @@ func eyeChamfer(u chart.Unit) float64 {
 
 // EyeSays is what an eye test found, in words.
 type EyeSays struct {
-	Number, Unit string // of the smallest mismatch caught
+	Head         string
+	Number, Unit string // of the smallest mismatch caught; "" where the answers didn't settle
 	On           string // "on a 0.010 in chamfer"
 	Interval     string
 	Share        string
@@ -38,14 +39,15 @@ func EyeWords(t practice.Threshold, u chart.Unit) EyeSays {
 		on = "on a 0.010 in chamfer"
 	}
 	s := EyeSays{
-		Number: u.Format(mm, d), Unit: u.String(), On: on,
+		Head: "Your eye catches", Number: u.Format(mm, d), Unit: u.String(), On: on,
 		Interval: fmt.Sprintf("95 %% sure: between %s and %s %s", u.Format(low, d), u.Format(high, d), u),
 		Share:    fmt.Sprintf("%s %% of the chamfer's width (%s to %s %%), from %d pictures", percent(t.Share), percent(t.Low95), percent(t.High95), t.Trials),
 		Note:     "Three times in four you name the wide side rightly at this mismatch; below it you soon guess.",
 	}
 	if !t.Sure { // at the ends of what was shown the interval is the range's, not the eye's
-		s.Interval = fmt.Sprintf("Not settled: by these answers between %s and %s %s, or outside what was shown", u.Format(low, d), u.Format(high, d), u)
-		s.Note = "That is too uncertain to plan with: the answers didn't settle. Rest your eyes and do it again."
+		s.Head, s.Number = "Your answers didn't settle", ""
+		s.Interval = fmt.Sprintf("By these answers between %s and %s %s %s, or outside what was shown", u.Format(low, d), u.Format(high, d), u, on)
+		s.Note = "That is too uncertain to plan with. Rest your eyes and do it again."
 	}
 	return s
 }
@@ -90,6 +92,9 @@ func ProgressWords(p practice.Progress, lessons int, u chart.Unit) ProgressSays 
 	if t, ok := p.Eye(); ok {
 		e := EyeWords(t, u)
 		s.Eye = fmt.Sprintf("The eye catches %s %s %s (%s)", e.Number, e.Unit, e.On, e.Interval)
+		if e.Number == "" {
+			s.Eye = "The last eye test didn't settle"
+		}
 	}
 	return s
 }
@@ -116,12 +121,15 @@ func MarksRun(p practice.Progress) (r chart.Run, ok bool) {
 	return r, len(ex) >= 2
 }
 
-// EyeRun is the chart of eye tests over time, each with the half width of its 95 %
-// interval on its longer side.
+// EyeRun is the chart of eye tests over time that settled, each with the half width of
+// its 95 % interval on its longer side.
 func EyeRun(p practice.Progress) (r chart.Run, ok bool) {
-	r = chart.Run{Title: "Smallest mismatch caught", YLabel: "% of the chamfer", XLabel: "eye tests, with their day"}
+	r = chart.Run{Title: "Smallest mismatch caught", YLabel: "% of the chamfer", XLabel: "eye tests that settled, with their day"}
 	for _, e := range p.Eyes() {
 		t := e.Eye
+		if !t.Sure {
+			continue
+		}
 		r.Values = append(r.Values, 100*t.Share)
 		r.U95 = append(r.U95, 100*math.Max(t.High95-t.Share, t.Share-t.Low95))
 		r.Labels = append(r.Labels, e.At.Local().Format("2 Jan"))
