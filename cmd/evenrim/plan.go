@@ -134,7 +134,7 @@ func (u *planUse) list(a *app, d *draft.Draft, s draft.Section) {
 		} else if f.Suffix != "" {
 			value += " " + f.Suffix
 		}
-		fmt.Fprintf(a.out, "%s=%s\n    %s. %s\n", f.Key, value, f.Name, f.Why)
+		fmt.Fprintf(a.out, "%s=%s\n    %s. %s\n", f.Key, value, f.Name, f.Says(d.Own(f.Key)))
 		if len(f.Options) > 0 {
 			fmt.Fprintf(a.out, "    One of: %s\n", strings.Join(f.Options, " | "))
 		}

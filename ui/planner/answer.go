@@ -19,6 +19,7 @@ type answerView struct {
 	p        *Page
 	sign     *kit.Sign
 	headline *kit.Prose
+	top      *fyne.Container // sign and headline
 	figure   *kit.Figure
 	about    *kit.Prose
 	lines    *fyne.Container
@@ -38,7 +39,8 @@ func newAnswerView(p *Page) *answerView {
 	a.about = kit.NewProse("", 1.1, kit.Ink)
 	a.lines, a.tables, a.notes = kit.Column(8), kit.Column(16), kit.Column(7)
 	a.drawings = &fyne.Container{Layout: &sheetLayout{}}
-	a.all = kit.Column(12, container.NewBorder(nil, nil, container.NewVBox(a.sign), nil, a.headline), a.figure, a.about, a.lines, a.drawings, a.tables, a.notes)
+	a.top = container.NewBorder(nil, nil, container.NewVBox(a.sign), nil, a.headline)
+	a.all = kit.Column(12, a.top, a.figure, a.about, a.lines, a.drawings, a.tables, a.notes)
 	a.content = container.NewVScroll(kit.NewGround(kit.Raised, 18, a.all))
 	return a
 }
@@ -113,17 +115,22 @@ func (a *answerView) show(p draft.Plan) {
 	for _, l := range q.Warnings {
 		a.lines.Objects = append(a.lines.Objects, noted(look.IconWarn, l, 0.95, kit.Ink))
 	}
+	// Where a machine is told to move, the cautions come before anything else.
+	a.all.Objects = []fyne.CanvasObject{a.top, a.figure, a.about, a.lines, a.drawings, a.tables, a.notes}
+	if q.Moves {
+		a.all.Objects = []fyne.CanvasObject{a.top, a.figure, a.about, a.lines, a.notes, a.drawings, a.tables}
+	}
 	a.draw(p)
 	a.tables.Objects = nil
 	for _, t := range q.Tables {
 		a.tables.Objects = append(a.tables.Objects, newTable(t))
 	}
 	a.notes.Objects = nil
-	if len(q.Cautions) > 0 {
+	if len(q.Cautions) > 0 && !q.Moves {
 		a.notes.Objects = append(a.notes.Objects, widget.NewSeparator())
 	}
 	for _, l := range q.Cautions {
-		a.notes.Objects = append(a.notes.Objects, noted(look.IconHand, l, 0.88, kit.Soft))
+		a.notes.Objects = append(a.notes.Objects, noted(look.IconWarn, l, 0.95, kit.Ink))
 	}
 	a.refresh()
 }

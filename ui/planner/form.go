@@ -130,11 +130,7 @@ func (f *form) make(d draft.Field) fyne.CanvasObject {
 // refreshWhy says whose figure it is: the default's source, or that it is the
 // shop's own.
 func (w *formField) refreshWhy(own bool) {
-	words := w.field.Why
-	if own && w.field.Kind != draft.Choice && w.field.Kind != draft.Lines {
-		words = "Your figure. " + words
-	}
-	w.why.Set(words)
+	w.why.Set(w.field.Says(own))
 }
 
 func (f *form) choose(key, text string) {

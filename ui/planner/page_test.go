@@ -109,10 +109,29 @@ func TestAllSectionsAnswerAtOnce(t *testing.T) {
 	d.says("110", "from lens to part", "four, part turned")
 	d.TypedKey(fyne.KeyPageDown)
 	d.Settle()
-	d.says("Work offset", "Check before cutting", "ball's centre", "Touches", "hand on the feed hold")
+	d.says("not your offset", "Check before cutting", "ball's centre", "Touches", "hand on the feed hold")
 	d.TypedKey(fyne.KeyPageDown)
 	if d.Section() != draft.Flip {
 		t.Errorf("after the last section comes %s", d.Section())
+	}
+}
+
+// What tells a machine to move has its cautions right below, before drawing and tables.
+func TestCautionsStandWithTheMove(t *testing.T) {
+	d := newDesk(t, planner.Deps{})
+	d.TurnTo(draft.PickUp)
+	d.Settle()
+	all := d.Words()
+	move, caution, table := strings.Index(all, "Turn the coordinate system"), strings.Index(all, "hand on the feed hold"), strings.Index(all, "off the face found")
+	drawing := strings.Index(all, "Faces, touches and the new feature")
+	if move < 0 || caution < move || caution > drawing || caution > table {
+		t.Errorf("the move stands at %d, its cautions at %d, the drawing at %d, the table at %d of:\n%s", move, caution, drawing, table, all)
+	}
+	d.TurnTo(draft.Flip) // a question, not a move
+	d.Settle()
+	all = d.Words()
+	if strings.Index(all, "hand on the feed hold") < strings.Index(all, "Where setup 2 lands") {
+		t.Error("the flip's cautions stand before its drawing")
 	}
 }
 

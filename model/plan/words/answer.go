@@ -28,6 +28,7 @@ type Answer struct {
 	Tables   []Table
 	Warnings []string
 	Cautions []string
+	Moves    bool // a machine is told to move: the cautions belong right below the lines
 }
 
 // Table is a small table; the first column names the row.

@@ -56,24 +56,25 @@ func place(f plan.FeatureOutlook) string {
 }
 
 // small writes a length of an error to a tenth of what matters.
-func small(mm float64, u chart.Unit) string {
-	return u.FormatU(math.Max(mm, 1e-9), u.Decimals(mm)) + " " + u.String()
-}
+func small(mm float64, u chart.Unit) string { return bare(mm, u) + " " + u.String() }
+
+// bare is the same without its unit.
+func bare(mm float64, u chart.Unit) string { return u.FormatU(math.Max(mm, 1e-9), u.Decimals(mm)) }
 
 func features(o plan.Outlook, u chart.Unit) Table {
-	t := Table{Title: "Expected mismatch", Head: []string{"place", "X, Y or step", "± 95 %", "95 % below", "within", "within, simulated"},
+	t := Table{Title: "Expected mismatch, " + u.String(), Head: []string{"place", "X, Y or step", "± 95 %", "95 % below", "within", "within, simulated"},
 		Note: "Closed form beside parts cut by simulation. Signs: setup 2 against setup 1 in setup 2's axes; a step is + where setup 2's half stands proud."}
 	for _, f := range o.Features {
 		if f.Wall {
 			mean, sd := f.StepMM()
 			d := u.Decimals(1.96 * sd)
-			t.Rows = append(t.Rows, []string{place(f), u.Signed(mean, d), u.FormatU(model.Factor95*sd, d), small(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
+			t.Rows = append(t.Rows, []string{place(f), u.Signed(mean, d), u.FormatU(model.Factor95*sd, d), bare(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
 			continue
 		}
 		major, _, _ := f.Cov.Eigen()
 		half := 2.4477468 * math.Sqrt(math.Max(major, 0)) // sqrt(-2 ln 0.05)
 		d := u.Decimals(half)
-		t.Rows = append(t.Rows, []string{place(f), u.Signed(f.Mean.X, d) + ", " + u.Signed(f.Mean.Y, d), u.FormatU(half, d), small(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
+		t.Rows = append(t.Rows, []string{place(f), u.Signed(f.Mean.X, d) + ", " + u.Signed(f.Mean.Y, d), u.FormatU(half, d), bare(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
 	}
 	return t
 }

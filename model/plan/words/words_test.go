@@ -69,6 +69,22 @@ func TestWordsFollowTheFigures(t *testing.T) {
 	}
 }
 
+// A table of lengths has one unit, said once.
+func TestATableOfLengthsSaysItsUnitOnce(t *testing.T) {
+	f := plan.Usual()
+	f.Features = []plan.Feature{{Name: "A", At: model.Vec{X: 10, Y: -10}}, {Name: "right", At: model.Vec{X: 80, Y: -25}, Wall: true}}
+	s, err := plan.UsualCarrier().Compare(f, 4000, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, u := range []chart.Unit{chart.MM, chart.Inch} {
+		tab := Flip(s, u).Tables[0]
+		if cells := fmt.Sprint(tab.Head, tab.Rows); !strings.HasSuffix(tab.Title, ", "+u.String()) || strings.Contains(cells, " "+u.String()) {
+			t.Errorf("%q: %s", tab.Title, cells)
+		}
+	}
+}
+
 // A wall has one name in the sentences and in both tables.
 func TestAWallIsCalledOneThing(t *testing.T) {
 	f := plan.Usual()

@@ -10,6 +10,7 @@ import (
 	"evenrim/model"
 	"evenrim/model/chart"
 	"evenrim/model/plan"
+	"evenrim/model/plan/words"
 	"evenrim/model/practice"
 )
 
@@ -183,8 +184,42 @@ func TestPickUpExampleIsFound(t *testing.T) {
 	if math.Abs(f.RotationRad-0.002) > 1e-4 || f.Offset.Sub(model.Vec{X: 100, Y: 200}).Norm() > 0.1 {
 		t.Errorf("offset %v, turned %.5f", f.Offset, f.RotationRad)
 	}
-	if len(p.Answer.Warnings) != 0 {
-		t.Errorf("the example warns: %q", p.Answer.Warnings)
+	if w := p.Answer.Warnings; len(w) != 1 || !strings.Contains(w[0], "an example") {
+		t.Errorf("the example warns %q, want only that it is one", w)
+	}
+}
+
+// Nobody takes the example's touches for his own part's: its answer says what it is until
+// both faces were touched, and so does each field until something else stands in it.
+func TestAnExampleIsCalledOne(t *testing.T) {
+	d := New()
+	plan := func() words.Answer {
+		t.Helper()
+		p, err := d.Plan(PickUp, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p.Answer
+	}
+	if a := plan(); a.Grade == words.Good || a.Headline != "An example, not your offset" || !strings.Contains(a.Warnings[0], "face A and face B") {
+		t.Errorf("grade %v, %q, warns %q", a.Grade, a.Headline, a.Warnings)
+	}
+	d.Set("a-touches", "105 242.05\n155 242.15")
+	if a := plan(); a.Headline != "An example, not your offset" || !strings.Contains(a.Warnings[0], "of face B are") {
+		t.Errorf("with face A touched: %q, warns %q", a.Headline, a.Warnings)
+	}
+	d.Set("b-touches", "97.99 210\n97.95 230")
+	if a := plan(); a.Grade != words.Good || a.Headline != "Work offset" || len(a.Warnings) != 0 || !a.Moves {
+		t.Errorf("with both touched: grade %v, %q, warns %q, moves a machine: %t", a.Grade, a.Headline, a.Warnings, a.Moves)
+	}
+	for _, key := range []string{"length", "bore", "angle", "features", "a-touches", "new"} {
+		f, ok := field(key)
+		if says := f.Says(false); !ok || !strings.Contains(says, "xample") {
+			t.Errorf("%s as it comes says %q", key, says)
+		}
+		if says := f.Says(true); strings.Contains(says, "xample") {
+			t.Errorf("%s typed by the shop says %q", key, says)
+		}
 	}
 }
 

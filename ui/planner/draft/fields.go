@@ -56,6 +56,20 @@ type Field struct {
 	Why        string // where the default comes from, or what to enter
 	Empty      string // what an empty field means; "" = it must not be empty
 	Coordinate bool   // may be negative
+	Example    bool   // the default is an example: what counts stands on the drawing, or was touched
+}
+
+// Says is what stands below the field: where its value comes from, or what to enter.
+func (f Field) Says(own bool) string {
+	switch {
+	case f.Example && !own && f.Why == fromDrawing:
+		return "An example: type yours from the drawing."
+	case f.Example && !own:
+		return f.Why + " An example: type yours."
+	case own && f.Kind != Choice && f.Kind != Lines:
+		return "Your figure. " + f.Why
+	}
+	return f.Why
 }
 
 const (
@@ -72,7 +86,7 @@ const (
 	contactPoint     = "Point of contact"
 	ownCamera        = "Own figures"
 	untestedPerson   = "Nobody tested"
-	fromDrawing      = "From the drawing."
+	fromDrawing      = "From the drawing." // of an example: what it is to be replaced by
 	typicalCamera    = "Typical, no source: see your data sheet."
 	featuresFallback = "A 10 -10\nB 70 -40\nwall right 80 -25"
 )
@@ -115,7 +129,7 @@ func Fields(s Section) []Field {
 	tolerance := length("The job", "tolerance", "Tolerance of mismatch", u.ToleranceMM)
 	tolerance.Why = "0.001 in unless the drawing says otherwise: radius of a round zone, half side of a square one."
 	bore := length("The job", "bore", "Bore, diameter", 10)
-	bore.Why = fromDrawing
+	bore.Why, bore.Example = fromDrawing, true
 	camera := []Field{
 		choice("The camera", "camera", "Camera", "Typical ones, no source. Any figure below can be changed.", cameraNames()...),
 		number("The camera", "pixels", "Pixels of the photo", "", ""),
@@ -133,17 +147,17 @@ func Fields(s Section) []Field {
 	light := choice("The photo", "light", "Light", "Ring, dome or overcast window overhead: from all sides.", evenLight, sideLight)
 	switch s {
 	case Flip:
-		features := Field{Key: "features", Name: "Holes and walls", Kind: Lines, Group: "The job", Text: featuresFallback,
+		features := Field{Key: "features", Name: "Holes and walls", Kind: Lines, Group: "The job", Text: featuresFallback, Example: true,
 			Why: "One a line: name X Y for a hole, wall SIDE X Y for a wall milled half from each side. From part zero: left rear corner of the face up in setup 2, so Y is negative."}
 		warm := number("Heat and load", "warm", "Part warmer or colder, ±", "3", "K")
 		touches := number("Touching off", "touches", "Touches on each face", "2", "")
 		fs := []Field{
-			{Key: "length", Name: "Length, X", Group: "The job", MM: u.LengthMM, Why: fromDrawing},
-			{Key: "width", Name: "Width, Y", Group: "The job", MM: u.WidthMM, Why: fromDrawing},
-			{Key: "thickness", Name: "Thickness, Z", Group: "The job", MM: u.ThicknessMM, Why: fromDrawing},
+			{Key: "length", Name: "Length, X", Group: "The job", MM: u.LengthMM, Why: fromDrawing, Example: true},
+			{Key: "width", Name: "Width, Y", Group: "The job", MM: u.WidthMM, Why: fromDrawing, Example: true},
+			{Key: "thickness", Name: "Thickness, Z", Group: "The job", MM: u.ThicknessMM, Why: fromDrawing, Example: true},
 			choice("The job", "flip", "Turned over", "About Y: end for end. About X: front to rear.", aboutY, aboutX),
 			tolerance,
-			choice("The job", "zone", "Zone", fromDrawing, roundZone, squareZone),
+			choice("The job", "zone", "Zone", "As the drawing says.", roundZone, squareZone),
 			choice("The job", "material", "Material", plan.Materials[0].Source, materialNames()...),
 			features,
 			length("Touching off", "probe", "Probe repeats to, 1 sd", u.ProbeSDMM), touches,
@@ -177,21 +191,21 @@ func Fields(s Section) []Field {
 		return append([]Field{tolerance, bore, person, share, light}, camera...)
 	case Photo:
 		chamfer := length("The job", "chamfer", "Chamfer width, radial", 0.3)
-		chamfer.Why = fromDrawing
+		chamfer.Why, chamfer.Example = fromDrawing, true
 		angle := number("The job", "angle", "Half-angle from the axis", "45", "°")
-		angle.Why = fromDrawing
+		angle.Why, angle.Example = fromDrawing, true
 		distance := length("The photo", "distance", "Distance, lens to part", -1)
 		distance.Why, distance.Empty = "Leave empty to be told.", "to be told"
 		goal := length("The photo", "goal", "Uncertainty wanted, 95 %", -1)
 		goal.Why, goal.Empty = "Empty: a quarter of the tolerance (four to one, from memory of MIL-STD-45662A).", "a quarter"
-		thick := Field{Key: "thickness", Name: "Thickness, Z", Group: "The job", MM: u.ThicknessMM, Why: fromDrawing}
+		thick := Field{Key: "thickness", Name: "Thickness, Z", Group: "The job", MM: u.ThicknessMM, Why: fromDrawing, Example: true}
 		return append([]Field{bore, chamfer, angle, thick, tolerance, light, distance, goal}, camera...)
 	}
 	at := func(group, key, name string, mm float64, why string) Field {
-		return Field{Key: key, Name: name, Group: group, MM: mm, Coordinate: true, Why: why}
+		return Field{Key: key, Name: name, Group: group, MM: mm, Coordinate: true, Why: why, Example: true}
 	}
 	touched := func(group, key, text string) Field {
-		return Field{Key: key, Name: "Touched at, machine X Y", Kind: Lines, Group: group, Text: text, Why: "One touch a line. Two or more, far apart, on the longer face. These are an example."}
+		return Field{Key: key, Name: "Touched at, machine X Y", Kind: Lines, Group: group, Text: text, Example: true, Why: "One touch a line. Two or more, far apart, on the longer face."}
 	}
 	sides := sideNames()
 	side := func(group, key, text string) Field {
@@ -210,7 +224,7 @@ func Fields(s Section) []Field {
 		length("How it was touched", "form", "Form and finish of faces", u.FormMM),
 		length("How it was touched", "radius", "Stylus radius known to ±", u.RadiusMM),
 		{Key: "face", Name: "Faces' place known to ±", Group: "How it was touched", MM: 0.01, Why: "Common practice, no source: measure the part across them."},
-		{Key: "new", Name: "New feature, X Y on the drawing", Kind: Pair, Group: "What comes next", Text: "45 12", Why: fromDrawing},
+		{Key: "new", Name: "New feature, X Y on the drawing", Kind: Pair, Group: "What comes next", Text: "45 12", Why: fromDrawing, Example: true},
 		side("What comes next", "check-side", string(plan.Right)),
 		at("What comes next", "check-at", "Check face's X or Y", 60, "A third finished face, to verify on before cutting."),
 		at("What comes next", "check-along", "Touched how far along", 20, "Along the other axis of the drawing."),

@@ -2,6 +2,7 @@ package draft
 
 import (
 	"errors"
+	"slices"
 	"strings"
 
 	"evenrim/model"
@@ -51,6 +52,13 @@ func (d *Draft) Prepare(s Section) (Maker, error) {
 	r := &reader{d: d}
 	out := Plan{Section: s, Units: d.Units}
 	u := d.Units
+	var examples []string // faces of which nobody has typed the touches
+	for face, key := range map[string]string{"A": "a-touches", "B": "b-touches"} {
+		if !d.Own(key) {
+			examples = append(examples, face)
+		}
+	}
+	slices.Sort(examples)
 	for _, f := range d.Fields(s) {
 		v := strings.ReplaceAll(d.Text(f.Key), "\n", "; ")
 		if v == "" {
@@ -60,7 +68,7 @@ func (d *Draft) Prepare(s Section) (Maker, error) {
 		} else if f.Kind == Length {
 			v = withUnit(v, u)
 		}
-		out.Inputs = append(out.Inputs, Input{Name: f.Name, Value: v, Why: f.Why, Own: d.Own(f.Key)})
+		out.Inputs = append(out.Inputs, Input{Name: f.Name, Value: v, Why: f.Says(d.Own(f.Key)), Own: d.Own(f.Key)})
 	}
 	var check error
 	var m Maker
@@ -108,7 +116,7 @@ func (d *Draft) Prepare(s Section) (Maker, error) {
 			if err != nil {
 				return out, err
 			}
-			out.Found, out.Answer = &f, words.PickUp(f, u)
+			out.Found, out.Answer = &f, words.PickUp(f, examples, u)
 			return out, nil
 		}
 	}
