@@ -1,6 +1,9 @@
 package model
 
-import "time"
+import (
+	"math"
+	"time"
+)
 
 // Reading is one photo's mismatch with its uncertainty, inputs and evidence. It
 // is never changed after it was made.
@@ -57,6 +60,13 @@ const (
 	FromTurnSet    ViewSource = "turn-set"
 	Assumed        ViewSource = "assumed"
 )
+
+// SameHole says that both were read from the same hole in the same picture: the same part
+// read again. A picture may show several holes, and a person may point out another.
+func (r *Reading) SameHole(o *Reading) bool {
+	apart := math.Hypot(r.Outer.CX-o.Outer.CX, r.Outer.CY-o.Outer.CY)
+	return r.Photo.SHA256 != "" && r.Photo.SHA256 == o.Photo.SHA256 && apart < math.Min(r.Outer.B, o.Outer.B)
+}
 
 // RimShape is the ellipse that best follows a rim in the photo, px.
 type RimShape struct {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -126,7 +127,8 @@ func (v *batchVerb) fromList(ctx context.Context, photos photoLoaders) (items []
 	return items, missed, err
 }
 
-// fromRecord takes the kept readings of the batches named, the first kept first.
+// fromRecord takes the kept readings of the batches named, the first kept first; one that
+// corrects another stands where that one stood.
 // The photos can be loaded until done is called.
 func (v *batchVerb) fromRecord(ctx context.Context, names []string, photos photoLoaders) (items []batch.Item, done func(), err error) {
 	done = func() {}
@@ -143,7 +145,8 @@ func (v *batchVerb) fromRecord(ctx context.Context, names []string, photos photo
 		if len(entries) == 0 {
 			return nil, done, fmt.Errorf("No reading of batch %q has been kept in %s: see evenrim records.", name, s.Dir())
 		}
-		for _, e := range slices.Backward(entries) {
+		slices.SortFunc(entries, func(a, b record.Entry) int { return cmp.Compare(a.First, b.First) })
+		for _, e := range entries {
 			reading, e, err := s.Get(ctx, e.ID)
 			if err != nil {
 				return nil, done, err

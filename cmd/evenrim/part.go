@@ -196,12 +196,15 @@ func (v *partVerb) take(ctx context.Context, store *record.Store, p *partJob, ro
 	} else {
 		if store != nil {
 			// Not to be interrupted: a reading that was made is kept.
-			id, err := store.Keep(context.WithoutCancel(ctx), res.reading, res.file, labelsOf(row))
+			id, of, err := store.KeepInPlace(context.WithoutCancel(ctx), res.reading, res.file, labelsOf(row), whoAmI())
 			if err != nil {
 				v.missed++
 				v.say("%s: This reading was not kept: %s", row.Photo, err)
 			} else {
 				p.kept[res.reading] = id
+				if of != 0 {
+					v.sayInPlace(row.Photo, id, of)
+				}
 			}
 		}
 		p.photos = append(p.photos, model.HolePhoto{Hole: row.Hole, At: row.HoleAt, TurnRad: row.Turn, Reading: res.reading})

@@ -27,6 +27,6 @@ func (s *shelf) KeepOfPart(ctx context.Context, r *model.Reading, photo port.Sou
 	if err != nil {
 		return "", err
 	}
-	id, err := s.store.Keep(ctx, r, data, record.Labels{Part: l.Part, Hole: l.Hole, HoleAt: l.HoleAt, TurnRad: l.TurnRad})
+	id, _, err := s.store.KeepInPlace(ctx, r, data, record.Labels{Part: l.Part, Hole: l.Hole, HoleAt: l.HoleAt, TurnRad: l.TurnRad}, whoAmI())
 	return idText(id), err
 }

@@ -136,7 +136,7 @@ func (s *shelf) Keep(ctx context.Context, r *model.Reading, photo port.Source) (
 	if err != nil {
 		return "", err
 	}
-	id, err := s.store.Keep(ctx, r, data, record.Labels{})
+	id, _, err := s.store.KeepInPlace(ctx, r, data, record.Labels{}, whoAmI())
 	return idText(id), err
 }
 
@@ -163,7 +163,7 @@ func (s *shelf) Correct(ctx context.Context, of, why string, r *model.Reading, p
 	return idText(id), err
 }
 
-// whoAmI names who works at the window, for the record's corrections.
+// whoAmI names who works here, for the record's corrections.
 func whoAmI() string {
 	if u, err := user.Current(); err == nil && u.Username != "" {
 		return u.Username
@@ -193,7 +193,10 @@ func (s *shelf) Last(ctx context.Context, n int) ([]port.Kept, error) {
 	out := make([]port.Kept, len(entries))
 	for i, e := range entries {
 		out[i] = port.Kept{ID: idText(e.ID), Photo: e.PhotoName, Part: e.Part, Mismatch: e.Mismatch, U95MM: e.U95MM,
-			Verdict: e.Verdict, ShowInch: s.showsInch(ctx, e.ID), MadeAt: e.MadeAt, Corrected: e.ReplacedBy != 0}
+			Verdict: e.Verdict, ShowInch: s.showsInch(ctx, e.ID), MadeAt: e.MadeAt, Corrected: e.ReplacedBy != 0, Why: e.Why}
+		if e.Replaces != 0 {
+			out[i].Replaces = idText(e.Replaces)
+		}
 	}
 	return out, nil
 }

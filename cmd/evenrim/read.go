@@ -69,9 +69,13 @@ func (v *readVerb) run(ctx context.Context, photos []string) error {
 		}
 		if store != nil && res.reading != nil {
 			// Not to be interrupted: a reading that was made is kept.
-			_, err := store.Keep(context.WithoutCancel(ctx), res.reading, res.file, labelsOf(rows[i]))
+			id, of, err := store.KeepInPlace(context.WithoutCancel(ctx), res.reading, res.file, labelsOf(rows[i]), whoAmI())
 			if err != nil {
 				out.notKept(&res, err)
+			}
+			if of != 0 {
+				out.clearProgress()
+				out.sayInPlace(rows[i].Photo, id, of)
 			}
 		}
 		return out.write(rows[i].Photo, res)
@@ -152,6 +156,11 @@ func readListFile(path string) ([]byte, error) {
 		return nil, usage("%s: The list could not be read: copy it to this computer's disk and try again.", path)
 	}
 	return data, nil
+}
+
+// sayInPlace says that a photo was in the record already.
+func (a *app) sayInPlace(photo string, id, of record.ID) {
+	a.say("%s: This photo was kept before, as reading %d: reading %d takes its place, and that one stays in the record as corrected.", photo, of, id)
 }
 
 func labelsOf(r model.ListRow) record.Labels {

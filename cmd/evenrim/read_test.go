@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"evenrim/model/record"
+	"evenrim/ui/port"
 )
 
 // The truth is the geometry the pictures were rendered from
@@ -148,6 +149,54 @@ func TestReadSavesWhatWasReadAlone(t *testing.T) {
 	}
 	if photo, err := s.Photo(context.Background(), e.PhotoSHA256); err != nil || record.HashPhoto(photo) != e.PhotoSHA256 {
 		t.Errorf("the kept photo: %d bytes, %v", len(photo), err)
+	}
+}
+
+// The same file is the same part: read and saved again it counts once, in the terminal as
+// in the window, and nothing is lost.
+func TestAPhotoSavedAgainCountsOnce(t *testing.T) {
+	data := filepath.Join(t.TempDir(), "shop")
+	photo := abs(t, "../../assets/photos/crosshead-bracket.jpg")
+	list := writeFile(t, filepath.Join(t.TempDir(), "list.csv"), "photo,bore,chamfer,part,batch\n"+photo+",8mm,0.3mm,bracket 7,March\n")
+	if code, _, words := call(t, "read", "--list", list, "--save", "--data", data); code != 0 || strings.Contains(words, "kept before") {
+		t.Fatalf("exit code %d: %s", code, words)
+	}
+	code, _, words := call(t, "read", "--bore", "8mm", "--chamfer", "0.3mm", "--save", "--data", data, photo)
+	if code != 0 || !strings.Contains(words, "kept before, as reading 1: reading 2 takes its place") {
+		t.Errorf("exit code %d: %s", code, words)
+	}
+	code, _, words = call(t, "part", "--list", list, "--save", "--data", data)
+	if code != 0 || !strings.Contains(words, "kept before, as reading 2: reading 3 takes its place") {
+		t.Errorf("exit code %d: %s", code, words)
+	}
+
+	s, err := record.Open(t.Context(), data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	window := newShelf(s, nil)
+	r, _, err := s.Get(t.Context(), 3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	another := *r
+	another.MadeAt = r.MadeAt.AddDate(0, 0, 1)
+	id, err := window.Keep(t.Context(), &another, port.Source{Path: photo})
+	if err != nil {
+		t.Fatal(err)
+	}
+	another.MadeAt = r.MadeAt.AddDate(0, 0, 2)
+	if id, err = window.KeepOfPart(t.Context(), &another, port.Source{Path: photo}, port.PartLabels{Hole: "A"}); err != nil {
+		t.Fatal(err)
+	}
+	kept, err := window.Last(t.Context(), 10)
+	if err != nil || len(kept) != 1 || kept[0].ID != id || kept[0].Replaces != "4" || kept[0].Why != record.WhyAgain || kept[0].Part != "bracket 7" {
+		t.Errorf("in the window: %+v, %v; want no. %s alone, of bracket 7, in the place of no. 4", kept, err, id)
+	}
+	all, err := s.Find(t.Context(), record.Query{Batch: "March", WithReplaced: true})
+	if err != nil || len(all) != 5 || all[0].Hole != "A" {
+		t.Errorf("%d readings of the batch, %v; want all 5, the last with its hole", len(all), err)
 	}
 }
 

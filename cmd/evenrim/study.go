@@ -138,6 +138,7 @@ func (v *studyVerb) fromRecord(ctx context.Context, names []string) ([]batch.Per
 	}
 	defer s.Close()
 	var out []batch.PersonReading
+	photos := map[string]record.ID{}
 	for _, name := range names {
 		entries, err := s.Find(ctx, record.Query{Batch: name, Limit: math.MaxInt32})
 		if err != nil {
@@ -152,6 +153,11 @@ func (v *studyVerb) fromRecord(ctx context.Context, names []string) ([]batch.Per
 				v.say("Reading %d of batch %q names no person or no part and is left out.", e.ID, name)
 				continue
 			}
+			if of, twice := photos[part+"\x00"+e.PhotoSHA256]; twice && e.PhotoSHA256 != "" {
+				v.say("Reading %d of batch %q is of the same photo as reading %d and is left out: a study wants a new photo each time.", e.ID, name, of)
+				continue
+			}
+			photos[part+"\x00"+e.PhotoSHA256] = e.ID
 			if !v.told && e.ToleranceMM > 0 {
 				v.tolerance, v.told = e.ToleranceMM, true
 			}

@@ -3,6 +3,7 @@ package batch
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"evenrim/model"
 )
@@ -28,6 +29,8 @@ type Batch struct {
 
 // Group joins items to batches: the photos of one hole are a turn set, the holes
 // of one part make its shift. A reading that names no part is a part of its own.
+// Of several readings of one hole in one picture the last counts, at the place of the
+// first: it is one part, whatever names it was given.
 func Group(items []Item) ([]Batch, error) {
 	var out []Batch
 	for _, list := range groupBy(items, func(i int, it Item) string { return it.Batch }) {
@@ -38,6 +41,8 @@ func Group(items []Item) ([]Batch, error) {
 			j := it.Reading.Job.WithDefaults()
 			other = other || j.ToleranceMM != b.ToleranceMM || j.Zone != b.Zone || j.Flip != b.Flip
 		}
+		list, twice := once(list)
+		b.Warnings = append(b.Warnings, twice...)
 		if other {
 			b.Warnings = append(b.Warnings, "The readings of this batch have different tolerances, zones or flip axes: those of the first are used.")
 		}
@@ -56,6 +61,36 @@ func Group(items []Item) ([]Batch, error) {
 		out = append(out, b)
 	}
 	return out, nil
+}
+
+// once leaves one reading of each hole in each picture, and says of which there were more.
+func once(items []Item) (out []Item, warnings []string) {
+	at := map[string][]int{} // places in out, by picture
+	said := map[string]bool{}
+	for _, it := range items {
+		sha := it.Reading.Photo.SHA256
+		i := slices.IndexFunc(at[sha], func(i int) bool { return it.Reading.SameHole(out[i].Reading) })
+		if i < 0 {
+			at[sha] = append(at[sha], len(out))
+			out = append(out, it)
+			continue
+		}
+		first := &out[at[sha][i]]
+		as := ""
+		if first.Part != it.Part && it.Part != "" && first.Part != "" {
+			as = fmt.Sprintf(", as part %s and as part %s", first.Part, it.Part)
+		}
+		w := fmt.Sprintf("Photo %s was read more than once%s: it is one part, and its last reading counts.", it.Reading.Photo.Name, as)
+		if !said[w] {
+			said[w] = true
+			warnings = append(warnings, w)
+		}
+		if it.Part == "" {
+			it.Part, it.Hole, it.HoleAt, it.TurnRad = first.Part, first.Hole, first.HoleAt, first.TurnRad
+		}
+		*first = it
+	}
+	return out, warnings
 }
 
 // groupBy parts items by key, groups and items in the order of first appearance.

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"evenrim/model"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 func reading(photo string, d model.Vec, camera float64) *model.Reading {
@@ -60,5 +62,44 @@ func TestMixedTolerancesAreSaid(t *testing.T) {
 	got, err := Group([]Item{{Reading: a}, {Reading: b}})
 	if err != nil || len(got) != 1 || got[0].ToleranceMM != 0.02 || len(got[0].Warnings) != 1 {
 		t.Errorf("%+v, %v", got, err)
+	}
+}
+
+// The same picture cannot be of two parts: read on another day, or named anew, it counts
+// once, by its last reading, where the part stood.
+func TestAPictureIsOnePart(t *testing.T) {
+	of := func(photo, sha string, x, cx float64) *model.Reading {
+		r := reading(photo, model.Vec{X: x}, 0)
+		r.Photo.SHA256, r.Outer = sha, model.RimShape{CX: cx, CY: 500, A: 300, B: 299}
+		return r
+	}
+	got, err := Group([]Item{
+		{Batch: "b", Part: "1", Reading: of("a.jpg", "1", 0.010, 500)},
+		{Batch: "b", Part: "2", Reading: of("b.jpg", "2", 0.012, 500)},
+		{Batch: "b", Part: "3", Reading: of("b.jpg", "2", 0.014, 2000)}, // another hole of that picture
+		{Batch: "c", Part: "1", Reading: of("a.jpg", "1", 0.015, 500)},  // a batch of its own
+		{Batch: "b", Reading: of("copy.jpg", "1", 0.016, 503)},          // named nothing: of the part it was
+		{Batch: "b", Part: "4", Reading: of("d.jpg", "", 0.018, 500)},
+		{Batch: "b", Part: "5", Reading: of("e.jpg", "", 0.019, 500)}, // pictures not known: two parts
+		{Batch: "b", Part: "6", Reading: of("b.jpg", "2", 0.013, 501)},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for _, p := range got[0].Parts {
+		names = append(names, p.Name)
+	}
+	if d := cmp.Diff([]string{"1", "6", "3", "4", "5"}, names); d != "" {
+		t.Errorf("parts (-want +got):\n%s", d)
+	}
+	near(t, "X of the part read again", got[0].Parts[0].D.X, 0.016, 1e-12)
+	want := []string{"Photo copy.jpg was read more than once: it is one part, and its last reading counts.",
+		"Photo b.jpg was read more than once, as part 2 and as part 6: it is one part, and its last reading counts."}
+	if d := cmp.Diff(want, got[0].Warnings); d != "" {
+		t.Errorf("warnings (-want +got):\n%s", d)
+	}
+	if len(got[1].Parts) != 1 || len(got[1].Warnings) != 0 {
+		t.Errorf("the other batch: %+v", got[1])
 	}
 }

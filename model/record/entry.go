@@ -93,6 +93,9 @@ type Entry struct {
 	// Why; ReplacedBy is the one that corrects this (0 = none).
 	Replaces, ReplacedBy ID
 	Who, Why             string
+	// First is the reading that this one corrects in the end, by way of others; its own
+	// ID when it corrects none. It tells where the part stands in the order of making.
+	First ID
 }
 
 // entryColumns go with scanEntry.
@@ -100,7 +103,10 @@ const entryColumns = `r.seq, r.key, r.source, coalesce(r.origin_key, ''), r.kept
 	coalesce(r.photo_sha256, ''), r.job, r.bore_mm, r.tolerance_mm, r.dx_mm, r.dy_mm, r.cov_xx_mm2, r.cov_xy_mm2, r.cov_yy_mm2,
 	r.u95_mm, r.width_mm, r.width_u_mm, r.px_per_mm, r.verdict, r.p_within,
 	coalesce(r.replaces, 0), coalesce(f.replaced_by, 0), coalesce(r.who, ''), coalesce(r.why, ''),
-	l.part, l.hole, l.batch, l.hole_x_mm, l.hole_y_mm, l.turn_rad, l.note, l.operator, l.machine, l.tags`
+	l.part, l.hole, l.batch, l.hole_x_mm, l.hole_y_mm, l.turn_rad, l.note, l.operator, l.machine, l.tags,
+	CASE WHEN r.replaces IS NULL THEN r.seq ELSE
+	  (WITH RECURSIVE way (at) AS (SELECT r.replaces UNION ALL SELECT o.replaces FROM way JOIN reading o ON o.seq = way.at WHERE o.replaces IS NOT NULL)
+	   SELECT min(at) FROM way) END`
 
 // entryTables joins what entryColumns names; f leads.
 const entryTables = `finder f JOIN reading r ON r.seq = f.seq JOIN label l ON l.n = f.label`
@@ -118,7 +124,7 @@ func scanEntry(row scanner) (Entry, error) {
 		n.into(&e.Cov.XX), n.into(&e.Cov.XY), n.into(&e.Cov.YY),
 		n.into(&e.U95MM), n.into(&e.WidthMM), n.into(&e.WidthUMM), n.into(&e.PxPerMM), &e.Verdict, n.into(&e.PWithin),
 		&e.Replaces, &e.ReplacedBy, &e.Who, &e.Why,
-		&e.Part, &e.Hole, &e.Batch, &hx, &hy, &turn, &e.Note, &e.Operator, &e.Machine, &tags)
+		&e.Part, &e.Hole, &e.Batch, &hx, &hy, &turn, &e.Note, &e.Operator, &e.Machine, &tags, &e.First)
 	if err != nil {
 		return Entry{}, err
 	}

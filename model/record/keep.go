@@ -25,7 +25,8 @@ import (
 // r.Photo.SHA256), ErrDiskFull, ErrReadOnly, ErrBusy; nothing of r is then to be
 // found in the record.
 func (s *Store) Keep(ctx context.Context, r *model.Reading, photo []byte, l Labels) (ID, error) {
-	return s.keepPhoto(ctx, r, photo, l, nil)
+	id, _, err := s.keepPhoto(ctx, r, photo, func(*sql.Tx, []byte) (Labels, *Correction, error) { return l, nil, nil })
+	return id, err
 }
 
 // Correct adds r in place of the reading c.Of, which stays as it is and is shown
@@ -36,11 +37,14 @@ func (s *Store) Correct(ctx context.Context, r *model.Reading, photo []byte, l L
 	if c.Who == "" || c.Why == "" {
 		return 0, refuse("A correction needs a name and a reason: say who corrects the reading and why.")
 	}
-	return s.keepPhoto(ctx, r, photo, l, &c)
+	id, _, err := s.keepPhoto(ctx, r, photo, func(*sql.Tx, []byte) (Labels, *Correction, error) { return l, &c, nil })
+	return id, err
 }
 
-func (s *Store) keepPhoto(ctx context.Context, r *model.Reading, photo []byte, l Labels, c *Correction) (ID, error) {
-	id, err := func() (ID, error) {
+// keepPhoto keeps r under the labels, and in the place of the reading, that as says once
+// nobody else can write; of is that reading, 0 = none.
+func (s *Store) keepPhoto(ctx context.Context, r *model.Reading, photo []byte, as func(tx *sql.Tx, doc []byte) (Labels, *Correction, error)) (id, of ID, err error) {
+	id, err = func() (ID, error) {
 		if r == nil {
 			return 0, refuse("There is no reading to keep.")
 		}
@@ -57,18 +61,24 @@ func (s *Store) keepPhoto(ctx context.Context, r *model.Reading, photo []byte, l
 		if _, err := s.putPhoto(r.Photo.SHA256, photoReader(photo)); err != nil {
 			return 0, err
 		}
-		in := incoming{reading: r, doc: doc, source: FromPhoto, photoBytes: int64(len(photo)), labels: []LabelEntry{{Labels: l}}, correction: c}
 		var id ID
 		err = s.change(ctx, func(tx *sql.Tx) error {
-			id, _, err = s.insert(ctx, tx, in)
+			l, c, err := as(tx, doc)
+			if err != nil {
+				return err
+			}
+			if c != nil {
+				of = c.Of
+			}
+			id, _, err = s.insert(ctx, tx, incoming{reading: r, doc: doc, source: FromPhoto, photoBytes: int64(len(photo)), labels: []LabelEntry{{Labels: l}}, correction: c})
 			return err
 		})
 		return id, err
 	}()
 	if err != nil {
-		return 0, explain("keep the reading", s.dir, err)
+		return 0, 0, explain("keep the reading", s.dir, err)
 	}
-	return id, nil
+	return id, of, nil
 }
 
 // incoming is a reading on its way into the database, its photo being whole on

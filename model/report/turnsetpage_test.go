@@ -24,6 +24,7 @@ func turned(t *testing.T, n int, d, bias model.Vec, inch bool) (*model.Joined, [
 	for i := range n {
 		plusX := 2 * math.Pi * float64(i) / float64(n)
 		r := sample(d.Add(bias.Rotate(-plusX)), inch)
+		r.Photo.SHA256 = strings.Repeat(string(rune('a'+i))+"b", 32)
 		r.Photo.Name, r.Job.PlusX, r.Camera.PlusX = fmt.Sprintf("turn-%d.jpg", i+1), plusX, plusX
 		r.Budget = []model.BudgetLine{
 			{Source: model.SourcePoints, Cov: model.Sym2{XX: 1e-7, YY: 1e-7}, Follows: model.FollowsPhoto},

@@ -148,6 +148,7 @@ func (k *keptList) reload() {
 			k.fitRows()
 			k.list.Refresh()
 			k.content.Refresh()
+			k.p.refresh() // the sheet says whose place its reading took
 		})
 	})
 }

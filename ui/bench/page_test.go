@@ -187,6 +187,17 @@ func TestASampleIsShownAndNotKept(t *testing.T) {
 	d.says("Kept in the record, no. 1")
 }
 
+// Whoever changes the card of a kept reading, or reads a photo that is in the record
+// already, is told that the new reading counts and the old one stays.
+func TestTheSheetSaysWhosePlaceAReadingTook(t *testing.T) {
+	d := newDesk(t, uitest.Bracket().Card())
+	d.drop("a.jpg")
+	d.Settle()
+	d.Type("tolerance", "0.5 mm")
+	d.Settle()
+	d.says("Kept in the record, no. 2, in the place of no. 1 (job card changed: tolerance 0.0254 mm to 0.5 mm), which stays there as corrected")
+}
+
 func TestClosingKeepsWhatStood(t *testing.T) {
 	d := newDesk(t, uitest.Bracket().Card())
 	d.drop("a.jpg")

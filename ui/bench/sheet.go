@@ -243,6 +243,11 @@ func (s *sheet) keptWords(ph *state.Photo) string {
 	case ph.Kept == state.BeingKept:
 		return "Being kept"
 	case ph.Kept != "":
+		for _, k := range s.p.kept.rows {
+			if k.ID == ph.Kept && k.Replaces != "" {
+				return fmt.Sprintf("Kept in the record, no. %s, in the place of no. %s (%s), which stays there as corrected", k.ID, k.Replaces, k.Why)
+			}
+		}
 		return "Kept in the record, no. " + ph.Kept
 	}
 	return ""

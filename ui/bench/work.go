@@ -370,8 +370,8 @@ func (p *Page) keepNow(s *state.Photo) {
 }
 
 // keep puts a reading into the record: in the place of the photo's last one, if
-// there is one. Where that has been corrected elsewhere meanwhile, it stands for
-// itself.
+// there is one. Where that has been corrected elsewhere meanwhile, the record finds the
+// one whose place it takes.
 func (p *Page) keep(r *model.Reading, src port.Source, of, why string) (string, error) {
 	ctx := context.Background()
 	if c, ok := p.deps.Keeper.(port.Corrector); ok && of != "" {

@@ -80,7 +80,8 @@ type Solver func(model.Trace, model.JobCard) (*model.Reading, error)
 
 // Keeper is the record. Calls run off the UI goroutine.
 type Keeper interface {
-	// Keep stores a reading and its photo for good and returns its name.
+	// Keep stores a reading and its photo for good and returns its name. Where the hole
+	// in that very picture was kept before, the reading takes that one's place.
 	Keep(ctx context.Context, r *model.Reading, photo Source) (id string, err error)
 	// Last lists the n readings kept last, the newest first.
 	Last(ctx context.Context, n int) ([]Kept, error)
@@ -116,7 +117,9 @@ type Kept struct {
 	Verdict   model.Verdict
 	ShowInch  bool
 	MadeAt    time.Time
-	Corrected bool // a later reading stands in its place
+	Corrected bool   // a later reading stands in its place
+	Replaces  string // the ID of the one in whose place it stands; "" = none
+	Why       string // it does
 }
 
 // Cards keeps job cards by name. Calls are quick and come from the UI goroutine.

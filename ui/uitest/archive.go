@@ -53,6 +53,7 @@ func FillShop(t *testing.T, s *record.Store) {
 			Photo: model.Photo{Name: fmt.Sprintf("p%02d.jpg", n), SHA256: record.HashPhoto(photo), WidthPx: scene.W, HeightPx: scene.H, Orientation: 1},
 			Job:   scene.Card(), Mismatch: d, Cov: cov, U95MM: model.U95(cov), WidthMM: 0.4, WidthUMM: 0.001, Camera: scene.Camera, MadeAt: at,
 		}
+		r.Outer = model.RimShape{CX: float64(scene.W) / 2, CY: float64(scene.H) / 2, A: float64(scene.H) / 3, B: float64(scene.H) / 3}
 		r.Job.Name = "bracket"
 		r.Verdict, r.PWithin = model.JudgePhoto(d, cov, r.Job.ToleranceMM, r.Job.Zone)
 		r.Correction = model.Correct(d, r.Job.Flip)

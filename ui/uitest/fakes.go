@@ -2,6 +2,7 @@ package uitest
 
 import (
 	"context"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"image"
@@ -44,7 +45,7 @@ type picture struct {
 }
 
 func (p *picture) Info() model.Photo {
-	return model.Photo{Name: p.name, SHA256: fmt.Sprintf("%064x", len(p.name)), WidthPx: p.scene.W, HeightPx: p.scene.H, Orientation: 1}
+	return model.Photo{Name: p.name, SHA256: fmt.Sprintf("%x", sha256.Sum256([]byte(p.name))), WidthPx: p.scene.W, HeightPx: p.scene.H, Orientation: 1}
 }
 func (p *picture) RGBA() *image.RGBA { return p.scene.Photo() }
 func (p *picture) Close() {
@@ -118,6 +119,7 @@ type Record struct {
 	SetsFull error
 	// Corrections are the reasons given, by the name of the reading replaced.
 	Corrections map[string]string
+	inPlace     map[string]string // the name of the reading that was replaced, by the new one's
 	sets        []keptSet
 }
 
@@ -179,7 +181,7 @@ func (r *Record) Sets() (out [][]string) {
 func (r *Record) Correct(ctx context.Context, of, why string, reading *model.Reading, photo port.Source) (string, error) {
 	r.mu.Lock()
 	if r.Corrections == nil {
-		r.Corrections = map[string]string{}
+		r.Corrections, r.inPlace = map[string]string{}, map[string]string{}
 	}
 	if r.Corrections[of] != "" {
 		r.mu.Unlock()
@@ -187,7 +189,13 @@ func (r *Record) Correct(ctx context.Context, of, why string, reading *model.Rea
 	}
 	r.Corrections[of] = why
 	r.mu.Unlock()
-	return r.Keep(ctx, reading, photo)
+	id, err := r.Keep(ctx, reading, photo)
+	if err == nil {
+		r.mu.Lock()
+		defer r.mu.Unlock()
+		r.inPlace[id] = of
+	}
+	return id, err
 }
 
 // Keep implements port.Keeper.
@@ -208,7 +216,8 @@ func (r *Record) Last(_ context.Context, n int) ([]port.Kept, error) {
 	var out []port.Kept
 	for i := len(r.rows) - 1; i >= 0 && len(out) < n; i-- {
 		v := r.rows[i]
-		out = append(out, port.Kept{ID: fmt.Sprint(i + 1), Photo: v.Photo.Name, Mismatch: v.Mismatch, U95MM: v.U95MM,
+		of := r.inPlace[fmt.Sprint(i+1)]
+		out = append(out, port.Kept{ID: fmt.Sprint(i + 1), Replaces: of, Why: r.Corrections[of], Photo: v.Photo.Name, Mismatch: v.Mismatch, U95MM: v.U95MM,
 			Verdict: v.Verdict, MadeAt: time.Date(2026, 3, 1, 9, i, 0, 0, time.UTC)})
 	}
 	return out, nil

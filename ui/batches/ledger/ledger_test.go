@@ -156,6 +156,31 @@ func TestFilterNarrowsTheStatistics(t *testing.T) {
 	}
 }
 
+// A part read anew stays where it stood in the run: a chart of drift is in the order of making.
+func TestAPartReadAgainStaysInItsPlace(t *testing.T) {
+	a := uitest.NewArchives(t)
+	r, e, err := a.DemoStore.Get(t.Context(), 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	photo, err := a.DemoStore.Photo(t.Context(), e.PhotoSHA256)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again := *r
+	again.MadeAt = r.MadeAt.AddDate(0, 1, 0)
+	if _, of, err := a.DemoStore.KeepInPlace(t.Context(), &again, photo, record.Labels{}, "Wren"); err != nil || of != 2 {
+		t.Fatalf("in the place of %d, %v", of, err)
+	}
+	l, err := ledger.Load(t.Context(), a.DemoStore, []string{e.Batch}, record.Query{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p := l.Batches[0].Parts; len(p) != 8 || p[1].Name != e.Part || !p[1].Readings[0].MadeAt.Equal(again.MadeAt) {
+		t.Errorf("%d parts, the second %q of %v; want 8 with part %s read anew", len(p), p[1].Name, p[1].Readings[0].MadeAt, e.Part)
+	}
+}
+
 func TestSteppingThroughPhotos(t *testing.T) {
 	a := uitest.NewArchives(t)
 	s := ledger.New()

@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -72,7 +73,8 @@ func Load(ctx context.Context, a port.Archive, names []string, q record.Query) (
 	return l, nil
 }
 
-// read takes the readings of one batch, the first kept first.
+// read takes the readings of one batch, the first kept first; one that corrects another
+// stands where that one stood.
 func (l *Loaded) read(ctx context.Context, a port.Archive, name string, q record.Query) (batch.Batch, error) {
 	q.Batch, q.Limit, q.Before = name, mostReadings+1, 0
 	entries, err := a.Find(ctx, q)
@@ -84,16 +86,14 @@ func (l *Loaded) read(ctx context.Context, a port.Archive, name string, q record
 		l.Notes = append(l.Notes, fmt.Sprintf("Of %s only the last %d readings are worked with: narrow the search by days.", report.BatchName(name), mostReadings))
 	}
 	var items []batch.Item
-	for _, e := range slices.Backward(entries) {
+	slices.SortFunc(entries, func(a, b record.Entry) int { return cmp.Compare(a.First, b.First) })
+	for _, e := range entries {
 		r, _, err := a.Get(ctx, e.ID)
 		if err != nil {
 			return batch.Batch{}, err
 		}
 		l.Entries[r] = e
 		items = append(items, batch.Item{Batch: e.Batch, Part: e.Part, Hole: e.Hole, HoleAt: e.HoleAt, TurnRad: e.TurnRad, Reading: r})
-		if e.Operator != "" {
-			l.study = append(l.study, batch.PersonReading{Part: NameOf(e), Person: e.Operator, D: r.Mismatch})
-		}
 	}
 	// Names are found without regard to case: one batch for all spellings.
 	for i := range items {
@@ -102,6 +102,13 @@ func (l *Loaded) read(ctx context.Context, a port.Archive, name string, q record
 	groups, err := batch.Group(items)
 	if err != nil || len(groups) == 0 {
 		return batch.Batch{}, err
+	}
+	for _, p := range groups[0].Parts {
+		for _, r := range p.Readings {
+			if e := l.Entries[r]; e.Operator != "" {
+				l.study = append(l.study, batch.PersonReading{Part: NameOf(e), Person: e.Operator, D: r.Mismatch})
+			}
+		}
 	}
 	return groups[0], nil
 }
