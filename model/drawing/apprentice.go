@@ -185,7 +185,7 @@ func sawnEdge(d *sketch) {
 	x1 := touch(70, "zero 1")
 	x2 := touch(160, "zero 2")
 	d.both(d.s.Bad, pt{X: x1, Y: 30}, pt{X: x2, Y: 30})
-	d.say("several thou apart", d.s.Bad, pt{X: math.Max(x1, x2) + 8, Y: 30}, right)
+	d.say("several thou apart", d.s.Bad, pt{X: math.Max(x1, x2) + 16, Y: 30}, right)
 	d.bold("sawn", d.s.Bad, pt{X: 104, Y: 205}, middle)
 	d.bold("finished", d.s.Setup1, pt{X: 300, Y: 205}, middle)
 	for _, y := range []float64{70, 160} {

@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"bytes"
+	"image/color"
 	"regexp"
 	"strings"
 	"testing"
@@ -82,6 +83,72 @@ func TestDrawingsInEachStyle(t *testing.T) {
 		}
 		if len(pictures) != 3 {
 			t.Errorf("%s looks the same in different styles", d.Name)
+		}
+	}
+}
+
+// A dimension too short for its two heads has them outside, where they don't cross.
+func TestAShortDimensionIsPointedAtFromOutside(t *testing.T) {
+	heads := func(length float64) (between, outside int) {
+		var rec recorder.Canvas
+		d := newSketch(draw.NewCanvas(&rec, boxW, boxH), chart.Light())
+		rec.Reset()
+		d.both(d.s.Ink, pt{X: 100, Y: 100}, pt{X: 100 + length, Y: 100})
+		for _, a := range rec.Actions {
+			s, ok := a.(*recorder.Stroke)
+			if !ok {
+				continue
+			}
+			for _, p := range s.Path {
+				switch x := float64(p.Pos.X); {
+				case x > 100.01 && x < 100+length-0.01:
+					between++
+				case x < 99.99 || x > 100+length+0.01:
+					outside++
+				}
+			}
+		}
+		return between, outside
+	}
+	if between, outside := heads(40); between == 0 || outside != 0 {
+		t.Errorf("40 long: %d points between the ends, %d outside", between, outside)
+	}
+	if between, outside := heads(6); between != 0 || outside == 0 {
+		t.Errorf("6 long: %d points between the ends, %d outside", between, outside)
+	}
+}
+
+// The word for the narrow place stands clear of the curve that it
+// names, and so does the one for the wide place.
+func TestTheWordsOnTheWideRimStandClear(t *testing.T) {
+	style := chart.Light()
+	var rec recorder.Canvas
+	d, _ := Get("wide")
+	d.Figure(style).Draw(draw.NewCanvas(&rec, boxW, boxH))
+	text := style.Text(chart.Bold, letter, nil)
+	var col color.Color
+	for _, word := range []string{"narrow", "wide"} {
+		var x0, x1, y0, y1 vg.Length
+		for _, a := range rec.Actions {
+			if s, ok := a.(*recorder.FillString); ok && s.String == word {
+				x0, x1, y0, y1 = s.Point.X, s.Point.X+text.Width(word), s.Point.Y, s.Point.Y+letter*0.7
+			}
+		}
+		if x1 == 0 {
+			t.Fatalf("no word %q", word)
+		}
+		for _, a := range rec.Actions {
+			switch s := a.(type) {
+			case *recorder.SetColor:
+				col = s.Color
+			case *recorder.Stroke:
+				for _, p := range s.Path {
+					if q := p.Pos; col == style.Setup2 && q.X >= x0 && q.X <= x1 && q.Y >= y0-1 && q.Y <= y1+1 {
+						t.Errorf("%q from (%.0f, %.0f) to (%.0f, %.0f) lies on the curve at (%.0f, %.0f)", word, x0, y0, x1, y1, q.X, q.Y)
+						break
+					}
+				}
+			}
 		}
 	}
 }

@@ -91,9 +91,9 @@ func wide(d *sketch) {
 	d.both(d.s.Ink, c.Sub(u.Scale(46)), c.Sub(u.Scale(53)))
 	d.cross(d.s.Setup1, c, 6)
 	d.cross(d.s.Setup2, c.Add(off), 6)
-	d.bold("2 o'clock", d.s.Ink, pt{X: 176, Y: 192}, left)
+	d.bold("2 o'clock", d.s.Ink, pt{X: 170, Y: 193}, left)
 	d.bold("wide", d.s.Ink, strip(2, 27).Add(pt{Y: 9}), middle)
-	d.bold("narrow", d.s.Ink, strip(8, 7).Add(pt{Y: 10}), middle)
+	d.bold("narrow", d.s.Ink, strip(8, 7).Add(pt{Y: 20}), middle)
 	d.bold("mismatch = half of", d.s.Ink, pt{X: 279, Y: 36}, middle)
 	d.bold("(widest − narrowest)", d.s.Ink, pt{X: 279, Y: 20}, middle)
 }

@@ -118,17 +118,27 @@ func (d *sketch) arrow(col color.Color, width float64, from, to pt) {
 	d.head(col, width, to, to.Sub(from))
 }
 
+// headLength is how far the head of a line of that width reaches back from its tip.
+func headLength(width float64) float64 { return 5 + 1.5*width }
+
 // head is an open arrow head at tip that points along dir.
 func (d *sketch) head(col color.Color, width float64, tip, dir pt) {
 	if dir.Norm() == 0 {
 		return
 	}
-	b := dir.Scale(-(5 + 1.5*width) / dir.Norm())
+	b := dir.Scale(-headLength(width) / dir.Norm())
 	d.line(col, width, tip.Add(b.Rotate(0.42)), tip, tip.Add(b.Rotate(-0.42)))
 }
 
-// both is a dimension: a line with a head at either end.
+// both is a dimension: a line with a head at either end, or where two heads have no room
+// between the ends, an arrow to each from outside.
 func (d *sketch) both(col color.Color, a, b pt) {
+	if l := b.Sub(a).Norm(); l > 0 && l < 2*headLength(fine) {
+		u := b.Sub(a).Scale(2 * headLength(fine) / l)
+		d.arrow(col, fine, a.Sub(u), a)
+		d.arrow(col, fine, b.Add(u), b)
+		return
+	}
 	d.line(col, fine, a, b)
 	d.head(col, fine, a, a.Sub(b))
 	d.head(col, fine, b, b.Sub(a))
