@@ -81,9 +81,18 @@ func (r *figureRenderer) width(size float32) float32 {
 	if like == "" {
 		like = r.f.Number
 	}
-	letter := fyne.MeasureText(r.f.Letter, size*0.62, fyne.TextStyle{}).Width + size*0.22
+	letter := fyne.MeasureText(r.f.Letter, size*0.62, fyne.TextStyle{}).Width + r.gap(size)
 	unit := fyne.MeasureText(r.f.Unit, size*0.42, fyne.TextStyle{}).Width + size*0.16
 	return (letter + fyne.MeasureText(like, size, bold).Width + unit) / 0.96
+}
+
+// gap is what lies between letter and number; a number alone begins where the words above
+// and below it do.
+func (r *figureRenderer) gap(size float32) float32 {
+	if r.f.Letter == "" {
+		return 0
+	}
+	return size * 0.22
 }
 
 func (r *figureRenderer) Layout(s fyne.Size) {
@@ -103,7 +112,7 @@ func (r *figureRenderer) Layout(s fyne.Size) {
 		t.Move(fyne.NewPos(x, base-m.Height*baseline))
 		switch t {
 		case r.letter:
-			x += m.Width + size*0.22
+			x += m.Width + r.gap(size)
 		case r.number:
 			x += m.Width + size*0.16
 		}

@@ -38,7 +38,7 @@ func (p *Prose) Bold() *Prose { p.Style.Bold = true; return p }
 // AtMost limits the lines and returns the text.
 func (p *Prose) AtMost(lines int) *Prose { p.Most = lines; return p }
 
-// Centred centres the text and returns it.
+// Centred centres the text, in width and in what height it gets, and returns it.
 func (p *Prose) Centred() *Prose { p.Align = fyne.TextAlignCenter; return p }
 
 // Set changes the text.
@@ -98,9 +98,12 @@ func (r *proseRenderer) dress() {
 
 func (r *proseRenderer) Layout(s fyne.Size) {
 	r.wrap(s.Width)
-	h := r.lineHeight()
+	h, top := r.lineHeight(), float32(0)
+	if r.p.Align == fyne.TextAlignCenter {
+		top = max(halfOf(s.Height-float32(len(r.lines))*h), 0)
+	}
 	for i, t := range r.lines {
-		t.Move(fyne.NewPos(0, float32(i)*h))
+		t.Move(fyne.NewPos(0, top+float32(i)*h))
 		t.Resize(fyne.NewSize(s.Width, h))
 	}
 }
