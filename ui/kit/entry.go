@@ -55,6 +55,30 @@ func (e *Entry) TypedKey(k *fyne.KeyEvent) {
 	}
 }
 
+// CreateRenderer implements fyne.Widget.
+func (e *Entry) CreateRenderer() fyne.WidgetRenderer {
+	return &entryRenderer{e.Entry.CreateRenderer(), e}
+}
+
+// entryRenderer puts the words in the middle of a field that is tall enough for a finger;
+// the toolkit leaves them at its top.
+type entryRenderer struct {
+	fyne.WidgetRenderer
+	e *Entry
+}
+
+func (r *entryRenderer) Layout(s fyne.Size) {
+	r.WidgetRenderer.Layout(s)
+	if r.e.MultiLine {
+		return
+	}
+	words := r.Objects()[2] // upon the ground and its edge
+	if above := halfOf(s.Height - r.MinSize().Height); above > 0 {
+		words.Move(words.Position().AddXY(0, above))
+		words.Resize(words.Size().SubtractWidthHeight(0, above))
+	}
+}
+
 // BringIntoView scrolls until o, somewhere inside s, is seen whole.
 func BringIntoView(s *container.Scroll, o fyne.CanvasObject) {
 	d := fyne.CurrentApp().Driver()

@@ -51,3 +51,31 @@ func TestCentredWordsStandInTheMiddle(t *testing.T) {
 		}
 	}
 }
+
+// What is typed into a field tall enough for a finger stands in its middle, the first
+// line of a field of several at its top.
+func TestTypedWordsStandInTheMiddle(t *testing.T) {
+	test.NewTempApp(t)
+	above := func(e *kit.Entry, spare float32) float32 {
+		win := test.NewTempWindow(t, e)
+		win.SetPadded(false)
+		e.SetText("80 mm")
+		win.Resize(fyne.NewSize(200, e.MinSize().Height+spare))
+		y := float32(-1)
+		for _, o := range test.LaidOutObjects(e) {
+			if s, ok := o.(*canvas.Text); ok && s.Text == "80 mm" {
+				y = fyne.CurrentApp().Driver().AbsolutePositionForObject(s).Y
+			}
+		}
+		if y < 0 {
+			t.Fatal("what was typed is not shown")
+		}
+		return y
+	}
+	if low, tall := above(kit.NewEntry(), 0), above(kit.NewEntry(), 12); tall != low+6 {
+		t.Errorf("12 to spare move the words from %g to %g, want half of it", low, tall)
+	}
+	if low, tall := above(kit.NewLines(), 0), above(kit.NewLines(), 12); tall != low {
+		t.Errorf("in a field of several lines 12 to spare move the words from %g to %g", low, tall)
+	}
+}
