@@ -243,11 +243,12 @@ func (d *partDrawing) walls(c draw.Canvas, p *plot.Plot) {
 		st := s.Text(Regular, noteSize, s.Ink)
 		st.XAlign, st.YAlign = text.XCenter, text.YCenter
 		wd, ht := st.Width(words), st.Height(words)
-		// Beyond the bar; on a wall at the side above it, where words have room.
+		// Beyond the bar; on a wall at the side above it, where words have room, and clear
+		// of the part's outline.
 		at := to(w.At.Add(n.Scale(math.Max(w.MeanMM, 0) * d.Magnify)))
 		if math.Abs(n.X) > math.Abs(n.Y) {
 			at = to(w.At.Add(model.Vec{Y: half}))
-			n = model.Vec{Y: 1}
+			n = model.Vec{X: math.Copysign(1, n.X), Y: 1}
 		}
 		c.FillText(st, vg.Point{
 			X: min(max(at.X+vg.Length(n.X)*(wd/2+s.Pt(4)), c.Min.X+wd/2), c.Max.X-wd/2),

@@ -107,7 +107,7 @@ type runDrawing struct {
 	r Run
 }
 
-// limits draws centre and limits, the latter named at the right end.
+// limits draws centre and limits, the latter named at the end that the parts leave freer.
 func (d runDrawing) limits(c draw.Canvas, p *plot.Plot) {
 	d.level(c, p, d.r.Centre, d.s.Line(d.s.Ink, hair), "")
 	dashed := d.s.Line(d.s.Ink, thin, 5, 3)
@@ -121,7 +121,6 @@ func (d runDrawing) level(c draw.Canvas, p *plot.Plot, v []float64, l draw.LineS
 	}
 	x, y := p.Transforms(&c)
 	var line []vg.Point
-	last := v[len(v)-1]
 	if len(v) == 1 {
 		line = []vg.Point{{X: c.Min.X, Y: y(v[0])}, {X: c.Max.X, Y: y(v[0])}}
 	} else {
@@ -134,16 +133,67 @@ func (d runDrawing) level(c draw.Canvas, p *plot.Plot, v []float64, l draw.LineS
 		}
 	}
 	c.StrokeLines(l, c.ClipLinesXY(line)...)
-	if name != "" && finite(last) {
-		st := d.s.Text(Regular, tickSize, d.s.Soft)
-		st.XAlign, st.YAlign = text.XRight, text.YBottom
-		at := vg.Point{X: c.Max.X - d.s.Pt(2), Y: y(last) + d.s.Pt(1)}
-		if at.Y+st.Height(name) > c.Max.Y {
-			st.YAlign = text.YTop
-			at.Y = y(last) - d.s.Pt(1)
-		}
-		c.FillText(st, at, name)
+	if name == "" {
+		return
 	}
+	st := d.s.Text(Regular, tickSize, d.s.Soft)
+	w, h, off := st.Width(name), st.Height(name), d.s.Pt(1)
+	var best vg.Rectangle
+	free := vg.Length(-1)
+	for _, end := range []struct {
+		level float64
+		left  vg.Length
+	}{{v[len(v)-1], c.Max.X - d.s.Pt(2) - w}, {v[0], c.Min.X + d.s.Pt(4)}} {
+		if !finite(end.level) {
+			continue
+		}
+		for _, low := range []vg.Length{y(end.level) + off, y(end.level) - off - h} {
+			r := vg.Rectangle{Min: vg.Point{X: end.left, Y: low}, Max: vg.Point{X: end.left + w, Y: low + h}}
+			if r.Max.Y > c.Max.Y || r.Min.Y < c.Min.Y || crossed(line, r) {
+				continue
+			}
+			if room := min(d.room(r, x, y), d.s.Pt(6)); room > free {
+				best, free = r, room
+			}
+		}
+	}
+	if free >= 0 {
+		st.YAlign = text.YBottom
+		c.FillText(st, best.Min, name)
+	}
+}
+
+// crossed says that a line of level and upright pieces runs through r.
+func crossed(line []vg.Point, r vg.Rectangle) bool {
+	for i := 1; i < len(line); i++ {
+		a, b := line[i-1], line[i]
+		if min(a.X, b.X) < r.Max.X && max(a.X, b.X) > r.Min.X && min(a.Y, b.Y) < r.Max.Y && max(a.Y, b.Y) > r.Min.Y {
+			return true
+		}
+	}
+	return false
+}
+
+// room is how far the nearest part's mark, bar or line is from r.
+func (d runDrawing) room(r vg.Rectangle, x, y func(float64) vg.Length) vg.Length {
+	nearest := vg.Length(math.Inf(1))
+	gap := func(lo, hi, a, b vg.Length) vg.Length { return max(0, lo-b, a-hi) } // between [lo, hi] and [a, b]
+	for i, v := range d.r.Values {
+		if !finite(v) {
+			continue
+		}
+		at, u := x(float64(i+1)), 0.0
+		if i < len(d.r.U95) && finite(d.r.U95[i]) {
+			u = d.r.U95[i]
+		}
+		mark := d.s.Pt(3)
+		if i < len(d.r.Out) && d.r.Out[i] {
+			mark = d.s.Pt(7) // its ring
+		}
+		lo, hi := min(y(v-u), y(v)-mark), max(y(v+u), y(v)+mark)
+		nearest = min(nearest, vg.Length(math.Hypot(float64(gap(r.Min.X, r.Max.X, at-mark, at+mark)), float64(gap(r.Min.Y, r.Max.Y, lo, hi)))))
+	}
+	return nearest
 }
 
 func (d runDrawing) line(c draw.Canvas, p *plot.Plot) {
