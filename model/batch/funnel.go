@@ -12,7 +12,7 @@ type Habit string
 const (
 	LeaveAlone Habit = "leave it alone"
 	LastPart   Habit = "correct by the last part"
-	WholeMean  Habit = "correct by the mean of each few parts"
+	WholeMean  Habit = "correct by the mean of a few parts"
 	Reduced    Habit = "correct as advised"
 )
 

@@ -38,6 +38,10 @@ func (p *BatchPage) Draw(c draw.Canvas) {
 	k.head("Batch", p.Title(), counted(len(a.Batch.Parts), "part")+", mismatch of setup 2 in setup 2's axes", p.MadeAt)
 	k.line(chart.Bold, 17, s.Ink, -1, a.Figures(u))
 	k.gap(1)
+	if of := a.Of(u); of != "" {
+		k.para(chart.Regular, bodySize, s.Soft, of)
+		k.gap(1)
+	}
 	k.para(chart.Regular, 9.2, s.Ink, a.Where(u)+" "+a.StandOut())
 	k.gap(6)
 
@@ -300,7 +304,9 @@ func (p *FunnelPage) At() time.Time { return p.MadeAt }
 func (p *FunnelPage) Draw(c draw.Canvas) {
 	s := styleOr(p.Style)
 	k := frame(c, s)
-	k.head("Simulation", p.Title(), "the same chance under four habits; each dot is a part's distance from even, the line their "+RMSWords, p.MadeAt)
+	k.head("Simulation", p.Title(), "the same chance under four habits", p.MadeAt)
+	k.para(chart.Regular, bodySize, s.Soft, "Each dot is a part's distance from even, the line their "+RMSWords+".")
+	k.gap(4)
 	n := vg.Length(len(p.Shows))
 	for _, f := range p.Shows {
 		for _, l := range f.Sentences() {

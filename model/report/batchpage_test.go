@@ -47,8 +47,8 @@ func TestBatchPagesSayAllThatMatters(t *testing.T) {
 	pages := pagesOf(t, panels, batchOf("raw edge", 10, model.Vec{X: 0.033, Y: 0.01}, model.Vec{}), batchOf("fixed", 12, model.Vec{}, model.Vec{}),
 		batchOf("drifting", 14, model.Vec{X: -0.01}, model.Vec{X: 0.004}), batchOf("pair", 2, model.Vec{X: 0.02}, model.Vec{}))
 	want := [][]string{
-		{"Batch raw edge", "10 parts", "X +0.03", "Ppk of X", "Correct by the mean", "Setup 2: add X", "One of the two, not both", "single block", "r10", "does not conform", "0.1.0", "4 March 2031"},
-		{"control charts", "X of each part", "Y, jump from the part before", "Distance in the plane", "No part stands out"},
+		{"Batch raw edge", "10 parts", "Job card Bracket 7; bore 5 mm; read on 4 March 2026.", "X +0.03", "Ppk of X", "Correct by the mean", "Setup 2: add X", "One of the two, not both", "single block", "r10", "does not conform", "0.1.0", "4 March 2031"},
+		{"control charts", "X of each part", "Y, jump from the part before", "Distance in the plane", "The batch is steady as far as these parts show"},
 		{"Batch fixed", "f12", "conforms"},
 		{"control charts"},
 		{"Batch fixed against batch raw edge", "It helped", "Closer to even by", "by chance alone", "quarter of the tolerance", "unrolled rim"},
@@ -139,5 +139,25 @@ func TestOnePartSaysLittle(t *testing.T) {
 	b, err := AnswerBatch(a.Batch, &history)
 	if err != nil || len(b.Moves(chart.MM)) != 2 {
 		t.Errorf("with history: %v, %v", b.Advice, err)
+	}
+}
+
+// What a page has to say about its dots stands there to the end.
+func TestSimulationPageIsNotCutShort(t *testing.T) {
+	page := &FunnelPage{Shows: []batch.FunnelShow{batch.ShowFunnel(0, 0.005, 40, 5), batch.ShowFunnel(0.015, 0.005, 40, 5)}, Version: "0.1.0"}
+	for _, paper := range []Paper{A4, Letter} {
+		if got := words(page, paper); strings.Contains(got, "…") || !strings.Contains(got, "in which far parts count more.") {
+			t.Errorf("the page says %s", got)
+		}
+	}
+}
+
+// A direction is told as it was typed on the job card, and as the budget tells it.
+func TestDirectionIsToldAsOnTheCard(t *testing.T) {
+	for deg, want := range map[float64]string{-157: "−157.0° counter-clockwise from right", 90: "90.0° counter", 270: "−90.0° counter", 0: "0.0° counter"} {
+		rows := inputs(model.JobCard{BoreMM: 8, PlusX: deg * math.Pi / 180}.WithDefaults(), chart.MM)
+		if got := fmt.Sprint(rows); !strings.Contains(got, "{+X in the photo "+want) {
+			t.Errorf("%g degrees: %s, want %s", deg, got, want)
+		}
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"evenrim/model"
 	"evenrim/model/batch"
@@ -85,6 +86,67 @@ func (a BatchAnswer) Figures(u chart.Unit) string {
 	return f + "   ± " + u.FormatU(a.Summary.MeasuredU95MM, d) + " " + u.String() + ", without how parts differ"
 }
 
+// Of says what the parts are and when they were read: by job card, bore and day. It is ""
+// where the readings aren't at hand.
+func (a BatchAnswer) Of(u chart.Unit) string {
+	var cards, bores []string
+	var first, last time.Time
+	add := func(list []string, s string) []string {
+		if s == "" || slices.Contains(list, s) {
+			return list
+		}
+		return append(list, s)
+	}
+	for _, p := range a.Batch.Parts {
+		for _, r := range p.Readings {
+			cards, bores = add(cards, r.Job.Name), add(bores, u.Plain(r.Job.BoreMM))
+			if t := r.MadeAt.UTC(); !t.IsZero() {
+				if first.IsZero() || t.Before(first) {
+					first = t
+				}
+				if t.After(last) {
+					last = t
+				}
+			}
+		}
+	}
+	const most = 3
+	list := func(one, several string, names []string) string {
+		switch n := len(names); {
+		case n == 0:
+			return ""
+		case n == 1:
+			return one + " " + names[0]
+		case n > most:
+			return several + " " + strings.Join(names[:most], ", ") + fmt.Sprintf(" and %d more", n-most)
+		}
+		return several + " " + strings.Join(names, ", ")
+	}
+	var out []string
+	for _, s := range []string{list("job card", "job cards", cards), list("bore", "bores", bores), dayWords(first, last)} {
+		if s != "" {
+			out = append(out, s)
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return capital(strings.Join(out, "; ")) + "."
+}
+
+// dayWords say on which days readings were made.
+func dayWords(first, last time.Time) string {
+	const day = "2 January 2006"
+	switch from, to := first.Format(day), last.Format(day); {
+	case first.IsZero():
+		return ""
+	case from == to:
+		return "read on " + from
+	default:
+		return "read from " + from + " to " + to
+	}
+}
+
 // Where says where the batch lies and how much it spreads.
 func (a BatchAnswer) Where(u chart.Unit) string {
 	s, d := a.Summary, a.decimals(u)
@@ -131,7 +193,7 @@ func (a BatchAnswer) SignalWords() []string {
 		}
 	}
 	if len(order) == 0 {
-		return []string{"No part stands out: the batch is steady as far as these parts show."}
+		return []string{"The batch is steady as far as these parts show."}
 	}
 	slices.SortStableFunc(order, func(a, b key) int { return cmp.Compare(a.part, b.part) })
 	var out []string

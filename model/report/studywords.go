@@ -31,8 +31,13 @@ func StudyWords(axis string, s batch.Study, u chart.Unit) []string {
 		"a reading as a whole: " + sd(s.Reading) + ";",
 		"the parts themselves: " + sd(s.PartToPart) + ".",
 	}
-	if f := s.ToleranceShare.Value; !math.IsInf(f, 0) && !math.IsNaN(f) {
-		out = append(out, "Six standard deviations of a reading take "+share(s.ToleranceShare)+" of the tolerance band: "+studyJudge(f))
+	if f := s.ToleranceShare; !math.IsInf(f.Value, 0) && !math.IsNaN(f.Value) {
+		words := studyJudge(f.Value)
+		// What the study cannot tell apart it must not promise.
+		if worst := studyJudge(f.High); worst != words {
+			words += " So few readings do not settle it: it may be " + worst
+		}
+		out = append(out, "Six standard deviations of a reading take "+share(f)+" of the tolerance band: "+words)
 	}
 	out = append(out, "Of all scatter the readings make "+share(s.StudyShare)+fmt.Sprintf("; %.0f kinds of parts can be told apart.", math.Floor(s.Distinct)), inter)
 	for _, w := range s.Warnings {

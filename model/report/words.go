@@ -137,7 +137,8 @@ func inputs(j model.JobCard, u chart.Unit) []row {
 		{"Bore", u.Plain(j.BoreMM)},
 		{"Chamfer", orUnknown(j.ChamferMM, u) + fmt.Sprintf(" at %.4g° from the axis", j.HalfAngle*180/math.Pi)},
 		{"Thickness", orUnknown(j.ThicknessMM, u)},
-		{"+X in the photo", fmt.Sprintf("%.1f° counter-clockwise from right", degrees(j.PlusX))},
+		// As it is typed on the job card, and as the budget has it: within half a turn.
+		{"+X in the photo", strings.Replace(fmt.Sprintf("%.1f° counter-clockwise from right", math.Remainder(j.PlusX, 2*math.Pi)*180/math.Pi), "-", "−", 1)},
 	}
 	tol := "round, radius " + u.Plain(j.ToleranceMM)
 	if j.Zone == model.SquareZone {
