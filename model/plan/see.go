@@ -22,6 +22,7 @@ type See struct {
 	Light       Light
 	ToleranceMM float64
 	BoreMM      float64
+	Inch        bool // the table is to show the sizes of an inch shop
 }
 
 // Validate returns the first *InputError of s, or nil.
@@ -112,11 +113,20 @@ type Sight struct {
 	Curve           []Chamfer   // over widths for the bore asked about, for the plot
 }
 
-// Widths and bores of the table: what shops cut.
+// Widths and bores of the table: what shops cut, in millimetres and in inches.
 var (
 	tableWidths = []float64{0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5, 0.75, 1}
 	tableBores  = []float64{3, 5, 8, 12, 16, 25, 40}
+	inchWidths  = inches(0.002, 0.004, 0.006, 0.008, 0.010, 0.012, 0.016, 0.020, 0.030, 0.040)
+	inchBores   = inches(0.125, 0.25, 0.375, 0.5, 0.75, 1, 1.5)
 )
+
+func inches(in ...float64) (mm []float64) {
+	for _, v := range in {
+		mm = append(mm, 25.4*v)
+	}
+	return mm
+}
 
 // roomOverTolerance is how much wider than the tolerance a chamfer is to be, so
 // that a mismatch of the tolerance leaves something of it all round.
@@ -127,7 +137,11 @@ func (s See) Look() (Sight, error) {
 	if err := s.Validate(); err != nil {
 		return Sight{}, err
 	}
-	o := Sight{See: s, Widths: tableWidths,
+	widths, bores := tableWidths, tableBores
+	if s.Inch {
+		widths, bores = inchWidths, inchBores
+	}
+	o := Sight{See: s, Widths: widths,
 		EyeMostMM: s.ToleranceMM / s.Eye.Share, EyeMostLowMM: s.ToleranceMM / s.Eye.High, EyeMostHighMM: s.ToleranceMM / s.Eye.Low}
 	most := math.Min(math.Max(1.6*o.EyeMostMM, 0.4), s.BoreMM/2)
 	o.CameraLeastMM = math.Inf(1)
@@ -143,9 +157,10 @@ func (s See) Look() (Sight, error) {
 	o.MostMM = math.Min(o.EyeMostMM, s.BoreMM/2)
 	o.Fits = o.LeastMM <= o.MostMM
 	placed := false
-	for _, b := range tableBores {
-		if !placed && b >= s.BoreMM {
-			if b != s.BoreMM {
+	for _, b := range bores {
+		const same = 1e-6 // a bore of the table, typed in its unit
+		if !placed && b >= s.BoreMM-same {
+			if b > s.BoreMM+same {
 				o.Bores = append(o.Bores, s.BoreMM)
 			}
 			placed = true

@@ -37,6 +37,29 @@ func TestWhatTheEyeCatches(t *testing.T) {
 	}
 }
 
+// An inch shop's table has its own sizes, not the millimetre shop's in inches, and a bore
+// that is one of them stands there once.
+func TestTheTableHasTheSizesOfTheShop(t *testing.T) {
+	s := shopSee()
+	s.Inch, s.BoreMM = true, 0.375*25.4
+	o, err := s.Look()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, mm := range append(append([]float64{}, o.Bores...), o.Widths...) {
+		if thou := mm / 0.0254; math.Abs(thou-math.Round(thou)) > 1e-6 {
+			t.Errorf("%.4f mm is %.3f thou, a size of no inch shop", mm, thou)
+		}
+	}
+	if len(o.Bores) != 7 || len(o.Table) != 7 {
+		t.Errorf("3/8 in is one of the table's seven bores: %v", o.Bores)
+	}
+	s.BoreMM = 10
+	if o, _ = s.Look(); len(o.Bores) != 8 {
+		t.Errorf("10 mm is none of the inch table's seven bores: %v", o.Bores)
+	}
+}
+
 func TestWidthsAreGradedByWhatShows(t *testing.T) {
 	s := shopSee()
 	for _, tt := range []struct {

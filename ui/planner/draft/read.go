@@ -140,7 +140,7 @@ func lightOf(text string) plan.Light {
 }
 
 func (r *reader) see() plan.See {
-	s := plan.See{Eye: plan.UntestedEye, Camera: r.camera(), Light: lightOf(r.choice("light")), ToleranceMM: r.mm("tolerance"), BoreMM: r.mm("bore")}
+	s := plan.See{Eye: plan.UntestedEye, Camera: r.camera(), Light: lightOf(r.choice("light")), ToleranceMM: r.mm("tolerance"), BoreMM: r.mm("bore"), Inch: r.d.Units == chart.Inch}
 	if t, ok := r.d.person(); ok {
 		s.Eye = plan.Eye{Person: t.Person, Share: t.Share, Low: t.Low95, High: t.High95}
 	}
