@@ -220,6 +220,13 @@ func TestTheSheetSaysAThingOnce(t *testing.T) {
 	if w := s.Small(); !strings.Contains(w, "Back to the bench") || strings.Contains(w, "not on the job card") {
 		t.Errorf("without the bore the hint is %v, and the sheet says %q", s.View.Hints, w)
 	}
+	s.View.PerSecond = 30
+	if w := s.Rate(); w != "30 pictures a second" {
+		t.Errorf("without the bore nothing is read, and there are %q", w)
+	}
+	if s.Take(moving(2, 0)); s.Rate() != "31 readings a second" {
+		t.Errorf("with it there are %q", s.Rate())
+	}
 	s.Fail(&live.Problem{Over: true, Sentence: "The film is over: play it again, or choose another."})
 	if w := s.Small(); strings.Contains(w, s.Headline()) || !strings.Contains(w, "Play it again") {
 		t.Errorf("below %q the sheet says %q", s.Headline(), w)

@@ -145,7 +145,7 @@ func (s *State) Small() string {
 		return "The picture is read as it comes. What you keep goes to the bench and is read the whole way."
 	case slices.ContainsFunc(v.Hints, func(h live.Hint) bool { return h.Kind == live.HintCard }):
 		// The hint says what is missing, this where it is typed.
-		return "Back to the bench leads to the job card. What you keep before is read as soon as the diameter stands there."
+		return "Back to the bench leads to the job card. What you keep meanwhile is read as soon as the diameter stands there."
 	case v.Phase == live.Following && v.Reading == nil && v.NoNumber != "":
 		return v.NoNumber
 	case v.Estimate != nil:
@@ -172,13 +172,17 @@ func (s *State) Steadiness() (share float64, words string) {
 	return share, "Moving"
 }
 
-// Rate says how many readings a second there are.
+// Rate says how many readings a second there are, or pictures where none gives one.
 func (s *State) Rate() string {
 	v := s.Shown()
 	if v.PerSecond < 0.5 || v.Phase != live.Following || s.Frozen != nil || s.Over {
 		return ""
 	}
-	return plural(int(math.Round(v.PerSecond)), "reading") + " a second"
+	what := "reading"
+	if v.Reading == nil {
+		what = "picture"
+	}
+	return plural(int(math.Round(v.PerSecond)), what) + " a second"
 }
 
 // Best offers the steadiest picture of the last second; "" when there is none.
