@@ -120,6 +120,17 @@ func (p *Page) Clock() *clockFace {
 	return found
 }
 
+// FieldThatSays is the visible field with that placeholder.
+func (p *Page) FieldThatSays(words string) (found *kit.Entry) {
+	walk(p.content, func(o fyne.CanvasObject) bool {
+		if e, ok := o.(*kit.Entry); ok && e.PlaceHolder == words {
+			found = e
+		}
+		return true
+	})
+	return found
+}
+
 // Sliders are the visible ones.
 func (p *Page) Sliders() (out []*kit.Slider) {
 	walk(p.content, func(o fyne.CanvasObject) bool {

@@ -78,6 +78,21 @@ func TestTheKeysWorkAfterTheMouse(t *testing.T) {
 	}
 }
 
+// After Return in a field the page hears the keys again.
+func TestReturnLeavesTheField(t *testing.T) {
+	r := newRoom(t, ordinary, 1)
+	for section, what := range map[int]string{4: "a nickname will do", 1: ""} {
+		r.TurnTo(section)
+		r.Settle()
+		e := r.FieldThatSays(what)
+		r.win.Canvas().Focus(e)
+		e.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
+		if r.Settle(); r.win.Canvas().Focused() != nil {
+			t.Errorf("section %d: the cursor stays in the field", section)
+		}
+	}
+}
+
 // A slider of a live picture changes the picture and the words, and they agree.
 func TestLivePictureFollowsItsSlider(t *testing.T) {
 	r := newRoom(t, ordinary, 1)
@@ -219,6 +234,7 @@ func TestPracticeOnOwnRecords(t *testing.T) {
 	r.OwnPhotos()
 	r.Settle()
 	r.says("There is no kept reading")
+	r.saysNot("Photo 1", "Drawing: bore") // of the photo that is gone
 	scene := uitest.Bracket()
 	reading, err := model.Solve(scene.Trace(), scene.Card())
 	if err != nil {

@@ -40,7 +40,10 @@ func newPractice(p *Page) *drill {
 	d.records = choice("Our own photos", func() { d.from(true) })
 	d.series = kit.NewEntry()
 	d.series.SetText(fmt.Sprint(d.seed))
-	d.series.OnSubmitted = func(s string) { d.setSeed(s) }
+	d.series.OnSubmitted = func(s string) {
+		d.setSeed(s)
+		p.win.Canvas().Unfocus() // the keys answer
+	}
 	d.doing = kit.NewProse("", 0.95, kit.Soft)
 	sheet := widget.NewButton("Trainer's sheet…", d.saveSheet)
 	tools := kit.Column(6, kit.Tall(kit.NewGround(kit.Rule, 0, container.NewStack()), 0, 1), d.doing, flow(6, d.drawn, d.records),

@@ -38,7 +38,10 @@ func newProgress(p *Page) *progressView {
 	v.name = kit.NewEntry()
 	v.name.SetPlaceHolder("a nickname will do")
 	v.name.SetText(p.person)
-	v.name.OnSubmitted = func(s string) { p.setPerson(nickname(s)) }
+	v.name.OnSubmitted = func(s string) {
+		p.setPerson(nickname(s))
+		p.win.Canvas().Unfocus() // the keys are the page's again
+	}
 	use := widget.NewButton("That's me", func() { p.setPerson(nickname(v.name.Text)) })
 	use.Importance = widget.HighImportance
 	v.people = flow(6)

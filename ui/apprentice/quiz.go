@@ -175,6 +175,8 @@ func (v *quizView) repaint() {
 func (v *quizView) refresh() {
 	q := v.quiz
 	if q == nil {
+		v.head.Set("")
+		v.job.Set("")
 		v.asks.Hide()
 		v.tells.Hide()
 		v.revealBox.Hide()
