@@ -3,6 +3,7 @@ package ui
 import (
 	"testing"
 
+	"evenrim/ui/kit"
 	"evenrim/ui/part"
 	"evenrim/ui/state"
 
@@ -15,11 +16,15 @@ import (
 // unitButton is what the page in view has on its button for the units; "" = none.
 func unitButton(w *Window) string {
 	for _, o := range test.LaidOutObjects(w.now().Content()) {
-		if b, ok := o.(*widget.Button); ok && b.Visible() {
-			switch b.Text {
-			case "mm", "in":
-				return b.Text
-			}
+		words := ""
+		switch b := o.(type) {
+		case *widget.Button:
+			words = b.Text
+		case *kit.Button:
+			words = b.Text
+		}
+		if o.Visible() && (words == "mm" || words == "in") {
+			return words
 		}
 	}
 	return ""

@@ -50,7 +50,7 @@ var alongFields = []struct {
 
 func newAlong(p *Page) *along {
 	a := &along{p: p, entries: map[state.Field]*kit.Entry{}, form: state.FormOf(model.JobCard{ShowInch: p.units == chart.Inch})}
-	open := widget.NewButton("Open a photo…", a.ask)
+	open := kit.NewButton("Open a photo…", a.ask)
 	open.Importance = widget.HighImportance
 	a.fields = flow(8)
 	for _, f := range alongFields {
@@ -66,11 +66,11 @@ func newAlong(p *Page) *along {
 	}
 	a.wrong = kit.NewProse("", 0.9, kit.Bad)
 	a.hint = kit.NewProse("Say what the drawing says, then open a photo of your own. You predict first; the program reads it meanwhile and keeps quiet until you have answered.", 1, kit.Soft)
-	sample := kit.Tall(widget.NewButton("Try a sample", a.trySample), 0, touch)
+	sample := kit.Tall(kit.NewButton("Try a sample", a.trySample), 0, touch)
 	if len(p.deps.Samples) == 0 {
 		sample.Hide()
 	}
-	a.card = kit.Tall(widget.NewButtonWithIcon("Job card", look.IconCard, func() { a.showCard(!a.fields.Visible()) }), 0, touch)
+	a.card = kit.Tall(kit.NewButtonWithIcon("Job card", look.IconCard, func() { a.showCard(!a.fields.Visible()) }), 0, touch)
 	a.card.Hide()
 	above := kit.NewGround(kit.Paper, 8, kit.Column(4, line(8, kit.Tall(open, 0, touch), sample, a.card), a.fields, a.wrong, a.hint))
 	a.view = newQuizView(p, above, nil, "Another photo")

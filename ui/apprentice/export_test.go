@@ -12,7 +12,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
 )
 
 // What tests may see and do besides the page's own methods.
@@ -60,7 +59,7 @@ func (p *Page) Words() string {
 			return false
 		case *canvas.Text:
 			out = append(out, w.Text)
-		case *widget.Button:
+		case *kit.Button:
 			out = append(out, w.Text)
 			return false
 		case *kit.Entry:
@@ -73,10 +72,10 @@ func (p *Page) Words() string {
 }
 
 // Button finds a visible button by its words.
-func (p *Page) Button(words string) *widget.Button {
-	var found *widget.Button
+func (p *Page) Button(words string) *kit.Button {
+	var found *kit.Button
 	walk(p.content, func(o fyne.CanvasObject) bool {
-		if b, ok := o.(*widget.Button); ok && b.Text == words {
+		if b, ok := o.(*kit.Button); ok && b.Text == words {
 			found = b
 		}
 		return true

@@ -38,8 +38,8 @@ type eye struct {
 	on     *kit.Line
 	lines  [4]*kit.Prose
 	result *fyne.Container
-	begin  *widget.Button
-	stop   *widget.Button
+	begin  *kit.Button
+	stop   *kit.Button
 	box    fyne.CanvasObject
 }
 
@@ -55,10 +55,10 @@ func newEye(p *Page) *eye {
 		e.taps[i] = kit.NewTap(container.NewCenter(e.hours[i]), func() { e.answer(s) })
 		e.taps[i].Edge, e.taps[i].Fill, e.taps[i].BarSide, e.taps[i].Pad = kit.Rule, kit.Raised, kit.NoBar, 0
 	}
-	e.stop = widget.NewButton("Stop", e.cancel)
+	e.stop = kit.NewButton("Stop", e.cancel)
 	e.ring = &fyne.Container{Layout: eyeLayout{}, Objects: []fyne.CanvasObject{e.pic, e.taps[0], e.taps[1], e.taps[2], e.taps[3],
 		kit.Column(4, e.count, e.track, e.told), kit.Tall(e.stop, 80, touch)}}
-	e.begin = widget.NewButton("Begin", e.start)
+	e.begin = kit.NewButton("Begin", e.start)
 	e.begin.Importance = widget.HighImportance
 	e.figure = kit.NewFigure("", 2.6, 4.4)
 	e.on = kit.NewLine("", 1.4, kit.Ink)

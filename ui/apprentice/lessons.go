@@ -123,7 +123,7 @@ func (l *lessons) open(at int) {
 }
 
 func (l *lessons) step(words string, by int) fyne.CanvasObject {
-	b := widget.NewButton(words, func() { l.finish(by) })
+	b := kit.NewButton(words, func() { l.finish(by) })
 	if at := l.at + by; at < 0 || at >= len(l.p.deps.Lessons) {
 		if by < 0 {
 			b.Hide()
@@ -155,7 +155,7 @@ func (l *lessons) question(s practice.Lesson) fyne.CanvasObject {
 	answer := kit.NewProse(s.Answer, 1.02, kit.Ink)
 	answer.Hide()
 	var place *fyne.Container
-	b := widget.NewButton("Show the answer", func() {
+	b := kit.NewButton("Show the answer", func() {
 		answer.Show()
 		place.Hide()
 		l.relayout()

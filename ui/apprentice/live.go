@@ -8,7 +8,6 @@ import (
 	"evenrim/ui/kit"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/widget"
 )
 
 // livePicture is a synthetic photo that follows its sliders.
@@ -20,7 +19,7 @@ type livePicture struct {
 	pic    *kit.Drawing
 	says   []*kit.Line // value beside each slider
 	words  *kit.Prose
-	button *widget.Button
+	button *kit.Button
 	box    fyne.CanvasObject
 }
 
@@ -28,7 +27,7 @@ func newLivePicture(p *Page, live practice.Live) *livePicture {
 	v := &livePicture{p: p, live: live, values: map[practice.Knob]float64{}}
 	v.pic = kit.NewDrawing(p.crew, fyne.NewSize(280, 260))
 	v.words = kit.NewProse("", 0.95, kit.Ink)
-	v.button = widget.NewButton("Show the rims", v.swapRims)
+	v.button = kit.NewButton("Show the rims", v.swapRims)
 	column := kit.Column(6, &fyne.Container{Layout: aspect{1.08}, Objects: []fyne.CanvasObject{v.pic}})
 	for _, s := range live.Sliders {
 		v.values[s.Key] = s.Start

@@ -17,7 +17,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 )
 
 // Deps is what the page works with.
@@ -64,7 +63,7 @@ type Page struct {
 	open     int
 	desk     *fyne.Container
 	who      *kit.Line
-	unitTap  *widget.Button
+	unitTap  *kit.Button
 	content  fyne.CanvasObject
 	// OnUnits is told when the units shown have changed here.
 	OnUnits func(chart.Unit)
@@ -99,7 +98,7 @@ func (p *Page) arrange(names []string) {
 	p.who.Align = fyne.TextAlignTrailing
 	who := kit.NewTap(kit.Tall(p.who, 12, 0), func() { p.turnTo(len(p.sections) - 1) })
 	who.Pad = 2 // large text leaves little for it
-	p.unitTap = widget.NewButton("mm", p.swapUnits)
+	p.unitTap = kit.NewButton("mm", p.swapUnits)
 	bar := kit.Row(8, 1, row, kit.Tall(who, 0, touch), kit.Tall(p.unitTap, 54, touch))
 	p.desk = container.NewStack()
 	for _, s := range p.sections {

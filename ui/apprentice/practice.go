@@ -15,7 +15,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 )
 
 // drill is the practice section: photos drawn by the program from a seed, at the
@@ -45,7 +44,7 @@ func newPractice(p *Page) *drill {
 		p.win.Canvas().Unfocus() // the keys answer
 	}
 	d.doing = kit.NewProse("", 0.95, kit.Soft)
-	sheet := widget.NewButton("Trainer's sheet…", d.saveSheet)
+	sheet := kit.NewButton("Trainer's sheet…", d.saveSheet)
 	tools := kit.Column(6, kit.Tall(kit.NewGround(kit.Rule, 0, container.NewStack()), 0, 1), d.doing, flow(6, d.drawn, d.records),
 		line(8, kit.NewLine("Series", 0.9, kit.Soft), wide(d.series, 104), kit.Tall(sheet, 0, touch)))
 	d.view = newQuizView(p, nil, tools, "Next photo")

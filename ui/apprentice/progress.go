@@ -26,8 +26,8 @@ type progressView struct {
 	marks  *kit.Drawing
 	eyes   *kit.Drawing
 	none   *kit.Prose
-	export *widget.Button
-	forget *widget.Button
+	export *kit.Button
+	forget *kit.Button
 	ways   *fyne.Container
 	sheet  *fyne.Container
 	box    fyne.CanvasObject
@@ -42,7 +42,7 @@ func newProgress(p *Page) *progressView {
 		p.setPerson(nickname(s))
 		p.win.Canvas().Unfocus() // the keys are the page's again
 	}
-	use := widget.NewButton("That's me", func() { p.setPerson(nickname(v.name.Text)) })
+	use := kit.NewButton("That's me", func() { p.setPerson(nickname(v.name.Text)) })
 	use.Importance = widget.HighImportance
 	v.people = flow(6)
 	v.head = kit.NewProse("", 1.6, kit.Ink).Bold()
@@ -50,8 +50,8 @@ func newProgress(p *Page) *progressView {
 		v.words[i] = kit.NewProse("", 1.05, kit.Ink)
 	}
 	v.none = kit.NewProse("Without a name nothing is kept. With one, marks and eye tests stay in this shop's own record on this computer, nowhere else, and are deleted when you say so.", 1, kit.Soft)
-	v.export = widget.NewButton("Save as a table…", v.saveTable)
-	v.forget = widget.NewButton("Delete all of it…", v.askForget)
+	v.export = kit.NewButton("Save as a table…", v.saveTable)
+	v.forget = kit.NewButton("Delete all of it…", v.askForget)
 	v.ways = flow(8, kit.Tall(v.export, 0, touch), kit.Tall(v.forget, 0, touch))
 	left := kit.Column(12,
 		kit.NewLine("Who practises?", 0.9, kit.Soft),

@@ -38,8 +38,8 @@ type quizView struct {
 	verdicts map[model.Verdict]*kit.Tap
 	causes   map[practice.Cause]*kit.Tap
 	missing  *kit.Prose
-	reveal   *widget.Button
-	next     *widget.Button
+	reveal   *kit.Button
+	next     *kit.Button
 	// The two buttons' places, to show and hide.
 	revealBox, nextBox *fyne.Container
 	score              *kit.Line
@@ -65,9 +65,9 @@ func newQuizView(p *Page, above, tools fyne.CanvasObject, nextWords string) *qui
 	v.marks = kit.Column(10)
 	v.tells = kit.Column(12, v.score, v.marks)
 	v.missing = kit.NewProse("", 0.95, kit.Soft)
-	v.reveal = widget.NewButton("Show what is so", v.doReveal)
+	v.reveal = kit.NewButton("Show what is so", v.doReveal)
 	v.reveal.Importance = widget.HighImportance
-	v.next = widget.NewButton(nextWords, func() {
+	v.next = kit.NewButton(nextWords, func() {
 		if v.onNext != nil {
 			v.onNext()
 		}

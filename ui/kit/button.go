@@ -5,11 +5,11 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// Button is the toolkit's button that closes its sheet at Escape, is pressed by Return as
-// well, and hands on the keys it has no use for.
+// Button is the toolkit's button that closes its sheet at Escape or lets go, is pressed by
+// Return as well, and hands on the keys it has no use for.
 type Button struct {
 	widget.Button
-	OnKey func(fyne.KeyName)
+	OnKey func(fyne.KeyName) // nil = the window hears of them
 }
 
 // NewButton returns a button.
@@ -17,6 +17,13 @@ func NewButton(words string, tap func()) *Button {
 	b := &Button{}
 	b.Text, b.OnTapped = words, tap
 	b.ExtendBaseWidget(b)
+	return b
+}
+
+// NewButtonWithIcon returns a button with a sign before its words.
+func NewButtonWithIcon(words string, icon fyne.Resource, tap func()) *Button {
+	b := NewButton(words, tap)
+	b.SetIcon(icon)
 	return b
 }
 
@@ -34,6 +41,11 @@ func (b *Button) TypedKey(k *fyne.KeyEvent) {
 	default:
 		if b.OnKey != nil {
 			b.OnKey(k.Name)
+		} else {
+			passOn(b, k)
 		}
 	}
 }
+
+// TypedRune implements fyne.Focusable.
+func (b *Button) TypedRune(r rune) { HandOnLetter(b, r) }

@@ -44,3 +44,29 @@ func TestASliderAndAListHandOnWhatTheyHaveNoUseFor(t *testing.T) {
 		t.Errorf("Up, Up, Down from 2 come to %g, want 4", slider.Value)
 	}
 }
+
+// Who came to a button by Tab presses it with Return, gets away from it with Escape, and
+// everything else works as if it weren't there.
+func TestAButtonHandsOnWhatItHasNoUseFor(t *testing.T) {
+	test.NewTempApp(t)
+	pressed := 0
+	b := kit.NewButton("Hold", func() { pressed++ })
+	c := test.NewTempWindow(t, b).Canvas()
+	var keys []fyne.KeyName
+	var letters []rune
+	c.SetOnTypedKey(func(k *fyne.KeyEvent) { keys = append(keys, k.Name) })
+	c.SetOnTypedRune(func(r rune) { letters = append(letters, r) })
+	c.Focus(b)
+	b.TypedRune('k')
+	b.TypedKey(&fyne.KeyEvent{Name: fyne.KeyDown})
+	b.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
+	b.TypedKey(&fyne.KeyEvent{Name: fyne.KeySpace})
+	b.TypedRune(' ')
+	if pressed != 2 || string(letters) != "k" || len(keys) != 1 || keys[0] != fyne.KeyDown {
+		t.Errorf("pressed %d times, the page hears letters %q and keys %v; want 2, k and Down", pressed, string(letters), keys)
+	}
+	b.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
+	if c.Focused() != nil {
+		t.Error("Escape leaves the focus on it")
+	}
+}

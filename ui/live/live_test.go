@@ -11,12 +11,12 @@ import (
 
 	"evenrim/model"
 	"evenrim/model/live"
+	"evenrim/ui/kit"
 	"evenrim/ui/port"
 	"evenrim/ui/state"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
 )
 
 func moving(seq int, x float64) live.View {
@@ -293,9 +293,9 @@ func TestAFilmIsPlayedAgain(t *testing.T) {
 	cams := &films{}
 	p := New(win, Deps{Cameras: cams, Card: func() model.JobCard { return model.JobCard{BoreMM: 8} }, Units: func() state.Units { return state.MM }})
 	win.SetContent(p.Content())
-	again := func() *widget.Button {
+	again := func() *kit.Button {
 		for _, o := range test.LaidOutObjects(p.Content()) {
-			if b, ok := o.(*widget.Button); ok && b.Text == "Play again" {
+			if b, ok := o.(*kit.Button); ok && b.Text == "Play again" {
 				return b
 			}
 		}

@@ -30,10 +30,10 @@ type side struct {
 	hints    *fyne.Container
 	said     []live.Hint
 	over     bool // a film's end is offered to be played again
-	freeze   *widget.Button
-	keep     *widget.Button
-	best     *widget.Button
-	near     *widget.Button
+	freeze   *kit.Button
+	keep     *kit.Button
+	best     *kit.Button
+	near     *kit.Button
 	kept     *kit.Prose
 	content  fyne.CanvasObject
 }
@@ -53,13 +53,13 @@ func newSide(p *Page) *side {
 	s.rate = kit.NewLine("", 0.85, kit.Soft)
 	s.steadied = kit.Column(4, kit.Row(8, 0, s.still, s.rate), s.steady)
 	s.hints = kit.Column(8)
-	s.keep = widget.NewButton("Keep this picture", p.Keep)
+	s.keep = kit.NewButton("Keep this picture", p.Keep)
 	s.keep.Importance = widget.HighImportance
-	s.best = widget.NewButton("Keep the steadiest", p.KeepSteadiest)
-	s.freeze = widget.NewButton("Hold", p.Freeze)
-	s.near = widget.NewButton("Close-up", p.ToggleNear)
+	s.best = kit.NewButton("Keep the steadiest", p.KeepSteadiest)
+	s.freeze = kit.NewButton("Hold", p.Freeze)
+	s.near = kit.NewButton("Close-up", p.ToggleNear)
 	s.kept = kit.NewProse("", 0.95, kit.Soft)
-	back := widget.NewButton("Back to the bench", p.Leave)
+	back := kit.NewButton("Back to the bench", p.Leave)
 	top := kit.Column(14, s.headline, s.number, s.small, s.steadied, s.hints)
 	foot := kit.Column(8, s.kept, kit.Tall(s.keep, 0, touch), kit.Tall(s.best, 0, touch),
 		container.NewGridWithColumns(2, kit.Tall(s.freeze, 0, touch), kit.Tall(s.near, 0, touch)),
@@ -75,7 +75,7 @@ func (s *side) offer() {
 	s.over = s.p.state.Over
 	var row []fyne.CanvasObject
 	add := func(label string, tap func()) {
-		row = append(row, kit.Tall(widget.NewButton(label, tap), 0, touch))
+		row = append(row, kit.Tall(kit.NewButton(label, tap), 0, touch))
 	}
 	if s.over {
 		add("Play again", func() { s.p.OpenFilm(s.p.film) })
@@ -188,7 +188,7 @@ func visible(o fyne.CanvasObject, on bool) {
 	}
 }
 
-func able(b *widget.Button, on bool) {
+func able(b *kit.Button, on bool) {
 	if on == b.Disabled() {
 		if on {
 			b.Enable()
@@ -198,7 +198,7 @@ func able(b *widget.Button, on bool) {
 	}
 }
 
-func setText(b *widget.Button, words string) {
+func setText(b *kit.Button, words string) {
 	if b.Text != words {
 		b.SetText(words)
 	}

@@ -22,7 +22,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 )
 
 // Deps is what the page works with.
@@ -52,7 +51,7 @@ type Page struct {
 
 	section draft.Section
 	tabs    map[draft.Section]*kit.Tap
-	units   *widget.Button
+	units   *kit.Button
 	form    *form
 	answer  *answerView
 	notice  *kit.Prose
@@ -308,8 +307,8 @@ func (p *Page) arrange() fyne.CanvasObject {
 		p.tabs[s] = t
 		row = append(row, kit.Tall(t, 0, touch))
 	}
-	p.units = widget.NewButton(p.draft.Units.String(), p.swapUnits)
-	sheet := widget.NewButtonWithIcon("Setup sheet (PDF)", look.IconReport, p.askSheet)
+	p.units = kit.NewButton(p.draft.Units.String(), p.swapUnits)
+	sheet := kit.NewButtonWithIcon("Setup sheet (PDF)", look.IconReport, p.askSheet)
 	tabs := kit.NewGround(kit.Margin, 0, container.NewGridWithColumns(len(row), row...))
 	foot := kit.NewGround(kit.Margin, 6, kit.Column(4, p.notice, kit.Flow(8, kit.Tall(sheet, 0, touch), kit.Tall(p.units, 54, touch))))
 	body := &fyne.Container{Layout: sides{}, Objects: []fyne.CanvasObject{p.form.content, kit.NewGround(kit.Rule, 0, container.NewStack()), p.answer.content}}

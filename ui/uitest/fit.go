@@ -119,16 +119,23 @@ func (f *fitting) walk(o fyne.CanvasObject, at fyne.Position, clip rect, sheet i
 // words leave them, without a sign.
 func words(o fyne.CanvasObject) (fyne.Size, bool) {
 	switch w := o.(type) {
-	case *widget.Button, *widget.Check, *widget.Hyperlink:
+	case *widget.Button, *kit.Button, *widget.Check, *widget.Hyperlink:
 		return o.MinSize(), true
-	case *widget.Select:
-		return fyne.NewSize(measured(wordsOf(w)).Width+2*theme.InnerPadding()+theme.IconInlineSize(), 0), true
+	case *widget.Select, *kit.Select:
+		return fyne.NewSize(measured(wordsOf(o)).Width+2*theme.InnerPadding()+theme.IconInlineSize(), 0), true
 	case *kit.Entry:
 		return hint(&w.Entry)
 	case *widget.Entry:
 		return hint(w)
 	}
 	return fyne.Size{}, false
+}
+
+func chosen(s *widget.Select) string {
+	if s.Selected != "" {
+		return s.Selected
+	}
+	return s.PlaceHolder
 }
 
 // hint is the room that an empty field's hint needs; what is typed scrolls.
@@ -151,13 +158,14 @@ func wordsOf(o fyne.CanvasObject) string {
 	switch w := o.(type) {
 	case *widget.Button:
 		return w.Text
+	case *kit.Button:
+		return w.Text
 	case *widget.Check:
 		return w.Text
 	case *widget.Select:
-		if w.Selected != "" {
-			return w.Selected
-		}
-		return w.PlaceHolder
+		return chosen(w)
+	case *kit.Select:
+		return chosen(&w.Select)
 	case *kit.Entry:
 		return w.PlaceHolder
 	case *widget.Entry:
