@@ -233,3 +233,12 @@ func TestNoiseHasNoCause(t *testing.T) {
 		t.Errorf("%d of %d faultless parts have a cause shown", shown, n)
 	}
 }
+
+// No evidence is certain, however well the holes fit.
+func TestEvidenceClaimsNoCertainty(t *testing.T) {
+	for v, want := range map[float64]string{0.9996: "over 99.9 %", 0.9956: "99.6 %", 0.95: "95 %", 0.004: "0.4 %", 0.0002: "under 0.1 %"} {
+		if got := (Facts{Value: map[Fact]float64{FactRigidP: v}}).words(FactRigidP); got != want {
+			t.Errorf("%g is written %q, want %q", v, got, want)
+		}
+	}
+}

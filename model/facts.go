@@ -280,6 +280,14 @@ func (f Facts) words(fact Fact) string {
 	case FactGrowthK:
 		return fmt.Sprintf("%.1f K", v)
 	case FactRigidP, FactBatchSteady:
+		switch {
+		case v > 0.999: // nothing is certain
+			return "over 99.9 %"
+		case v < 0.001:
+			return "under 0.1 %"
+		case v > 0.99 || v < 0.01:
+			return fmt.Sprintf("%.1f %%", 100*v)
+		}
 		return fmt.Sprintf("%.0f %%", 100*v)
 	case FactMisfits, FactOddWalls, FactOdd, FactBothProud, FactBatchN:
 		return fmt.Sprintf("%.0f", v)

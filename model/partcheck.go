@@ -3,6 +3,7 @@ package model
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -209,6 +210,11 @@ func (f *PartFit) judge() {
 	}
 }
 
+// sharesPhoto says that h and o were read from one hole in one picture.
+func (h HoleReading) sharesPhoto(o HoleReading) bool {
+	return slices.ContainsFunc(h.Readings, func(r *Reading) bool { return slices.ContainsFunc(o.Readings, r.SameHole) })
+}
+
 func (f *PartFit) warn(b *body) {
 	say := func(format string, a ...any) { f.Warnings = append(f.Warnings, fmt.Sprintf(format, a...)) }
 	for _, h := range f.Holes {
@@ -219,6 +225,13 @@ func (f *PartFit) warn(b *body) {
 			say("Hole %s does not fit the others and was left out of shift and rotation: it is off by (%+.4f, %+.4f) mm from where they put it.", holeName(h.Hole), h.Residual.X, h.Residual.Y)
 		} else if h.Misfit {
 			say("Hole %s does not fit the others; with so few holes it still counts.", holeName(h.Hole))
+		}
+	}
+	for i, h := range f.Holes {
+		for _, o := range f.Holes[:i] {
+			if h.sharesPhoto(o.HoleReading) {
+				say("Holes %s and %s were read from the same place in the same picture: one of them has the other's photo, so the part looks surer than it is.", holeName(o.Hole), holeName(h.Hole))
+			}
 		}
 	}
 	for _, w := range f.Walls {

@@ -73,3 +73,18 @@ func TestFitPartNamesAHoleThatIsFarOut(t *testing.T) {
 		}
 	}
 }
+
+// One picture cannot be of two holes; of two holes in one picture it can.
+func TestFitPartNamesHolesOfOnePicture(t *testing.T) {
+	holes := holesOf(sixPlaces, Vec{0.06, -0.02}, 0.08*degree, oneMicron, rand.New(rand.NewPCG(3, 5)))
+	for i, shape := range []RimShape{{CX: 500, CY: 500, A: 300, B: 299}, {CX: 1500, CY: 500, A: 300, B: 299}, {CX: 501, CY: 499, A: 300, B: 299}} {
+		holes[i].Readings = []*Reading{{Photo: Photo{SHA256: "1"}, Outer: shape}}
+	}
+	f, err := FitPart("bracket", holes, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(f.Warnings) != 1 || !strings.Contains(f.Warnings[0], "Holes A and C were read from the same place in the same picture") {
+		t.Errorf("warnings %q, want holes A and C named, and not B", f.Warnings)
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"evenrim/model"
 	"evenrim/ui/port"
@@ -243,5 +244,13 @@ func TestTheTrayGoesRound(t *testing.T) {
 	b.Remove(b.Selected().ID)
 	if b.Selected() != nil || state.MessageOf(b.Selected()).Kind != state.NothingYet {
 		t.Error("an empty bench still shows a photo")
+	}
+}
+
+// A record grows over years: "3 Mar" alone would be any of them.
+func TestKeptLineSaysTheYear(t *testing.T) {
+	k := port.Kept{Photo: "a.jpg", MadeAt: time.Date(2031, 3, 3, 8, 5, 0, 0, time.Local)}
+	if w := state.KeptLine(k, state.MM).When; !strings.Contains(w, "3 Mar 2031 08:05") {
+		t.Errorf("%q, want the year", w)
 	}
 }

@@ -128,7 +128,7 @@ func KeptLine(k port.Kept, u Units) KeptWords {
 	words := "X " + signed(u, k.Mismatch.X, k.U95MM) + "  Y " + signed(u, k.Mismatch.Y, k.U95MM)
 	when := plusMinus(u, k.U95MM) + " " + u.String()
 	if !k.MadeAt.IsZero() {
-		when += ", " + k.MadeAt.Local().Format("2 Jan 15:04")
+		when += ", " + k.MadeAt.Local().Format("2 Jan 2006 15:04")
 	}
 	if k.Corrected {
 		when += "  (corrected)"

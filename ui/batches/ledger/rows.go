@@ -30,7 +30,7 @@ func RowOf(e record.Entry, u chart.Unit) Row {
 	d := u.Decimals(e.U95MM)
 	r := Row{ID: e.ID, Verdict: e.Verdict, Name: NameOf(e), Batch: e.Batch,
 		X: u.Signed(e.Mismatch.X, d), Y: u.Signed(e.Mismatch.Y, d), D: u.Format(e.Mismatch.Norm(), d),
-		PM: "± " + u.FormatU(e.U95MM, d), Made: e.MadeAt.Local().Format("2006-01-02 15:04"),
+		PM: "± " + u.FormatU(e.U95MM, d), Made: madeAt(e),
 		Photographed: e.PhotoSHA256 != "", Corrected: e.ReplacedBy != 0}
 	var remark []string
 	if e.ReplacedBy != 0 {
@@ -57,13 +57,16 @@ func NameOf(e record.Entry) string {
 	return e.PhotoName
 }
 
-// TitleOf names a reading in full: a table's columns may be too narrow for that.
+func madeAt(e record.Entry) string { return e.MadeAt.Local().Format("2006-01-02 15:04") }
+
+// TitleOf names a reading in full, with when it was made: a table's columns may be too
+// narrow for that, or left out.
 func TitleOf(e record.Entry) string {
 	t := fmt.Sprintf("No. %d, %s", e.ID, NameOf(e))
 	if e.Batch != "" {
 		t += ", batch " + e.Batch
 	}
-	return t
+	return t + ", made " + madeAt(e)
 }
 
 // LabelForm is the fields of what a shop writes about readings, as typed.
