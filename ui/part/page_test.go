@@ -32,9 +32,14 @@ var places = []model.Vec{{X: -42, Y: -28}, {X: 44, Y: -28}, {X: 44, Y: 30}, {X: 
 
 func newDesk(t *testing.T) *desk {
 	t.Helper()
+	return newDeskOn(t, &uitest.Record{})
+}
+
+func newDeskOn(t *testing.T, r *uitest.Record) *desk {
+	t.Helper()
 	app := test.NewTempApp(t)
 	app.Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay})
-	d := &desk{t: t, win: test.NewTempWindow(t, nil), reader: uitest.NewReader(), record: &uitest.Record{}}
+	d := &desk{t: t, win: test.NewTempWindow(t, nil), reader: uitest.NewReader(), record: r}
 	sample := &part.Sample{Photos: map[string][]byte{}, Walls: []byte("wall,at_x,at_y,normal_deg,heights,resolution\nright,60,0,0,0.062mm,0.0001in\n")}
 	card := uitest.Bracket().Card()
 	list := "photo,bore,chamfer,thickness,part,hole,hole_x,hole_y\n"
@@ -136,6 +141,24 @@ func TestStoppingAndLookingAgain(t *testing.T) {
 	d.Again()
 	d.Settle()
 	d.says("Does not conform")
+}
+
+// A photo that is in the record already is the same part: keeping it again says so.
+func TestKeepingAPhotoAgainSaysWhosePlaceItTakes(t *testing.T) {
+	r := &uitest.Record{}
+	keep := func() *desk {
+		d := newDeskOn(t, r)
+		d.OpenURIs([]fyne.URI{storage.NewFileURI("/p/hole-A.jpg")})
+		d.Settle()
+		d.Turn(2)
+		d.Entry("Bore").SetText("10mm")
+		d.Settle()
+		d.Keep()
+		d.Settle()
+		return d
+	}
+	keep().says("1 reading is in the record now.")
+	keep().says("Photos that were in the record already: no. 2 took the place of no. 1. The old readings stay there as corrected.")
 }
 
 func TestOwnPhotosBadOnesAndTheRecord(t *testing.T) {

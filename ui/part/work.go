@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"evenrim/model"
@@ -181,18 +182,46 @@ func (p *Page) Keep() {
 		if failed == nil {
 			failed = p.keepSets(sets, names)
 		}
+		inPlace := p.inPlace(n)
 		p.crew.Do(func() {
 			switch {
 			case failed != nil:
 				p.notice.say(failed.Error())
 			case n == 1:
-				p.notice.say("1 reading is in the record now.")
+				p.notice.say("1 reading is in the record now." + inPlace)
 			default:
-				p.notice.say(fmt.Sprintf("%d readings are in the record now.", n))
+				p.notice.say(fmt.Sprintf("%d readings are in the record now.", n) + inPlace)
 			}
 			p.refresh()
 		})
 	})
+}
+
+// inPlace says which of the n readings kept last took the place of older ones, of photos
+// that were in the record already.
+func (p *Page) inPlace(n int) string {
+	if n == 0 {
+		return ""
+	}
+	last, err := p.deps.Keeper.Last(context.WithoutCancel(p.ctx), n)
+	if err != nil {
+		return "" // what was kept is kept; the list of them says what is wrong
+	}
+	var words []string
+	for _, k := range last {
+		if k.Replaces != "" {
+			words = append(words, fmt.Sprintf("no. %s took the place of no. %s", k.ID, k.Replaces))
+		}
+	}
+	if len(words) == 0 {
+		return ""
+	}
+	slices.Reverse(words) // in the order of keeping
+	const most = 3
+	if more := len(words) - most; more > 0 {
+		words = append(words[:most:most], fmt.Sprintf("and %d more likewise", more))
+	}
+	return " Photos that were in the record already: " + strings.Join(words, ", ") + ". The old readings stay there as corrected."
 }
 
 // newSets joins the photos of each hole of which some have a reading that isn't kept yet.

@@ -180,22 +180,21 @@ func (r *Record) Sets() (out [][]string) {
 // Correct implements port.Corrector.
 func (r *Record) Correct(ctx context.Context, of, why string, reading *model.Reading, photo port.Source) (string, error) {
 	r.mu.Lock()
-	if r.Corrections == nil {
-		r.Corrections, r.inPlace = map[string]string{}, map[string]string{}
-	}
 	if r.Corrections[of] != "" {
 		r.mu.Unlock()
 		return "", errors.New("That reading has been corrected already.")
 	}
-	r.Corrections[of] = why
+	r.replace(of, fmt.Sprint(len(r.rows)+1), why)
 	r.mu.Unlock()
-	id, err := r.Keep(ctx, reading, photo)
-	if err == nil {
-		r.mu.Lock()
-		defer r.mu.Unlock()
-		r.inPlace[id] = of
+	return r.Keep(ctx, reading, photo)
+}
+
+// replace notes that reading id takes the place of reading of.
+func (r *Record) replace(of, id, why string) {
+	if r.Corrections == nil {
+		r.Corrections, r.inPlace = map[string]string{}, map[string]string{}
 	}
-	return id, err
+	r.Corrections[of], r.inPlace[id] = why, of
 }
 
 // Keep implements port.Keeper.
@@ -205,8 +204,15 @@ func (r *Record) Keep(_ context.Context, reading *model.Reading, photo port.Sour
 	if r.Full != nil {
 		return "", r.Full
 	}
+	id := fmt.Sprint(len(r.rows) + 1)
+	for i, old := range slices.Backward(r.rows) {
+		if of := fmt.Sprint(i + 1); reading.SameHole(&old) && r.Corrections[of] == "" {
+			r.replace(of, id, "the same photo, read again")
+			break
+		}
+	}
 	r.rows, r.srcs = append(r.rows, *reading), append(r.srcs, photo)
-	return fmt.Sprint(len(r.rows)), nil
+	return id, nil
 }
 
 // Last implements port.Keeper.
