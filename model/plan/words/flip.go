@@ -34,7 +34,7 @@ func Flip(s plan.SideBySide, u chart.Unit) Answer {
 	worst := o.Features[o.Worst]
 	a.Lines = append(a.Lines, fmt.Sprintf("Worst at %s: 95 %% of parts stay below %s there.", place(worst), small(worst.Mid95MM, u)))
 	for i, c := range o.Sources {
-		if i == 3 {
+		if i == 3 || c.Share < 0.005 { // none, as it would be written
 			break
 		}
 		a.Lines = append(a.Lines, fmt.Sprintf("%d. %s makes %.0f %% of it. Halve it: the share within at %s goes from %s to %s, 95 %% below %s.",

@@ -69,6 +69,21 @@ func TestWordsFollowTheFigures(t *testing.T) {
 	}
 }
 
+// What makes nothing of the mismatch is not among the largest sources.
+func TestASourceOfNothingIsNotNamed(t *testing.T) {
+	f := plan.Usual()
+	f.ThicknessMM = 412 // a tower: it leans in the vise, all else is nothing beside
+	f.Features = []plan.Feature{{Name: "B", At: model.Vec{X: 70, Y: -40}}}
+	s, err := plan.UsualCarrier().Compare(f, 4000, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.Join(Flip(s, chart.MM).Lines, "\n")
+	if !strings.Contains(lines, "1. ") || strings.Contains(lines, " 0 % of it") {
+		t.Errorf("the largest sources are\n%s", lines)
+	}
+}
+
 // A table of lengths has one unit, said once.
 func TestATableOfLengthsSaysItsUnitOnce(t *testing.T) {
 	f := plan.Usual()
