@@ -153,14 +153,14 @@ func (e *Exercise) settle(d dice, cause Cause, near float64) {
 	}
 	e.ToleranceMM = roundTolerance(tol)
 	e.Key = Key{Mismatch: s.Mismatch, WidthMM: s.ChamferMM, NominalMM: s.NominalMM, ScreenRad: s.PlusX + s.Mismatch.Angle(),
-		Even: size < evenShare*s.ChamferMM, Verdict: model.Conforms, Cause: cause}
+		Even: size < EvenShare*s.ChamferMM, Verdict: model.Conforms, Cause: cause}
 	if size > e.ToleranceMM {
 		e.Key.Verdict = model.DoesNotConform
 	}
 }
 
-// evenShare is the mismatch, of the chamfer's width, that counts as none.
-const evenShare = 0.02
+// EvenShare is the mismatch, of the chamfer's width, that counts as none.
+const EvenShare = 0.02
 
 // roundTolerance gives a tolerance two figures, as a drawing has it.
 func roundTolerance(mm float64) float64 {

@@ -274,7 +274,7 @@ func (v *quizView) overlayWords() string {
 	if v.quiz.Refused != "" {
 		return "The lines are the rims as drawn: the program itself gives no reading here. " + v.quiz.Refused
 	}
-	return study.ReadWords(v.read, v.p.units)
+	return study.ReadWords(v.read, v.quiz.Key.Even, v.p.units)
 }
 
 func (v *quizView) relayout() {

@@ -68,6 +68,22 @@ func TestTheSliderComesBackToWhereItWas(t *testing.T) {
 	}
 }
 
+// Where the key says even and the program names a widest place, the page says how both are
+// true.
+func TestEvenForTheEyeNotForTheProgram(t *testing.T) {
+	r := &model.Reading{Mismatch: model.Vec{X: 0.002}, Cov: model.Sym2{XX: 1e-7, YY: 1e-7}, U95MM: 0.0008, Verdict: model.Conforms}
+	for _, tt := range []struct {
+		even bool
+		x    float64
+		want bool
+	}{{true, 0.002, true}, {false, 0.002, false}, {true, 0.0001, false}} {
+		r.Mismatch.X = tt.x
+		if w := ReadWords(r, tt.even, chart.MM); strings.Contains(w, "by eye a mismatch below 2 % of the chamfer counts as even") != tt.want {
+			t.Errorf("key even %t, read %g mm: %q", tt.even, tt.x, w)
+		}
+	}
+}
+
 // An own photo without a reading has nothing to be marked with.
 func TestOwnPhotoWaitsForItsReading(t *testing.T) {
 	q := NewOwn("a.jpg", model.JobCard{BoreMM: 8, ChamferMM: 0.2}, chart.MM)

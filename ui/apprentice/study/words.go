@@ -177,7 +177,12 @@ func KnobWords(s practice.Slider, v float64) string {
 	return model.Clock(math.Pi/2 - v*math.Pi/6)
 }
 
-// ReadWords say what the program itself reads from a drawn photo.
-func ReadWords(r *model.Reading, u chart.Unit) string {
-	return "The lines are what the program traced, without knowing what was drawn. It reads " + practice.KeyOf(r).Length(u) + ": " + string(r.Verdict) + "."
+// ReadWords say what the program itself reads from a drawn photo, whose key calls it even
+// or not.
+func ReadWords(r *model.Reading, even bool, u chart.Unit) string {
+	words := "The lines are what the program traced, without knowing what was drawn. It reads " + practice.KeyOf(r).Length(u) + ": " + string(r.Verdict) + "."
+	if even && !r.IsEven() { // the photo then names a widest place
+		words += fmt.Sprintf(" It tells widest from narrowest even here; by eye a mismatch below %.0f %% of the chamfer counts as even.", 100*practice.EvenShare)
+	}
+	return words
 }
