@@ -33,23 +33,25 @@ func (beside) Layout(o []fyne.CanvasObject, s fyne.Size) {
 
 func (beside) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(640, 420) }
 
-// ends lays one object at the top and one at the bottom, the second right below the
-// first where there is no room between.
-type ends struct{}
+// anchored keeps the buttons at the bottom, where the hand finds them however much is said
+// above: what has no room there scrolls by itself. Only in a window too low for both does
+// the whole sheet scroll.
+type anchored struct{}
 
-const endsGap = 16
+// leastTold is the height in which number and uncertainty can be seen.
+const leastTold = 200
 
-func (ends) MinSize(o []fyne.CanvasObject) fyne.Size {
+func (anchored) MinSize(o []fyne.CanvasObject) fyne.Size {
 	a, b := o[0].MinSize(), o[1].MinSize()
-	return fyne.NewSize(max(a.Width, b.Width), a.Height+endsGap+b.Height)
+	return fyne.NewSize(max(a.Width, b.Width), leastTold*look.Zoom()+b.Height)
 }
 
-func (ends) Layout(o []fyne.CanvasObject, s fyne.Size) {
+func (anchored) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	// Twice: wrapped text knows its height only once it knows its width.
-	o[0].Resize(fyne.NewSize(s.Width, o[0].MinSize().Height))
-	a, b := o[0].MinSize().Height, o[1].MinSize().Height
-	o[0].Move(fyne.NewPos(0, 0))
-	o[0].Resize(fyne.NewSize(s.Width, a))
-	o[1].Move(fyne.NewPos(0, max(a+endsGap, s.Height-b)))
+	o[1].Resize(fyne.NewSize(s.Width, o[1].MinSize().Height))
+	b := o[1].MinSize().Height
 	o[1].Resize(fyne.NewSize(s.Width, b))
+	o[1].Move(fyne.NewPos(0, s.Height-b))
+	o[0].Resize(fyne.NewSize(s.Width, s.Height-b))
+	o[0].Move(fyne.NewPos(0, 0))
 }

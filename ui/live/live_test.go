@@ -212,6 +212,34 @@ func TestAHeldPictureIsSeenCloseUp(t *testing.T) {
 	p.Close()
 }
 
+// However much is said above, the buttons stay where the hand has found them.
+func TestTheButtonsStayWhereTheyAre(t *testing.T) {
+	app := test.NewTempApp(t)
+	win := app.NewWindow("t")
+	p := New(win, Deps{Cameras: &fakeCameras{}, Card: func() model.JobCard { return model.JobCard{BoreMM: 8} }, Units: func() state.Units { return state.MM }})
+	win.SetContent(p.Content())
+	win.Resize(fyne.NewSize(1020, 690)) // as a page in a window of 1100 x 720
+	p.state.Begin("Camera 0")
+	p.state.Began()
+	at := func() fyne.Position {
+		p.refresh()
+		return app.Driver().AbsolutePositionForObject(p.side.keep)
+	}
+	p.state.Take(live.View{Seq: 1, Phase: live.Looking})
+	still := at()
+	v := moving(2, 0.012)
+	for range 3 {
+		v.Hints = append(v.Hints, live.Hint{Kind: live.HintFocus, Words: "Out of focus: the edges are 3 times too soft. Turn the focus ring, or move a little to and fro."})
+	}
+	p.state.Take(v)
+	if now := at(); now != still {
+		t.Errorf("with a number and three hints the button to keep is at %v, before at %v", now, still)
+	}
+	if b := app.Driver().AbsolutePositionForObject(p.side.near); b.Y+p.side.near.Size().Height > win.Canvas().Size().Height {
+		t.Errorf("the button for a close-up is at %v, below the window", b)
+	}
+}
+
 // What the sheet says twice is said once: without the bore where to type it, at a film's
 // end what can be done.
 func TestTheSheetSaysAThingOnce(t *testing.T) {

@@ -35,6 +35,7 @@ type side struct {
 	best     *kit.Button
 	near     *kit.Button
 	kept     *kit.Prose
+	told     *container.Scroll // all above the buttons
 	content  fyne.CanvasObject
 }
 
@@ -64,8 +65,10 @@ func newSide(p *Page) *side {
 	foot := kit.Column(8, s.kept, kit.Tall(s.keep, 0, touch), kit.Tall(s.best, 0, touch),
 		container.NewGridWithColumns(2, kit.Tall(s.freeze, 0, touch), kit.Tall(s.near, 0, touch)),
 		s.sources, kit.Tall(back, 0, touch))
-	// The margin is inside, so that the bar of what scrolls lies on it and not on the words.
-	s.content = container.NewVScroll(kit.NewGround(kit.Paper, 18, &fyne.Container{Layout: ends{}, Objects: []fyne.CanvasObject{top, foot}}))
+	// The margins are inside, so that the bar of what scrolls lies on them and not on the
+	// words.
+	s.told = container.NewVScroll(kit.NewGround(kit.Paper, 18, top))
+	s.content = container.NewVScroll(&fyne.Container{Layout: anchored{}, Objects: []fyne.CanvasObject{s.told, kit.NewGround(kit.Paper, 18, foot)}})
 	s.offer()
 	return s
 }
