@@ -192,13 +192,36 @@ func (s *shelf) Last(ctx context.Context, n int) ([]port.Kept, error) {
 	}
 	out := make([]port.Kept, len(entries))
 	for i, e := range entries {
-		out[i] = port.Kept{ID: idText(e.ID), Photo: e.PhotoName, Part: e.Part, Mismatch: e.Mismatch, U95MM: e.U95MM,
-			Verdict: e.Verdict, ShowInch: s.showsInch(ctx, e.ID), MadeAt: e.MadeAt, Corrected: e.ReplacedBy != 0, Why: e.Why}
-		if e.Replaces != 0 {
-			out[i].Replaces = idText(e.Replaces)
-		}
+		out[i] = s.line(ctx, e)
 	}
 	return out, nil
+}
+
+var _ port.Recaller = (*shelf)(nil)
+
+func (s *shelf) Recall(ctx context.Context, sha string) (*model.JobCard, port.Kept, error) {
+	if s.err != nil {
+		return nil, port.Kept{}, s.err
+	}
+	id, err := s.store.OfPhoto(ctx, sha)
+	if err != nil || id == 0 {
+		return nil, port.Kept{}, err
+	}
+	r, e, err := s.store.Get(ctx, id)
+	if err != nil {
+		return nil, port.Kept{}, err
+	}
+	return &r.Job, s.line(ctx, e), nil
+}
+
+// line is an entry as a line of the record.
+func (s *shelf) line(ctx context.Context, e record.Entry) port.Kept {
+	k := port.Kept{ID: idText(e.ID), Photo: e.PhotoName, Part: e.Part, Mismatch: e.Mismatch, U95MM: e.U95MM,
+		Verdict: e.Verdict, ShowInch: s.showsInch(ctx, e.ID), MadeAt: e.MadeAt, Corrected: e.ReplacedBy != 0, Why: e.Why}
+	if e.Replaces != 0 {
+		k.Replaces = idText(e.Replaces)
+	}
+	return k
 }
 
 // showsInch looks the units up in the reading itself; millimetres when it can't.

@@ -59,6 +59,14 @@ func (s *Store) readBefore(ctx context.Context, tx *sql.Tx, r *model.Reading, ke
 	return nil, nil
 }
 
+// OfPhoto returns the last reading kept of the picture whose file has this SHA-256, of
+// whichever hole in it; id is 0 when there is none.
+func (s *Store) OfPhoto(ctx context.Context, sha string) (id ID, err error) {
+	err = s.read.QueryRowContext(ctx, `SELECT coalesce(max(r.seq), 0) FROM reading r JOIN finder f ON f.seq = r.seq
+		WHERE r.photo_sha256 = ? AND f.replaced_by IS NULL`, sha).Scan(&id)
+	return id, explain("look a photo up", s.dir, err)
+}
+
 // over is l, with what it leaves empty taken from old.
 func (l Labels) over(old Labels) Labels {
 	for _, f := range []struct{ to, from *string }{{&l.Part, &old.Part}, {&l.Hole, &old.Hole}, {&l.Batch, &old.Batch},

@@ -33,6 +33,12 @@ func TestAPhotoReadAgainTakesItsOwnPlace(t *testing.T) {
 	if _, old, err := s.Get(t.Context(), first); err != nil || old.ReplacedBy != id || old.Note != "burr" {
 		t.Errorf("the first one now: %+v, %v", old, err)
 	}
+	if last, err := s.OfPhoto(t.Context(), again.Photo.SHA256); err != nil || last != id {
+		t.Errorf("the last of the photo: %d, %v; want %d", last, err, id)
+	}
+	if none, err := s.OfPhoto(t.Context(), HashPhoto([]byte("another"))); err != nil || none != 0 {
+		t.Errorf("of a photo that isn't there: %d, %v", none, err)
+	}
 	// The very same reading once more is no correction of itself, nor of a later one.
 	if twice, of, err := s.KeepInPlace(t.Context(), again, photo, Labels{}, "Wren"); err != nil || twice != id || of != 0 {
 		t.Errorf("kept twice: %d in the place of %d, %v", twice, of, err)

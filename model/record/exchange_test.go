@@ -79,8 +79,11 @@ func TestReadingsGoToAnotherBenchWholeAndAreNotDoubled(t *testing.T) {
 		if d := cmp.Diff(want, got, sameBits); d != "" {
 			t.Errorf("reading %d (-want +got):\n%s", id, d)
 		}
-		if d := cmp.Diff(we, ge, sameBits, cmpopts.IgnoreFields(Entry{}, "ID", "KeptAt", "Replaces", "ReplacedBy")); d != "" {
+		if d := cmp.Diff(we, ge, sameBits, cmpopts.IgnoreFields(Entry{}, "ID", "First", "KeptAt", "Replaces", "ReplacedBy")); d != "" {
 			t.Errorf("entry %d (-want +got):\n%s", id, d)
+		}
+		if ge.First != we.First+1 {
+			t.Errorf("entry %d stands where %d stood, want %d", id, ge.First, we.First+1)
 		}
 		wh, _ := a.History(t.Context(), id)
 		gh, _ := b.History(t.Context(), id+1)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -32,9 +33,14 @@ type desk struct {
 
 func newDesk(t testing.TB, card model.JobCard) *desk {
 	t.Helper()
+	return newDeskOn(t, &uitest.Record{}, card)
+}
+
+func newDeskOn(t testing.TB, r *uitest.Record, card model.JobCard) *desk {
+	t.Helper()
 	app := test.NewTempApp(t)
 	app.Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay})
-	d := &desk{t: t, win: test.NewTempWindow(t, nil), reader: uitest.NewReader(), record: &uitest.Record{}, cards: &shelfOfCards{}}
+	d := &desk{t: t, win: test.NewTempWindow(t, nil), reader: uitest.NewReader(), record: r, cards: &shelfOfCards{}}
 	d.Page = bench.New(d.win, bench.Deps{
 		Photos: d.reader, Solve: model.Solve, Keeper: d.record, Cards: d.cards, Version: "test", Settle: -1, Workers: 2, Camera: func() {},
 		Samples: []bench.Sample{{Photo: port.Source{Name: "sample.jpg", Data: []byte{1}}, Card: uitest.Bracket().Card()}},
@@ -196,6 +202,35 @@ func TestTheSheetSaysWhosePlaceAReadingTook(t *testing.T) {
 	d.Type("tolerance", "0.5 mm")
 	d.Settle()
 	d.says("Kept in the record, no. 2, in the place of no. 1 (job card changed: tolerance 0.0254 mm to 0.5 mm), which stays there as corrected")
+}
+
+// What belongs to a picture comes back with it on another day: a new reading without the
+// direction of +X would take the place of one that has it.
+func TestAPhotoOfAnotherDayIsKnownAgain(t *testing.T) {
+	first := newDesk(t, uitest.Bracket().Card())
+	first.drop("a.jpg")
+	first.Settle()
+	first.Type("plus-x", "-157")
+	first.Settle()
+
+	d := newDeskOn(t, first.record, uitest.Bracket().Card())
+	d.drop("a.jpg", "another.jpg")
+	d.Settle()
+	d.says("This photo was read before: no. 2, ", "Its +X was taken over from there.", "Kept in the record, no. 3, in the place of no. 2 (the same photo, read again)")
+	r, _, err := d.record.Reopen(t.Context(), "3")
+	if err != nil || math.Abs(r.Job.PlusX+157*math.Pi/180) > 1e-9 {
+		t.Errorf("read with +X at %g rad, %v; want -157 degrees", r.Job.PlusX, err)
+	}
+	d.Select(2)
+	d.Settle()
+	if all := strings.Join(d.Words(), "\n"); strings.Contains(all, "was read before") {
+		t.Errorf("another photo is said to have been read before:\n%s", all)
+	}
+
+	d = newDeskOn(t, first.record, model.JobCard{})
+	d.drop("a.jpg")
+	d.Settle()
+	d.says("Does not conform", "This photo was read before: no. 3, ", "Its job card and +X were taken over from there.")
 }
 
 func TestClosingKeepsWhatStood(t *testing.T) {

@@ -167,6 +167,9 @@ func (s *sheet) showReading(ph *state.Photo) {
 		}
 	}
 	s.notes.Objects = nil
+	if ph.Recalled != "" && !ph.FromOld {
+		s.notes.Add(noteRow(state.Note{Kind: state.Caution, Text: ph.Recalled}))
+	}
 	for _, n := range v.Notes {
 		s.notes.Add(noteRow(n))
 	}

@@ -129,12 +129,19 @@ func (p *Page) run(s *state.Photo) {
 				return err
 			}
 			info, thumb := pic.Info(), photo.Thumb(pyramid, thumbW, thumbH)
+			before, kept := p.recall(ctx, src, info.SHA256)
 			p.crew.Do(func() {
 				if p.state.Opened(id, run, info, thumb) {
 					p.shelf.put(id, pyramid)
+					if before != nil && p.state.Recall(id, *before, kept) {
+						p.card.reload()
+					}
 					p.refresh()
 				}
 			})
+			if before != nil && card.BoreMM <= 0 {
+				card = *before // the finder does better with one
+			}
 			trace, err := p.trace(ctx, pic, card, help, func(share float64, doing string) {
 				p.crew.Do(func() {
 					if p.state.Advance(id, run, share, doing) {
@@ -175,6 +182,20 @@ func (p *Page) run(s *state.Photo) {
 			p.refresh()
 		})
 	})
+}
+
+// recall is the job card that this very picture was read with before; nil = it wasn't, as
+// far as the record can tell. What is wrong with the record is said when it is to keep.
+func (p *Page) recall(ctx context.Context, src port.Source, sha string) (*model.JobCard, port.Kept) {
+	r, ok := p.deps.Keeper.(port.Recaller)
+	if !ok || src.Sample {
+		return nil, port.Kept{}
+	}
+	card, kept, err := r.Recall(ctx, sha)
+	if err != nil {
+		return nil, port.Kept{}
+	}
+	return card, kept
 }
 
 // seeEdges looks for straight edges in the photo shown, for +X to snap to, unless

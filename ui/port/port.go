@@ -95,6 +95,13 @@ type Corrector interface {
 	Correct(ctx context.Context, of, why string, r *model.Reading, photo Source) (id string, err error)
 }
 
+// Recaller is a Keeper that knows a picture again.
+type Recaller interface {
+	// Recall returns the job card of the last reading that was kept of the picture with
+	// this SHA-256, and its line of the record; nil when there is none.
+	Recall(ctx context.Context, sha string) (*model.JobCard, Kept, error)
+}
+
 // SetKeeper is a Keeper that also keeps what the photos of a turn set say together.
 type SetKeeper interface {
 	// KeepSet stores j for good with the names of the kept readings it was joined from,

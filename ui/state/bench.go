@@ -1,8 +1,10 @@
 package state
 
 import (
+	"fmt"
 	"image"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"evenrim/model"
@@ -43,6 +45,7 @@ type Photo struct {
 	TracedIn time.Duration
 	Reading  *model.Reading
 	Kept     string // the record's name for Reading; "" = not kept yet
+	Recalled string // that the picture was read on another day, and what of it counts here; "" = it wasn't
 	FromOld  bool   // reopened from the record: shown as it was
 
 	Help port.Help // what a person set by hand
@@ -220,6 +223,37 @@ func (b *Bench) Opened(id, run int, info model.Photo, thumb *image.RGBA) bool {
 	}
 	p.Info, p.Thumb, p.Doing = info, thumb, "looking for the hole"
 	return true
+}
+
+// Recall takes over what belongs to a picture from the reading that was kept of it on
+// another day: +X, unless somebody has turned it here, and the job card where none has
+// been typed. It reports whether the form reads differently now.
+func (b *Bench) Recall(id int, card model.JobCard, kept port.Kept) (changed bool) {
+	p := b.Photo(id)
+	if p == nil || p.keptBefore != "" {
+		return false // it was read here just now
+	}
+	p.Recalled = fmt.Sprintf("This photo was read before: no. %s, %s.", kept.ID, kept.MadeAt.Local().Format("2 Jan 2006 15:04"))
+	shown := p.ID == b.selected
+	switch inTurn := b.Turns != nil && slices.Contains(b.Turns.Photos, id); {
+	case p.Card.BoreMM <= 0 && !inTurn && (!shown || b.Form.Clean()):
+		card.ShowInch = b.Units == Inch
+		p.Card = card
+		p.Recalled += " Its job card and +X were taken over from there."
+		if shown {
+			b.Form = FormOf(card)
+			b.Form.Units = b.Units
+		}
+	case p.Card.PlusX == 0 && card.PlusX != 0 && !inTurn:
+		p.Card.PlusX = card.PlusX
+		p.Recalled += " Its +X was taken over from there."
+		if shown {
+			b.Form.SetPlusX(card.PlusX)
+		}
+	default:
+		return false
+	}
+	return shown
 }
 
 // Advance notes progress, 0..1, and a word on what is being done.

@@ -128,6 +128,20 @@ type keptSet struct {
 	members []string
 }
 
+// Recall implements port.Recaller.
+func (r *Record) Recall(ctx context.Context, sha string) (*model.JobCard, port.Kept, error) {
+	last, err := r.Last(ctx, 1000)
+	if err != nil {
+		return nil, port.Kept{}, err
+	}
+	for _, k := range last {
+		if old, _, err := r.Reopen(ctx, k.ID); err == nil && old.Photo.SHA256 == sha {
+			return &old.Job, k, nil
+		}
+	}
+	return nil, port.Kept{}, nil
+}
+
 // KeepSet implements port.SetKeeper.
 func (r *Record) KeepSet(_ context.Context, j *model.Joined, members []string) (string, error) {
 	r.mu.Lock()
