@@ -214,8 +214,12 @@ func (p *Page) approach() {
 	}
 }
 
-// Freeze holds the picture, or lets the camera run again.
+// Freeze holds the picture, or lets the camera run again; a film that is over begins anew.
 func (p *Page) Freeze() {
+	if p.state.Over {
+		p.OpenFilm(p.film)
+		return
+	}
 	if p.state.Frozen != nil {
 		p.state.GoOn()
 		p.refresh()

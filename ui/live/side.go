@@ -29,7 +29,6 @@ type side struct {
 	rate     *kit.Line
 	hints    *fyne.Container
 	said     []live.Hint
-	over     bool // a film's end is offered to be played again
 	freeze   *kit.Button
 	keep     *kit.Button
 	best     *kit.Button
@@ -75,13 +74,9 @@ func newSide(p *Page) *side {
 
 // offer lists what can be watched.
 func (s *side) offer() {
-	s.over = s.p.state.Over
 	var row []fyne.CanvasObject
 	add := func(label string, tap func()) {
 		row = append(row, kit.Tall(kit.NewButton(label, tap), 0, touch))
-	}
-	if s.over {
-		add("Play again", func() { s.p.OpenFilm(s.p.film) })
 	}
 	for _, n := range s.p.state.Cameras[:min(len(s.p.state.Cameras), 3)] {
 		add(cameraName(n), func() { s.p.OpenCamera(n) })
@@ -97,9 +92,6 @@ func (s *side) offer() {
 // refresh brings the sheet in line with the state.
 func (s *side) refresh() {
 	st := &s.p.state
-	if st.Over != s.over {
-		s.offer()
-	}
 	s.headline.Set(st.Headline())
 	if n, ok := st.Number(); ok {
 		like := n.X
@@ -125,7 +117,10 @@ func (s *side) refresh() {
 	visible(s.steadied, word != "")
 	s.hint(st.Shown().Hints)
 	hold := "Hold"
-	if st.Frozen != nil {
+	switch {
+	case st.Over:
+		hold = "Play again"
+	case st.Frozen != nil:
 		hold = "Go on"
 	}
 	setText(s.freeze, hold)
@@ -141,7 +136,7 @@ func (s *side) refresh() {
 	setText(s.best, best)
 	able(s.keep, st.CanKeep())
 	able(s.best, st.Best() != "")
-	able(s.freeze, st.CanKeep() && !st.Over)
+	able(s.freeze, st.CanKeep() || st.Over)
 	able(s.near, st.CanNear())
 	s.kept.Set(st.KeptWords())
 	visible(s.kept, st.KeptWords() != "")

@@ -134,7 +134,7 @@ func (s *State) Headline() string {
 func (s *State) Small() string {
 	v := s.Shown()
 	switch {
-	case s.Over: // the headline says that it is
+	case s.Over && s.Frozen == nil: // the headline says that it is
 		return "Play it again, keep its last picture, or choose another."
 	case s.Problem != "":
 		return s.Problem
