@@ -60,6 +60,10 @@ func (s *Store) Backup(ctx context.Context, path string) (BackupResult, error) {
 }
 
 func (s *Store) backup(ctx context.Context, path string) (res BackupResult, err error) {
+	// The copy beside it is opened by an address, which knows no folder in which one stands.
+	if path, err = filepath.Abs(path); err != nil {
+		return res, err
+	}
 	err = writeNew(path, func(f *os.File) error {
 		res, err = s.writeBackup(ctx, f, filepath.Dir(path))
 		if err != nil {

@@ -214,3 +214,22 @@ func rezip(t testing.TB, data []byte, change map[string]string) []byte {
 	}
 	return b.Bytes()
 }
+
+// "evenrim records backup shop.zip" names a file in the folder where one stands.
+func TestBackupIntoTheFolderWhereOneStands(t *testing.T) {
+	s := openNew(t)
+	keepSample(t, s, 1, Labels{})
+	t.Chdir(t.TempDir())
+	if res, err := s.Backup(t.Context(), "shop.zip"); err != nil || res.Readings != 1 {
+		t.Fatalf("%+v, %v", res, err)
+	}
+	if res, err := Restore(t.Context(), "shop.zip", "restored"); err != nil || res.Readings != 1 {
+		t.Errorf("restored: %+v, %v", res, err)
+	}
+	if n, err := s.ExportZip(t.Context(), "some.zip", Query{}); err != nil || n != 1 {
+		t.Errorf("%d readings into a zip, %v", n, err)
+	}
+	if n, err := s.ExportCSVFile(t.Context(), "some.csv", Query{}); err != nil || n != 1 {
+		t.Errorf("%d readings into a table, %v", n, err)
+	}
+}
