@@ -167,11 +167,11 @@ func (s *sheet) showReading(ph *state.Photo) {
 		}
 	}
 	s.notes.Objects = nil
+	for _, n := range v.Notes { // what to mind before a machine is moved comes first
+		s.notes.Add(noteRow(n))
+	}
 	if ph.Recalled != "" && !ph.FromOld {
 		s.notes.Add(noteRow(state.Note{Kind: state.Caution, Text: ph.Recalled}))
-	}
-	for _, n := range v.Notes {
-		s.notes.Add(noteRow(n))
 	}
 	s.facts.Objects = nil
 	for _, f := range v.Facts {
