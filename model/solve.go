@@ -57,10 +57,6 @@ const (
 	// A ground chamfer tool keeps its angle to about half a degree (common
 	// practice, no source).
 	halfAngleSD = 0.5 * math.Pi / 180
-	// Light and lay make an edge seem to wave, and a wave twice round looks like a
-	// tilt. On path-traced photos with truth its amplitude is 0.15 px on the middle
-	// for either edge and 0.4 px on one in ten.
-	ovalSD = 0.15
 )
 
 // rimFit is the fit of the full perspective model to traced rims.
@@ -77,7 +73,8 @@ type rimFit struct {
 	// their flattening alone. The exit rim tells the view better than any wave could
 	// spoil it.
 	wavy bool
-	seen sights // under the camera that was asked for last
+	oval [exitRim]float64 // sd of such a wave of the outer and the bore edge, px
+	seen sights           // under the camera that was asked for last
 }
 
 type fitPoint struct {
@@ -216,7 +213,7 @@ func (f *rimFit) priors(q, out []float64) {
 	out[4] = (q[qAngle] - f.job.HalfAngle) / halfAngleSD
 	clear(out[5:])
 	for i, v := range q[nRigid:] {
-		out[5+i] = v / ovalSD
+		out[5+i] = v / f.oval[i/2]
 	}
 }
 

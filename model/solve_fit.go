@@ -156,14 +156,21 @@ func (f *rimFit) exitBelongs() bool {
 // one) are at 36 and more.
 const maxExitWaves = 20.0
 
+// exitOvalPx is the sd of a wave that an exit rim is not thrown out for, however smooth the
+// other two rims are: a hole that is oval by some um has no later waves to tell of it.
+const exitOvalPx = 0.15
+
 // exitMakesWaves says that outer and bore edge are flattened otherwise than the view
 // that the exit rim asks for would flatten them.
 func (f *rimFit) exitMakesWaves() bool {
-	if f.priorAt(f.fit.P)+f.wavesLeft() < maxExitWaves/2 {
-		return false // the usual case, and not worth fitting anew
-	}
 	with := f.clone()
 	with.wavy = true
+	for k := range with.oval {
+		with.oval[k] = math.Max(with.oval[k], exitOvalPx)
+	}
+	if f.priorAt(f.fit.P)+f.wavesLeft(with.oval) < maxExitWaves/2 {
+		return false // the usual case, and not worth fitting anew
+	}
 	if with.settle(f.fit.P) != nil {
 		return false
 	}
@@ -178,6 +185,7 @@ func (f *rimFit) exitMakesWaves() bool {
 	if err != nil {
 		return false
 	}
+	alone.oval = with.oval
 	for _, q := range append(starts, with.fit.P) {
 		g := alone.clone()
 		if g.settle(q) == nil && cost-g.priorAt(g.fit.P) > maxExitWaves {
@@ -189,7 +197,7 @@ func (f *rimFit) exitMakesWaves() bool {
 
 // wavesLeft is the square, in sds, of the waves twice round that the fit leaves in
 // outer and bore edge.
-func (f *rimFit) wavesLeft() float64 {
+func (f *rimFit) wavesLeft(sd [exitRim]float64) float64 {
 	sum := 0.0
 	for k := outerRim; k <= boreRim; k++ {
 		var c, s, n float64
@@ -198,7 +206,7 @@ func (f *rimFit) wavesLeft() float64 {
 			w := 1 / sq(p.sd())
 			c, s, n = c+2*w*d*p.cos2, s+2*w*d*p.sin2, n+w
 		}
-		sum += (sq(c/n) + sq(s/n)) / sq(ovalSD)
+		sum += (sq(c/n) + sq(s/n)) / sq(sd[k])
 	}
 	return sum
 }
@@ -252,6 +260,7 @@ func (f *rimFit) starts() ([][]float64, error) {
 		return nil, &Refusal{Reason: NoChamfer, Cause: fmt.Errorf("bore edge: %v, outer edge: %v", errB, errO),
 			Sentence: "The traced edges are not round: mark the hole by hand or take the photo again."}
 	}
+	f.oval = [exitRim]float64{f.ovalSD(outerRim, outer), f.ovalSD(boreRim, bore)}
 	for k := range f.points {
 		for i := range f.points[k] {
 			p := &f.points[k][i]
