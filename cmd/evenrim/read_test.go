@@ -200,6 +200,22 @@ func TestAPhotoSavedAgainCountsOnce(t *testing.T) {
 	}
 }
 
+// Who looks at, or prints, a reading that has been corrected is told which one counts.
+func TestACorrectedReadingSaysWhichCounts(t *testing.T) {
+	data, list := filepath.Join(t.TempDir(), "shop"), turnList(t)
+	for range 2 {
+		if code, _, words := call(t, "part", "--list", list, "--save", "--data", data); code != exitOK {
+			t.Fatalf("%d, %s", code, words)
+		}
+	}
+	for what, want := range map[string]string{"1": "Reading 5 corrects reading 1 and counts instead.", "5": "", "T1": "A reading of T1 has been corrected since: join its photos anew.", "T2": ""} {
+		code, _, words := call(t, "records", "show", what, "--data", data)
+		if code != exitOK || want == "" && strings.Contains(words, "correct") || !strings.Contains(words, want) {
+			t.Errorf("show %s: %d, %q, want %q", what, code, words, want)
+		}
+	}
+}
+
 func TestReadIntoAFolderThatCannotBe(t *testing.T) {
 	file := writeFile(t, filepath.Join(t.TempDir(), "file"), "x")
 	code, out, words := call(t, "read", "--bore", "8mm", "--save", "--data", file, "../../assets/photos/crosshead-bracket.jpg")

@@ -181,7 +181,7 @@ func (v *recordsVerb) show(ctx context.Context, arg string) error {
 		return err
 	}
 	defer s.Close()
-	r, _, err := s.Get(ctx, record.ID(n))
+	r, e, err := s.Get(ctx, record.ID(n))
 	if err != nil {
 		return err
 	}
@@ -193,9 +193,20 @@ func (v *recordsVerb) show(ctx context.Context, arg string) error {
 		text = append(text, '\n')
 	}
 	if _, err = v.out.Write(text); err == nil {
+		if w := correctedWords(e); w != "" {
+			v.say("%s", w)
+		}
 		v.cautionAbout(r, v.json)
 	}
 	return err
+}
+
+// correctedWords say which reading counts instead of e; "" when e itself does.
+func correctedWords(e record.Entry) string {
+	if e.ReplacedBy == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Reading %d corrects reading %d and counts instead.", e.ReplacedBy, e.ID)
 }
 
 // checkLine is what check writes with --json.

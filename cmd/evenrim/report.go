@@ -279,7 +279,7 @@ func (v *reportVerb) fromRecord(ctx context.Context, s *sheets) error {
 		load := func() *image.RGBA { return v.keptPhoto(ctx, store, text, r) }
 		labels := report.Labels{
 			Part: entry.Part, Hole: entry.Hole, Batch: entry.Batch, Note: entry.Note,
-			Operator: entry.Operator, Record: text,
+			Operator: entry.Operator, Record: text, Outdated: correctedWords(entry),
 		}
 		s.pages = append(s.pages, &report.ReadingPage{Reading: r, Load: load, Labels: labels})
 		s.plots = append(s.plots, plotSet{"record-" + text, r, load})

@@ -179,9 +179,20 @@ func (v *recordsVerb) showSet(ctx context.Context, id record.SetID) error {
 		text = append(text, '\n')
 	}
 	if _, err = v.out.Write(text); err == nil {
+		if w := outdatedWords(e); w != "" {
+			v.say("%s", w)
+		}
 		v.cautionAbout(j.Reading(first), v.json)
 	}
 	return err
+}
+
+// outdatedWords say that a set isn't what its readings tell now; "" when it is.
+func outdatedWords(e record.SetEntry) string {
+	if !e.Outdated {
+		return ""
+	}
+	return fmt.Sprintf("A reading of %s has been corrected since: join its photos anew.", setText(e.ID))
 }
 
 // setPage is the page of a kept turn set with its readings, exactly as they were kept.
@@ -198,7 +209,7 @@ func (v *reportVerb) setPage(ctx context.Context, store *record.Store, id record
 			return nil, err
 		}
 		if i == 0 {
-			page.Labels = report.Labels{Part: entry.Part, Hole: entry.Hole, Batch: entry.Batch, Note: entry.Note, Operator: entry.Operator, Record: setText(id)}
+			page.Labels = report.Labels{Part: entry.Part, Hole: entry.Hole, Batch: entry.Batch, Note: entry.Note, Operator: entry.Operator, Record: setText(id), Outdated: outdatedWords(e)}
 		}
 		page.Members = append(page.Members, r)
 		number[r] = idText(m)

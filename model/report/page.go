@@ -27,6 +27,8 @@ type Page interface {
 // Labels are what a shop calls the thing; any may be empty.
 type Labels struct {
 	Part, Hole, Batch, Note, Operator, Record string
+	// Outdated says, in a sentence, what counts instead; "" = it counts itself.
+	Outdated string
 }
 
 // ReadingPage is a reading on one page.
@@ -106,6 +108,7 @@ func (p *ReadingPage) Draw(c draw.Canvas) {
 	u := chart.UnitOf(r.Job.ShowInch)
 	k := frame(c, s)
 	k.head("Mismatch reading", p.Title(), origin(r.Photo), r.MadeAt)
+	k.outdated(p.Labels)
 	k.verdict(r, u)
 
 	bottom := k.c.Min.Y + k.footHeight()
@@ -149,6 +152,14 @@ func (k *pen) head(kind, title, sub string, at time.Time) {
 	sm := k.s.Text(chart.Regular, bodySize, k.s.Soft)
 	k.line(chart.Regular, bodySize, k.s.Soft, -1, clip(sm, sub, k.width))
 	k.gap(4)
+}
+
+// outdated says above the answer that it isn't the last.
+func (k *pen) outdated(l Labels) {
+	if l.Outdated != "" {
+		k.para(chart.Bold, 9.2, k.s.Doubt, l.Outdated)
+		k.gap(3)
+	}
 }
 
 // verdict is the answer: the word with its sign, the numbers, two sentences.

@@ -380,3 +380,15 @@ func TestTitlesNameJobPartAndHole(t *testing.T) {
 		}
 	}
 }
+
+// A page of what has been corrected says so above its verdict.
+func TestOutdatedPagesSayWhatCounts(t *testing.T) {
+	l := Labels{Record: "1", Outdated: "Reading 7 corrects reading 1 and counts instead."}
+	j, members := turned(t, 2, model.Vec{X: 0.04}, model.Vec{}, false)
+	for _, page := range []chart.Figure{&ReadingPage{Reading: sample(model.Vec{X: 0.04}, false), Labels: l}, &TurnSetPage{Joined: j, Members: members, Labels: l}} {
+		got := words(page, A4)
+		if at := strings.Index(got, l.Outdated); at < 0 || at > strings.Index(got, "Does not conform") {
+			t.Errorf("%T says %s", page, got)
+		}
+	}
+}

@@ -40,6 +40,7 @@ func (p *TurnSetPage) Draw(c draw.Canvas) {
 	r := p.Joined.Reading(p.Members[0])
 	k := frame(c, s)
 	k.head("Turn set", p.Title(), counted(len(p.Members), "photo")+" of one hole, the part turned between them", p.At())
+	k.outdated(p.Labels)
 	k.verdict(r, u)
 	bottom := k.c.Min.Y + k.footHeight()
 	below := func(q *pen) { p.words(q, r, u) }
