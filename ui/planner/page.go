@@ -310,7 +310,8 @@ func (p *Page) arrange() fyne.CanvasObject {
 	p.units = kit.NewButton(p.draft.Units.String(), p.swapUnits)
 	sheet := kit.NewButtonWithIcon("Setup sheet (PDF)", look.IconReport, p.askSheet)
 	tabs := kit.NewGround(kit.Margin, 0, container.NewGridWithColumns(len(row), row...))
-	foot := kit.NewGround(kit.Margin, 6, kit.Column(4, p.notice, kit.Flow(8, kit.Tall(sheet, 0, touch), kit.Tall(p.units, 54, touch))))
+	// On the margin's tint, which is a button's own, nobody would take them for buttons.
+	foot := kit.NewGround(kit.Paper, 6, kit.Column(4, p.notice, kit.Ends(8, kit.Tall(sheet, 0, touch), kit.Tall(p.units, 54, touch))))
 	body := &fyne.Container{Layout: sides{}, Objects: []fyne.CanvasObject{p.form.content, kit.NewGround(kit.Rule, 0, container.NewStack()), p.answer.content}}
 	return kit.NewGround(kit.Paper, 0, container.NewBorder(tabs, foot, nil, nil, body))
 }

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"evenrim/model/practice"
+	"evenrim/ui/kit"
 	"evenrim/ui/look"
 	"evenrim/ui/planner"
 	"evenrim/ui/planner/draft"
@@ -113,6 +114,32 @@ func TestAllSectionsAnswerAtOnce(t *testing.T) {
 	d.TypedKey(fyne.KeyPageDown)
 	if d.Section() != draft.Flip {
 		t.Errorf("after the last section comes %s", d.Section())
+	}
+}
+
+// The two buttons below can be seen to be buttons, and are no wider than they must.
+func TestTheButtonsBelowLookLikeButtons(t *testing.T) {
+	d := newDesk(t, planner.Deps{})
+	picture := d.win.Canvas().Capture()
+	k := float32(picture.Bounds().Dx()) / d.win.Canvas().Size().Width
+	found := 0
+	for _, o := range test.LaidOutObjects(d.Content()) {
+		b, ok := o.(*kit.Button)
+		if !ok {
+			continue
+		}
+		found++
+		at := fyne.CurrentApp().Driver().AbsolutePositionForObject(b)
+		y := int((at.Y + b.Size().Height/2) * k)
+		if inside, beside := picture.At(int((at.X+6)*k), y), picture.At(int((at.X-3)*k), y); inside == beside {
+			t.Errorf("%q can't be told from what is beside it: %v", b.Text, inside)
+		}
+		if b.Size().Width > b.MinSize().Width+54 {
+			t.Errorf("%q is %g wide and needs %g", b.Text, b.Size().Width, b.MinSize().Width)
+		}
+	}
+	if found != 2 {
+		t.Errorf("%d buttons below, want the sheet's and the units'", found)
 	}
 }
 
