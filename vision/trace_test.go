@@ -16,36 +16,14 @@ import (
 // The photos of testdata with their exact truth (path-traced by a general-purpose
 // renderer, see the README there): the whole way from file to mismatch.
 func TestPhotosOfKnownMismatch(t *testing.T) {
-	dir := filepath.Join("..", "testdata", "photos")
-	data, err := os.ReadFile(filepath.Join(dir, "index.json"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	var index struct {
-		Photos []struct {
-			File      string  `json:"file"`
-			DX        float64 `json:"dx_mm"`
-			DY        float64 `json:"dy_mm"`
-			Bore      float64 `json:"bore_diameter_mm"`
-			Width     float64 `json:"chamfer_width_mm"`
-			Nominal   float64 `json:"nominal_chamfer_width_mm"`
-			HalfAngle float64 `json:"chamfer_half_angle_deg"`
-			Thickness float64 `json:"thickness_mm"`
-			PxPerMM   float64 `json:"px_per_mm"`
-			PlusX     float64 `json:"plus_x_deg"`
-		}
-	}
-	if err := json.Unmarshal(data, &index); err != nil || len(index.Photos) == 0 {
-		t.Fatalf("no truth in %s: %v", dir, err)
-	}
+	dir, photos := knownPhotos(t)
 	below := 0
-	for _, p := range index.Photos {
+	for _, p := range photos {
 		photo, err := Open(context.Background(), filepath.Join(dir, p.File))
 		if err != nil {
 			t.Fatalf("%s: %v", p.File, err)
 		}
-		job := model.JobCard{BoreMM: p.Bore, ChamferMM: p.Nominal, ThicknessMM: p.Thickness,
-			HalfAngle: p.HalfAngle * math.Pi / 180, PlusX: p.PlusX * math.Pi / 180}.WithDefaults()
+		job := p.job()
 		trace, err := Trace(context.Background(), photo, job, nil)
 		if err != nil {
 			t.Errorf("%s: %v", p.File, err)
@@ -73,9 +51,43 @@ func TestPhotosOfKnownMismatch(t *testing.T) {
 	}
 	// Two of the twelve, lit from one side, are known to be worse than 10 um: the
 	// README says so. Fewer than the other ten is a step back.
-	if below < len(index.Photos)-2 {
-		t.Errorf("%d of %d photos within 10 um, want all but two", below, len(index.Photos))
+	if below < len(photos)-2 {
+		t.Errorf("%d of %d photos within 10 um, want all but two", below, len(photos))
 	}
+}
+
+// knownPhoto is a photo's truth, as index.json has it.
+type knownPhoto struct {
+	File      string  `json:"file"`
+	DX        float64 `json:"dx_mm"`
+	DY        float64 `json:"dy_mm"`
+	Bore      float64 `json:"bore_diameter_mm"`
+	Width     float64 `json:"chamfer_width_mm"`
+	Nominal   float64 `json:"nominal_chamfer_width_mm"`
+	HalfAngle float64 `json:"chamfer_half_angle_deg"`
+	Thickness float64 `json:"thickness_mm"`
+	PxPerMM   float64 `json:"px_per_mm"`
+	PlusX     float64 `json:"plus_x_deg"`
+}
+
+func (p knownPhoto) job() model.JobCard {
+	return model.JobCard{BoreMM: p.Bore, ChamferMM: p.Nominal, ThicknessMM: p.Thickness,
+		HalfAngle: p.HalfAngle * math.Pi / 180, PlusX: p.PlusX * math.Pi / 180}.WithDefaults()
+}
+
+// knownPhotos are the photos of testdata and the folder they are in.
+func knownPhotos(t *testing.T) (dir string, photos []knownPhoto) {
+	t.Helper()
+	dir = filepath.Join("..", "testdata", "photos")
+	data, err := os.ReadFile(filepath.Join(dir, "index.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var index struct{ Photos []knownPhoto }
+	if err := json.Unmarshal(data, &index); err != nil || len(index.Photos) == 0 {
+		t.Fatalf("no truth in %s: %v", dir, err)
+	}
+	return dir, index.Photos
 }
 
 func TestTraceRefusesWhereThereIsNoHole(t *testing.T) {
