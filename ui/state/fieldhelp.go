@@ -78,6 +78,6 @@ var PageKeys = []struct {
 	{"Apprentice", [][2]string{{"1 to 5", "its five parts"}, {"U", "mm or inch"}, {"arrows", "the clock's hand; in the eye test the answer; next lesson, lesson before"}, {"0", "even all round"},
 		{"+ and −", "how far off"}, {"Y, N, ?", "conforms, does not conform, can't tell"}, {"A to F", "what is seen"}, {"Return", "show what is so, then the next photo"}, {"R", "rims of a live picture on or off"}}},
 	{"Planner", [][2]string{{"1 to 4", "the four questions"}, {"Page Up, Page Down", "question before, next question"}, {"U", "mm or inch"}, {"P", "setup sheet"}}},
-	{"Live camera", [][2]string{{"K, Return", "keep this picture"}, {"S", "keep the steadiest of the last second"}, {"F, Space", "hold, go on"}, {"H", "close-up, whole picture"},
+	{"Live camera", [][2]string{{"K, Return", "keep this picture"}, {"S", "keep the steadiest of the last second"}, {"F, Space", "hold, go on; at a film's end: play it again"}, {"H", "close-up, whole picture"},
 		{"0 to 9", "a camera by its number"}, {"V", "a video file"}, {"U", "mm or inch"}, {"Esc", "back to the bench"}}},
 }
