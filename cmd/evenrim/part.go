@@ -203,7 +203,7 @@ func (v *partVerb) take(ctx context.Context, store *record.Store, p *partJob, ro
 			} else {
 				p.kept[res.reading] = id
 				if of != 0 {
-					v.sayInPlace(row.Photo, id, of)
+					v.sayInPlace(ctx, store, row.Photo, res.reading, id, of)
 				}
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -75,7 +76,7 @@ func (v *readVerb) run(ctx context.Context, photos []string) error {
 			}
 			if of != 0 {
 				out.clearProgress()
-				out.sayInPlace(rows[i].Photo, id, of)
+				out.sayInPlace(ctx, store, rows[i].Photo, res.reading, id, of)
 			}
 		}
 		return out.write(rows[i].Photo, res)
@@ -158,9 +159,15 @@ func readListFile(path string) ([]byte, error) {
 	return data, nil
 }
 
-// sayInPlace says that a photo was in the record already.
-func (a *app) sayInPlace(photo string, id, of record.ID) {
+// sayInPlace says that r's photo was in the record already, as reading of.
+func (a *app) sayInPlace(ctx context.Context, store *record.Store, photo string, r *model.Reading, id, of record.ID) {
 	a.say("%s: This photo was kept before, as reading %d: reading %d takes its place, and that one stays in the record as corrected.", photo, of, id)
+	old, _, err := store.Get(ctx, of)
+	const slack = math.Pi / 360 // half a degree, what an arrow drawn by hand is good for
+	if err == nil && math.Abs(math.Remainder(old.Job.PlusX-r.Job.PlusX, 2*math.Pi)) > slack {
+		a.say("%s: +X was at %.1f degrees then and is at %.1f now: if that is not meant, read it again with the right --plus-x, or plus_x in the list.",
+			photo, old.Job.PlusX*180/math.Pi, r.Job.PlusX*180/math.Pi)
+	}
 }
 
 func labelsOf(r model.ListRow) record.Labels {

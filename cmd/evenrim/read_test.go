@@ -161,8 +161,8 @@ func TestAPhotoSavedAgainCountsOnce(t *testing.T) {
 	if code, _, words := call(t, "read", "--list", list, "--save", "--data", data); code != 0 || strings.Contains(words, "kept before") {
 		t.Fatalf("exit code %d: %s", code, words)
 	}
-	code, _, words := call(t, "read", "--bore", "8mm", "--chamfer", "0.3mm", "--save", "--data", data, photo)
-	if code != 0 || !strings.Contains(words, "kept before, as reading 1: reading 2 takes its place") {
+	code, _, words := call(t, "read", "--bore", "8mm", "--chamfer", "0.3mm", "--plus-x", "20", "--save", "--data", data, photo)
+	if code != 0 || !strings.Contains(words, "kept before, as reading 1: reading 2 takes its place") || !strings.Contains(words, "+X was at 0.0 degrees then and is at 20.0 now") {
 		t.Errorf("exit code %d: %s", code, words)
 	}
 	code, _, words = call(t, "part", "--list", list, "--save", "--data", data)

@@ -161,6 +161,42 @@ func TestKeepingAPhotoAgainSaysWhosePlaceItTakes(t *testing.T) {
 	keep().says("Photos that were in the record already: no. 2 took the place of no. 1. The old readings stay there as corrected.")
 }
 
+// Where +X points belongs to the picture: it comes back with it, unless somebody says
+// otherwise, and a list says it itself.
+func TestAPhotoOfAnotherDayBringsItsDirection(t *testing.T) {
+	r := &uitest.Record{}
+	open := func() *desk {
+		d := newDeskOn(t, r)
+		d.OpenURIs([]fyne.URI{storage.NewFileURI("/p/hole-A.jpg")})
+		d.Settle()
+		d.Turn(2)
+		d.Entry("Bore").SetText("10mm")
+		d.Settle()
+		d.Turn(0)
+		return d
+	}
+	d := open()
+	first := d.Sheet().Holes[0].Photos[0]
+	if first.Card.PlusX != 0 || first.AsksX {
+		t.Errorf("a new photo's +X at %g, asks %v", first.Card.PlusX, first.AsksX)
+	}
+	d.Entry("+X in the photo, °").SetText("-157")
+	d.Settle()
+	d.Keep()
+	d.Settle()
+	d = open()
+	d.says("Photo hole-A.jpg was read before, as no. 1: its +X was taken over from there.")
+	p := d.Sheet().Holes[0].Photos[0]
+	if want := -157 * math.Pi / 180; math.Abs(p.Card.PlusX-want) > 1e-9 || math.Abs(p.Reading.Job.PlusX-want) > 1e-9 {
+		t.Errorf("+X at %g, read at %g, want %g", p.Card.PlusX, p.Reading.Job.PlusX, want)
+	}
+	d.Entry("+X in the photo, °").SetText("0")
+	d.Settle()
+	if p.Card.PlusX != 0 || p.Reading.Job.PlusX != 0 {
+		t.Errorf("said to be 0: %g, read at %g", p.Card.PlusX, p.Reading.Job.PlusX)
+	}
+}
+
 func TestOwnPhotosBadOnesAndTheRecord(t *testing.T) {
 	d := newDesk(t)
 	d.reader.Refuse("dark.jpg", model.Refuse(model.Underexposed, "The photo is too dark: give the part more light."))

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -41,11 +42,11 @@ func (p *Page) pump() {
 }
 
 func (p *Page) read(ctx context.Context, ph *worksheet.Photo) {
-	id, src, card := ph.ID, ph.Source, ph.Card.WithDefaults()
+	id, src, card, asksX := ph.ID, ph.Source, ph.Card.WithDefaults(), ph.AsksX
 	card.Flip, card.ShowInch = p.state.Flip, p.state.Card.ShowInch
 	p.crew.Go(func() {
 		var told time.Time
-		r, err := p.readOne(ctx, src, card, func(share float64, _ string) {
+		r, err := p.readOne(ctx, src, card, asksX, func(share float64, _ string) {
 			if time.Since(told) < 80*time.Millisecond {
 				return
 			}
@@ -72,7 +73,7 @@ func (p *Page) read(ctx context.Context, ph *worksheet.Photo) {
 	})
 }
 
-func (p *Page) readOne(ctx context.Context, src port.Source, card model.JobCard, tell func(float64, string)) (*model.Reading, error) {
+func (p *Page) readOne(ctx context.Context, src port.Source, card model.JobCard, asksX bool, tell func(float64, string)) (*model.Reading, error) {
 	start := time.Now()
 	pic, err := p.deps.Photos.Open(ctx, src)
 	if err != nil {
@@ -81,6 +82,11 @@ func (p *Page) readOne(ctx context.Context, src port.Source, card model.JobCard,
 	defer pic.Close()
 	if card.BoreMM <= 0 {
 		return nil, model.Refuse(model.BadInput, "Type the bore's diameter.")
+	}
+	if asksX {
+		if x, known := p.recallX(ctx, pic.Info()); known {
+			card.PlusX = x
+		}
 	}
 	t, err := p.deps.Photos.Trace(ctx, pic, card, tell)
 	if err != nil {
@@ -92,6 +98,23 @@ func (p *Page) readOne(ctx context.Context, src port.Source, card model.JobCard,
 	}
 	r.Photo, r.Version, r.MadeAt, r.Seconds = pic.Info(), p.deps.Version, time.Now(), time.Since(start).Seconds()
 	return r, nil
+}
+
+// recallX is where +X points in a picture that was kept on another day: kept again without
+// it, the new reading would take that one's place.
+func (p *Page) recallX(ctx context.Context, of model.Photo) (rad float64, known bool) {
+	k, ok := p.deps.Keeper.(port.Recaller)
+	if !ok {
+		return 0, false
+	}
+	card, before, err := k.Recall(ctx, of.SHA256)
+	if err != nil || card == nil || card.PlusX == 0 {
+		return 0, false // what is wrong with the record is said when it is to keep
+	}
+	p.crew.Do(func() {
+		p.notice.say(fmt.Sprintf("Photo %s was read before, as no. %s: its +X was taken over from there.", filepath.Base(of.Name), before.ID))
+	})
+	return card.PlusX, true
 }
 
 // Cancel stops reading; what is read stays.

@@ -90,7 +90,7 @@ func (s *Sheet) HoleFields(h *Hole) []Field {
 		f = append(f, Field{Label: label, Text: angleText(p.Card.PlusX), Set: func(text string) error {
 			a, err := angle(text)
 			if err == nil {
-				p.Card.PlusX = a
+				p.Card.PlusX, p.AsksX = a, false
 				s.WorkOut()
 			}
 			return err

@@ -35,6 +35,9 @@ type Photo struct {
 	Reading *model.Reading
 	Kept    string // in the record; "" = not kept
 
+	// AsksX says that nobody has said yet where +X points in it: a photo added by hand.
+	AsksX bool
+
 	needsCard bool // it has no reading for want of a size
 }
 
@@ -133,7 +136,9 @@ func (s *Sheet) AddPhoto(h *Hole, src port.Source) *Photo {
 	if len(h.Photos) > 0 {
 		card = h.Photos[len(h.Photos)-1].Card // of the same hole, camera as it was
 	}
-	return s.addPhoto(h, src, card)
+	p := s.addPhoto(h, src, card)
+	p.AsksX = true
+	return p
 }
 
 func (s *Sheet) addPhoto(h *Hole, src port.Source, card model.JobCard) *Photo {
@@ -276,6 +281,9 @@ func (s *Sheet) Finish(id int, r *model.Reading, err error) {
 	}
 	p.Reading, p.Problem, p.needsCard = r, "", false
 	p.Stage = Done
+	if err == nil && p.AsksX {
+		p.Card.PlusX, p.AsksX = r.Job.PlusX, false
+	}
 	if err != nil {
 		p.Stage, p.Reading = NoReading, nil
 		refusal := model.AsRefusal(err)
