@@ -118,6 +118,17 @@ func (d *Draft) Text(key string) string {
 	return f.Text
 }
 
+// usual is what stands in a field as long as nobody has changed it.
+func (d *Draft) usual(key string) string {
+	own, is := d.typed[key]
+	delete(d.typed, key)
+	text := d.Text(key)
+	if is {
+		d.typed[key] = own
+	}
+	return text
+}
+
 // cameraText fills a camera's figures in from the one chosen.
 func (d *Draft) cameraText(key string) (string, bool) {
 	switch key {
@@ -238,7 +249,7 @@ func (r *reader) mm(key string) float64 {
 	}
 	if text == "" {
 		if f.Empty == "" {
-			r.fail(key, "%s: nothing is entered; 0 if there is none.", f.Name)
+			r.fail(key, "%s: nothing is entered; 0 if there is none. The field came with %s.", f.Name, r.d.usual(key))
 		}
 		return 0
 	}
@@ -270,7 +281,7 @@ func (r *reader) number(key string) float64 {
 	text := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(r.d.Text(key)), f.Suffix))
 	if text == "" {
 		if f.Empty == "" {
-			r.fail(key, "%s: a number is needed.", f.Name)
+			r.fail(key, "%s: a number is needed. The field came with %s.", f.Name, r.d.usual(key))
 		}
 		return 0
 	}

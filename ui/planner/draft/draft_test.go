@@ -223,6 +223,23 @@ func TestAnExampleIsCalledOne(t *testing.T) {
 	}
 }
 
+// Who empties a field is told what stood in it, in the units shown.
+func TestAnEmptiedFieldSaysWhatItCameWith(t *testing.T) {
+	for u, want := range map[chart.Unit]string{chart.MM: "came with 12 mm.", chart.Inch: "came with 0.47244 in."} {
+		d := New()
+		d.ShowIn(u)
+		d.Set("thickness", "")
+		d.Set("touches", "")
+		p := d.Problems(Flip)
+		if !strings.Contains(p["thickness"], want) || !strings.Contains(p["touches"], "came with 2.") {
+			t.Errorf("in %s: %q and %q, want %q and that 2 touches are usual", u, p["thickness"], p["touches"], want)
+		}
+		if !d.Own("thickness") || d.Text("thickness") != "" {
+			t.Errorf("in %s the field now reads %q", u, d.Text("thickness"))
+		}
+	}
+}
+
 func TestProblemsAreErrors(t *testing.T) {
 	d := New()
 	d.Set("length", "x")
