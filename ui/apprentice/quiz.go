@@ -175,8 +175,8 @@ func (v *quizView) repaint() {
 func (v *quizView) refresh() {
 	q := v.quiz
 	if q == nil {
-		v.head.Set("")
-		v.job.Set("")
+		v.head.Hide()
+		v.job.Hide()
 		v.asks.Hide()
 		v.tells.Hide()
 		v.revealBox.Hide()
@@ -195,6 +195,8 @@ func (v *quizView) refresh() {
 	}
 	v.head.Set(q.Head())
 	v.job.Set(q.JobWords())
+	v.head.Show()
+	v.job.Show()
 	v.clock.show(q.Said(practice.Where) && !q.Answer.Even, q.Answer.WideRad, nil, false)
 	v.where.Set(q.WhereWords())
 	v.even.Select(q.Said(practice.Where) && q.Answer.Even)
