@@ -200,6 +200,29 @@ func TestAPhotoSavedAgainCountsOnce(t *testing.T) {
 	}
 }
 
+// The list has room for a photo's name, which folders would push out of it.
+func TestRecordsNamePhotosWithoutFolders(t *testing.T) {
+	data := filepath.Join(t.TempDir(), "shop")
+	far := filepath.Join(t.TempDir(), "photos of the brackets that were made", "in the spring of 2031")
+	if err := os.MkdirAll(far, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	b, err := os.ReadFile("../../assets/photos/crosshead-bracket.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	photo := writeFile(t, filepath.Join(far, "first.jpg"), string(b))
+	if code, _, words := call(t, "read", "--bore", "8mm", "--save", "--data", data, photo); code != exitOK {
+		t.Fatalf("%d, %s", code, words)
+	}
+	if code, out, _ := call(t, "records", "--data", data); code != exitOK || !strings.Contains(out, "first.jpg") || strings.Contains(out, "spring") {
+		t.Errorf("%d, %s", code, out)
+	}
+	if code, out, _ := call(t, "records", "--json", "--data", data); code != exitOK || !strings.Contains(out, "spring") {
+		t.Errorf("in JSON: %d, %s", code, out)
+	}
+}
+
 // Who looks at, or prints, a reading that has been corrected is told which one counts.
 func TestACorrectedReadingSaysWhichCounts(t *testing.T) {
 	data, list := filepath.Join(t.TempDir(), "shop"), turnList(t)

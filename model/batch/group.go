@@ -3,6 +3,7 @@ package batch
 import (
 	"fmt"
 	"math"
+	"path/filepath"
 	"slices"
 
 	"evenrim/model"
@@ -133,7 +134,7 @@ func partOf(items []Item) (Part, []string, error) {
 	}
 	name := items[0].Part
 	if name == "" {
-		name = items[0].Reading.Photo.Name
+		name = filepath.Base(items[0].Reading.Photo.Name) // without its folders
 	}
 	p := Part{Name: name}
 	for _, it := range items {

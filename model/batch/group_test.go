@@ -19,7 +19,7 @@ func reading(photo string, d model.Vec, camera float64) *model.Reading {
 func TestReadingsGroupToPartsAndBatches(t *testing.T) {
 	half := math.Pi
 	items := []Item{
-		{Batch: "b", Reading: reading("a.jpg", model.Vec{X: 0.01}, 2e-6)},
+		{Batch: "b", Reading: reading("/shop/2031/a.jpg", model.Vec{X: 0.01}, 2e-6)},
 		{Batch: "c", Part: "1", Reading: reading("x.jpg", model.Vec{X: 0.03}, 0)},
 		{Batch: "b", Reading: reading("b.jpg", model.Vec{X: 0.02}, 2e-6)},
 		{Batch: "b", Part: "1", Hole: "1", HoleAt: &model.Vec{X: -10}, Reading: reading("c.jpg", model.Vec{X: 0.01, Y: -0.002}, 0)},

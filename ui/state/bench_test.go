@@ -249,8 +249,11 @@ func TestTheTrayGoesRound(t *testing.T) {
 
 // A record grows over years: "3 Mar" alone would be any of them.
 func TestKeptLineSaysTheYear(t *testing.T) {
-	k := port.Kept{Photo: "a.jpg", MadeAt: time.Date(2031, 3, 3, 8, 5, 0, 0, time.Local)}
+	k := port.Kept{Photo: "/shop/photos/2031/a.jpg", Part: "r1", MadeAt: time.Date(2031, 3, 3, 8, 5, 0, 0, time.Local)}
 	if w := state.KeptLine(k, state.MM).When; !strings.Contains(w, "3 Mar 2031 08:05") {
 		t.Errorf("%q, want the year", w)
+	}
+	if n := state.KeptLine(k, state.MM).Name; n != "r1, a.jpg" {
+		t.Errorf("called %q, want part and file without its folders", n)
 	}
 }

@@ -2,6 +2,7 @@ package state
 
 import (
 	"fmt"
+	"path/filepath"
 
 	"evenrim/model"
 	"evenrim/model/report"
@@ -118,7 +119,7 @@ type KeptWords struct{ Name, Words, When string }
 
 // KeptLine words a kept reading.
 func KeptLine(k port.Kept, u Units) KeptWords {
-	name := k.Photo
+	name := filepath.Base(k.Photo) // a list may have named it with its folders
 	if k.Part != "" {
 		name = k.Part + ", " + name
 	}

@@ -181,6 +181,12 @@ func TestAPartReadAgainStaysInItsPlace(t *testing.T) {
 	}
 }
 
+func TestUnnamedReadingIsCalledAsItsFile(t *testing.T) {
+	if got := ledger.NameOf(record.Entry{PhotoName: "/shop/photos/2031/x.jpg"}); got != "x.jpg" {
+		t.Errorf("called %q", got)
+	}
+}
+
 func TestTitleOfAReadingSaysWhenItWasMade(t *testing.T) {
 	e := record.Entry{ID: 7, PhotoName: "x.jpg", MadeAt: time.Date(2031, 3, 3, 8, 5, 0, 0, time.Local), Labels: record.Labels{Part: "r1", Batch: "raw edge"}}
 	if got, want := ledger.TitleOf(e), "No. 7, r1, batch raw edge, made 2031-03-03 08:05"; got != want {

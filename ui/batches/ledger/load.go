@@ -106,7 +106,11 @@ func (l *Loaded) read(ctx context.Context, a port.Archive, name string, q record
 	for _, p := range groups[0].Parts {
 		for _, r := range p.Readings {
 			if e := l.Entries[r]; e.Operator != "" {
-				l.study = append(l.study, batch.PersonReading{Part: NameOf(e), Person: e.Operator, D: r.Mismatch})
+				part := NameOf(e)
+				if e.Part == "" && e.Hole == "" {
+					part = e.PhotoName // whole: files of one name in two folders are two parts
+				}
+				l.study = append(l.study, batch.PersonReading{Part: part, Person: e.Operator, D: r.Mismatch})
 			}
 		}
 	}

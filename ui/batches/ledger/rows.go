@@ -3,6 +3,7 @@ package ledger
 import (
 	"context"
 	"fmt"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -54,7 +55,7 @@ func NameOf(e record.Entry) string {
 	case e.Part != "":
 		return e.Part
 	}
-	return e.PhotoName
+	return filepath.Base(e.PhotoName) // without its folders
 }
 
 func madeAt(e record.Entry) string { return e.MadeAt.Local().Format("2006-01-02 15:04") }
