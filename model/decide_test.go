@@ -83,3 +83,12 @@ func TestChanceOfAVerdict(t *testing.T) {
 	}
 	near(t, "chance", float64(decided)/n, s.Chance, 0.06)
 }
+
+// An inch shop reads the figures, too, and a chance seen in all of 400 trials is no certainty.
+func TestNextStepSpeaksBothUnits(t *testing.T) {
+	// 0.00254 mm is a tenth of a thou by the definition of the inch.
+	got := NextStep{What: "Come closer.", U95MM: 0.00254, Chance: 1}.Words()
+	if want := "Come closer. Expected uncertainty 2.5 um (0.0001 in); over 99.9 % chance of a verdict."; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}

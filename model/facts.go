@@ -271,24 +271,32 @@ func (f *Facts) name(s string) {
 	f.Names += s
 }
 
+// small writes a small length for shops that work in mm and for those that work in inches.
+func small(mm float64) string { return fmt.Sprintf("%.1f um (%.4f in)", 1000*mm, mm/MMPerInch) }
+
+// percent writes a probability; nothing is certain.
+func percent(p float64) string {
+	switch {
+	case p > 0.999:
+		return "over 99.9 %"
+	case p < 0.001:
+		return "under 0.1 %"
+	case p > 0.99 || p < 0.01:
+		return fmt.Sprintf("%.1f %%", 100*p)
+	}
+	return fmt.Sprintf("%.0f %%", 100*p)
+}
+
 // words writes a fact's value as a machinist reads it.
 func (f Facts) words(fact Fact) string {
 	v := f.Value[fact]
 	switch fact {
 	case FactAxisMM, FactShiftMM, FactTurnMM, FactWidthMM, FactSizeMM, FactBurrMM, FactOvalMM, FactLobesMM, FactSpreadMM, FactTrendMM, FactLeanMM:
-		return fmt.Sprintf("%.1f um (%.4f in)", 1000*v, v/MMPerInch)
+		return small(v)
 	case FactGrowthK:
 		return fmt.Sprintf("%.1f K", v)
 	case FactRigidP, FactBatchSteady:
-		switch {
-		case v > 0.999: // nothing is certain
-			return "over 99.9 %"
-		case v < 0.001:
-			return "under 0.1 %"
-		case v > 0.99 || v < 0.01:
-			return fmt.Sprintf("%.1f %%", 100*v)
-		}
-		return fmt.Sprintf("%.0f %%", 100*v)
+		return percent(v)
 	case FactMisfits, FactOddWalls, FactOdd, FactBothProud, FactBatchN:
 		return fmt.Sprintf("%.0f", v)
 	}

@@ -222,7 +222,7 @@ func (f *PartFit) warn(b *body) {
 			f.Warnings = append(f.Warnings, h.Set.Warnings...)
 		}
 		if h.LeftOut {
-			say("Hole %s does not fit the others and was left out of shift and rotation: it is off by (%+.4f, %+.4f) mm from where they put it.", holeName(h.Hole), h.Residual.X, h.Residual.Y)
+			say("Hole %s does not fit the others and was left out of shift and rotation: it is off by X %+.4f, Y %+.4f mm (%+.5f, %+.5f in) from where they put it.", holeName(h.Hole), h.Residual.X, h.Residual.Y, h.Residual.X/MMPerInch, h.Residual.Y/MMPerInch)
 		} else if h.Misfit {
 			say("Hole %s does not fit the others; with so few holes it still counts.", holeName(h.Hole))
 		}
@@ -236,7 +236,7 @@ func (f *PartFit) warn(b *body) {
 	}
 	for _, w := range f.Walls {
 		if w.LeftOut {
-			say("Wall %s does not fit the rest and was left out: its step is %+.4f mm from where they put it. Look for a burr, a wrong sign or a wall that was cut by itself, and read it again.", w.Wall, w.ResidualMM)
+			say("Wall %s does not fit the rest and was left out: its step is %+.4f mm (%+.5f in) from where they put it. Look for a burr, a wrong sign or a wall that was cut by itself, and read it again.", w.Wall, w.ResidualMM, w.ResidualMM/MMPerInch)
 		} else if w.Misfit {
 			say("Wall %s does not fit the rest; with so little besides it still counts.", w.Wall)
 		}

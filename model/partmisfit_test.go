@@ -21,7 +21,7 @@ func TestFitPartNamesTheHoleThatDoesNotFit(t *testing.T) {
 	}
 	near(t, "its residual", f.Holes[3].Residual.X, -0.012, 0.003)
 	near(t, "shift X", f.Shift.X, 0.06, 0.0015)
-	if len(f.Warnings) != 1 || !strings.Contains(f.Warnings[0], "Hole D") {
+	if len(f.Warnings) != 1 || !strings.Contains(f.Warnings[0], "Hole D") || !strings.Contains(f.Warnings[0], " in) from where they put it") {
 		t.Errorf("warnings %q, want hole D named", f.Warnings)
 	}
 	// Of three, which one is wrong can't be told: nobody is named.

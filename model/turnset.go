@@ -118,9 +118,9 @@ func JoinTurns(readings []*Reading, turnRad []float64) (*TurnSet, error) {
 	switch {
 	case out < 0 && k >= 0:
 		t.Turns[k].Suspect = true
-		t.Warnings = append(t.Warnings, fmt.Sprintf("Photo %s does not agree with the others of its hole, but they are too few to be sure that it is the wrong one: %.1f um of scatter was added to each. Look for dirt, a moved camera or a wrong +X there, and take it again.", readings[k].Photo.Name, 1000*t.ExcessMM))
+		t.Warnings = append(t.Warnings, fmt.Sprintf("Photo %s does not agree with the others of its hole, but they are too few to be sure that it is the wrong one: %s of scatter was added to each. Look for dirt, a moved camera or a wrong +X there, and take it again.", readings[k].Photo.Name, small(t.ExcessMM)))
 	case out < 0 && t.PValue < outlierLevel:
-		t.Warnings = append(t.Warnings, fmt.Sprintf("The photos of this hole disagree by %.1f times what they state; %.1f um of scatter was added to each. Which one is wrong cannot be told.", t.Scale, 1000*t.ExcessMM))
+		t.Warnings = append(t.Warnings, fmt.Sprintf("The photos of this hole disagree by %.1f times what they state; %s of scatter was added to each. Which one is wrong cannot be told.", t.Scale, small(t.ExcessMM)))
 	}
 	if !t.Separated {
 		t.Warnings = append(t.Warnings, "The part was turned too little between the photos to tell its mismatch from the camera's own error: turn it by half a turn.")
