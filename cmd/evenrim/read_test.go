@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"evenrim/model/record"
+	"evenrim/model/report"
 	"evenrim/ui/port"
 )
 
@@ -229,6 +230,21 @@ func TestACorrectedReadingSaysWhichCounts(t *testing.T) {
 	for range 2 {
 		if code, _, words := call(t, "part", "--list", list, "--save", "--data", data); code != exitOK {
 			t.Fatalf("%d, %s", code, words)
+		}
+	}
+	s, err := record.Open(t.Context(), data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	window := newShelf(s, nil)
+	for id, want := range map[string]report.Labels{
+		"1":  {Part: "Valve rod bracket", Hole: "A", Record: "1", Outdated: "Reading 5 corrects reading 1 and counts instead."},
+		"5":  {Part: "Valve rod bracket", Hole: "A", Record: "5"},
+		"T1": {Part: "Valve rod bracket", Hole: "A", Record: "T1", Outdated: "A reading of T1 has been corrected since: join its photos anew."},
+	} {
+		if got, err := window.Describe(t.Context(), id); err != nil || got != want {
+			t.Errorf("the window prints %s with %+v, %v; want %+v", id, got, err, want)
 		}
 	}
 	for what, want := range map[string]string{"1": "Reading 5 corrects reading 1 and counts instead.", "5": "", "T1": "A reading of T1 has been corrected since: join its photos anew.", "T2": ""} {

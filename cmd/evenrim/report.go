@@ -277,10 +277,7 @@ func (v *reportVerb) fromRecord(ctx context.Context, s *sheets) error {
 			s.inch = r.Job.ShowInch
 		}
 		load := func() *image.RGBA { return v.keptPhoto(ctx, store, text, r) }
-		labels := report.Labels{
-			Part: entry.Part, Hole: entry.Hole, Batch: entry.Batch, Note: entry.Note,
-			Operator: entry.Operator, Record: text, Outdated: correctedWords(entry),
-		}
+		labels := pageLabels(entry)
 		s.pages = append(s.pages, &report.ReadingPage{Reading: r, Load: load, Labels: labels})
 		s.plots = append(s.plots, plotSet{"record-" + text, r, load})
 	}
@@ -325,4 +322,9 @@ func (v *reportVerb) writePlots(ctx context.Context, s *sheets) error {
 	}
 	v.say("%s: the pictures of %s.", v.plots, counted(len(s.plots), "reading"))
 	return nil
+}
+
+// pageLabels are what the shop wrote beside a kept reading, and whether it counts.
+func pageLabels(e record.Entry) report.Labels {
+	return report.Labels{Part: e.Part, Hole: e.Hole, Batch: e.Batch, Note: e.Note, Operator: e.Operator, Record: idText(e.ID), Outdated: correctedWords(e)}
 }

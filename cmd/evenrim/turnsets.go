@@ -195,6 +195,35 @@ func outdatedWords(e record.SetEntry) string {
 	return fmt.Sprintf("A reading of %s has been corrected since: join its photos anew.", setText(e.ID))
 }
 
+// setLabels are what the shop wrote beside a set's first reading, and whether the set counts.
+func setLabels(e record.SetEntry, first record.Entry) report.Labels {
+	l := pageLabels(first)
+	l.Record, l.Outdated = setText(e.ID), outdatedWords(e)
+	return l
+}
+
+var _ port.Describer = (*shelf)(nil)
+
+func (s *shelf) Describe(ctx context.Context, id string) (report.Labels, error) {
+	if s.err != nil {
+		return report.Labels{}, s.err
+	}
+	if n, ok := setNumber(id); ok {
+		_, e, err := s.store.TurnSet(ctx, n)
+		if err != nil {
+			return report.Labels{}, err
+		}
+		_, first, err := s.store.Get(ctx, e.Members[0])
+		return setLabels(e, first), err
+	}
+	n, err := strconv.ParseInt(id, 10, 64)
+	if err != nil {
+		return report.Labels{}, fmt.Errorf("%q is no number of a reading: choose one from the list.", id)
+	}
+	_, e, err := s.store.Get(ctx, record.ID(n))
+	return pageLabels(e), err
+}
+
 // setPage is the page of a kept turn set with its readings, exactly as they were kept.
 func (v *reportVerb) setPage(ctx context.Context, store *record.Store, id record.SetID) (*report.TurnSetPage, error) {
 	j, e, err := store.TurnSet(ctx, id)
@@ -209,7 +238,7 @@ func (v *reportVerb) setPage(ctx context.Context, store *record.Store, id record
 			return nil, err
 		}
 		if i == 0 {
-			page.Labels = report.Labels{Part: entry.Part, Hole: entry.Hole, Batch: entry.Batch, Note: entry.Note, Operator: entry.Operator, Record: setText(id), Outdated: outdatedWords(e)}
+			page.Labels = setLabels(e, entry)
 		}
 		page.Members = append(page.Members, r)
 		number[r] = idText(m)

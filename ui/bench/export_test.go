@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"evenrim/model"
+	"evenrim/model/report"
 	"evenrim/ui/kit"
 	"evenrim/ui/state"
 
@@ -156,3 +157,6 @@ func (p *Page) Joined() *model.Reading { return p.state.Turns.Joined }
 
 // SelectedCard is the card that the photo shown is read by.
 func (p *Page) SelectedCard() model.JobCard { return p.state.Selected().Card }
+
+// LabelsOf is what stands on the page of what was kept under that name.
+func (p *Page) LabelsOf(kept string) report.Labels { return p.labelsOf(kept) }

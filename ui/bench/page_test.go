@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"evenrim/model"
+	"evenrim/model/report"
 	"evenrim/ui/bench"
 	"evenrim/ui/look"
 	"evenrim/ui/port"
@@ -231,6 +232,17 @@ func TestAPhotoOfAnotherDayIsKnownAgain(t *testing.T) {
 	d.drop("a.jpg")
 	d.Settle()
 	d.says("Does not conform", "This photo was read before: no. 3, ", "Its job card and +X were taken over from there.")
+}
+
+// A page to print says of which part it is, as the shop wrote it beside the reading.
+func TestThePrintedPageNamesThePart(t *testing.T) {
+	d := newDesk(t, uitest.Bracket().Card())
+	if l := d.LabelsOf("7"); l.Part != "part of 7" || l.Record != "7" {
+		t.Errorf("%+v", l)
+	}
+	if l := d.LabelsOf(""); l != (report.Labels{}) {
+		t.Errorf("of what is not kept: %+v", l)
+	}
 }
 
 func TestClosingKeepsWhatStood(t *testing.T) {

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"context"
 	"image"
 	"path/filepath"
 	"strings"
@@ -9,6 +10,7 @@ import (
 	"evenrim/model/chart"
 	"evenrim/model/report"
 	"evenrim/ui/kit"
+	"evenrim/ui/port"
 	"evenrim/ui/state"
 )
 
@@ -48,17 +50,28 @@ func (p *Page) SaveReport() {
 }
 
 func (p *Page) writeReport(path string, s *state.Photo, r *model.Reading, src *image.RGBA) {
-	labels := report.Labels{}
-	if s.Kept != "" && s.Kept != state.BeingKept {
-		labels.Record = s.Kept
-	}
+	kept := s.Kept
 	paper := report.PaperFor(p.state.Units)
 	rr := *r
 	rr.Job.ShowInch = p.state.Units == state.Inch
 	p.crew.Go(func() {
-		err := report.Save(path, paper, &report.ReadingPage{Reading: &rr, Photo: src, Labels: labels})
+		err := report.Save(path, paper, &report.ReadingPage{Reading: &rr, Photo: src, Labels: p.labelsOf(kept)})
 		p.crew.Do(func() { p.written(err, "Report", "The report is in "+path+".") })
 	})
+}
+
+// labelsOf is what the record says of what was kept under that name, for a page to print;
+// it asks the record, so off the UI goroutine.
+func (p *Page) labelsOf(kept string) report.Labels {
+	if kept == "" || kept == state.BeingKept {
+		return report.Labels{}
+	}
+	if d, ok := p.deps.Keeper.(port.Describer); ok {
+		if l, err := d.Describe(context.Background(), kept); err == nil {
+			return l
+		}
+	}
+	return report.Labels{Record: kept} // the page says what is known
 }
 
 // SavePlots asks for a folder and writes each picture of the reading there.

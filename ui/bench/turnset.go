@@ -99,9 +99,7 @@ func (p *Page) writeTurnReport(path string, t *state.Turns) {
 	j := *t.Result
 	j.Job.ShowInch = p.state.Units == state.Inch
 	page := &report.TurnSetPage{Joined: &j, Members: t.Used}
-	if t.Kept != "" && t.Kept != state.BeingKept {
-		page.Labels.Record = t.Kept
-	}
+	kept := t.Kept
 	source := map[*model.Reading]port.Source{}
 	for i, id := range t.Photos {
 		if s := p.state.Photo(id); s != nil {
@@ -123,6 +121,7 @@ func (p *Page) writeTurnReport(path string, t *state.Turns) {
 	}
 	paper := report.PaperFor(p.state.Units)
 	p.crew.Go(func() {
+		page.Labels = p.labelsOf(kept)
 		err := report.Save(path, paper, page)
 		p.crew.Do(func() { p.written(err, "Report", "The report is in "+path+".") })
 	})

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"evenrim/model"
+	"evenrim/model/report"
 )
 
 // Source is where a photo's bytes are: in a file, or at hand.
@@ -100,6 +101,12 @@ type Recaller interface {
 	// Recall returns the job card of the last reading that was kept of the picture with
 	// this SHA-256, and its line of the record; nil when there is none.
 	Recall(ctx context.Context, sha string) (*model.JobCard, Kept, error)
+}
+
+// Describer is a Keeper that says what the shop wrote beside a kept reading or turn set,
+// as it stands on a page to print.
+type Describer interface {
+	Describe(ctx context.Context, id string) (report.Labels, error)
 }
 
 // SetKeeper is a Keeper that also keeps what the photos of a turn set say together.

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"evenrim/model"
+	"evenrim/model/report"
 	"evenrim/ui/port"
 )
 
@@ -140,6 +141,11 @@ func (r *Record) Recall(ctx context.Context, sha string) (*model.JobCard, port.K
 		}
 	}
 	return nil, port.Kept{}, nil
+}
+
+// Describe implements port.Describer.
+func (r *Record) Describe(_ context.Context, id string) (report.Labels, error) {
+	return report.Labels{Record: id, Part: "part of " + id}, nil
 }
 
 // KeepSet implements port.SetKeeper.
