@@ -167,18 +167,19 @@ func (p *Page) Reopen(id string) {
 	}
 	p.crew.Go(func() {
 		r, src, err := p.deps.Keeper.Reopen(context.Background(), id)
+		outdated := p.labelsOf(id).Outdated
 		p.crew.Do(func() {
 			if err != nil {
 				p.kept.fails(err)
 				return
 			}
-			p.reopened(r, id, src)
+			p.reopened(r, id, src, outdated)
 		})
 	})
 }
 
-func (p *Page) reopened(r *model.Reading, id string, src port.Source) {
-	p.state.Reopen(r, id, src)
+func (p *Page) reopened(r *model.Reading, id string, src port.Source, outdated string) {
+	p.state.Reopen(r, id, src).Outdated = outdated
 	p.card.reload()
 	p.refresh()
 }

@@ -234,6 +234,23 @@ func TestAPhotoOfAnotherDayIsKnownAgain(t *testing.T) {
 	d.says("Does not conform", "This photo was read before: no. 3, ", "Its job card and +X were taken over from there.")
 }
 
+// A reading reopened for a look is not the one to go by when another has taken its place.
+func TestAReopenedReadingSaysThatAnotherCounts(t *testing.T) {
+	d := newDesk(t, uitest.Bracket().Card())
+	d.drop("a.jpg")
+	d.Settle()
+	d.Type("tolerance", "0.5 mm")
+	d.Settle()
+	d.Reopen("2")
+	d.Settle()
+	if all := strings.Join(d.Words(), "\n"); strings.Contains(all, "counts instead") {
+		t.Errorf("the last reading is said to be corrected:\n%s", all)
+	}
+	d.Reopen("1")
+	d.Settle()
+	d.says("From the record, no. 1, exactly as it was kept", "Another reading corrects reading 1 and counts instead.")
+}
+
 // A page to print says of which part it is, as the shop wrote it beside the reading.
 func TestThePrintedPageNamesThePart(t *testing.T) {
 	d := newDesk(t, uitest.Bracket().Card())

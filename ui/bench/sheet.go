@@ -170,6 +170,9 @@ func (s *sheet) showReading(ph *state.Photo) {
 	for _, n := range v.Notes { // what to mind before a machine is moved comes first
 		s.notes.Add(noteRow(n))
 	}
+	if ph.Outdated != "" && ph.FromOld {
+		s.notes.Add(noteRow(state.Note{Kind: state.Warning, Text: ph.Outdated}))
+	}
 	if ph.Recalled != "" && !ph.FromOld {
 		s.notes.Add(noteRow(state.Note{Kind: state.Caution, Text: ph.Recalled}))
 	}

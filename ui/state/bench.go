@@ -46,6 +46,7 @@ type Photo struct {
 	Reading  *model.Reading
 	Kept     string // the record's name for Reading; "" = not kept yet
 	Recalled string // that the picture was read on another day, and what of it counts here; "" = it wasn't
+	Outdated string // which reading counts instead of this reopened one; "" = it counts itself
 	FromOld  bool   // reopened from the record: shown as it was
 
 	Help port.Help // what a person set by hand

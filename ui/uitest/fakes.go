@@ -145,7 +145,13 @@ func (r *Record) Recall(ctx context.Context, sha string) (*model.JobCard, port.K
 
 // Describe implements port.Describer.
 func (r *Record) Describe(_ context.Context, id string) (report.Labels, error) {
-	return report.Labels{Record: id, Part: "part of " + id}, nil
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	l := report.Labels{Record: id, Part: "part of " + id}
+	if r.Corrections[id] != "" {
+		l.Outdated = "Another reading corrects reading " + id + " and counts instead."
+	}
+	return l, nil
 }
 
 // KeepSet implements port.SetKeeper.
