@@ -293,8 +293,8 @@ func (t *TurnSet) take(readings []*Reading, f reversal, use []bool) {
 	var single []float64
 	var w, wu float64
 	for i, r := range readings {
-		single = append(single, U95(r.Cov))
 		if use[i] {
+			single = append(single, U95(r.Cov))
 			part = part.Add(r.CovOf(FollowsPart))
 			w += r.WidthMM
 			wu = math.Max(wu, r.WidthUMM)

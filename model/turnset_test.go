@@ -183,7 +183,7 @@ func TestJoinTurnsCountsAPictureOnce(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if set.Mismatch != alone.Mismatch || set.Cov != alone.Cov || set.DOF != alone.DOF || set.PValue != alone.PValue {
+		if set.Mismatch != alone.Mismatch || set.Cov != alone.Cov || set.DOF != alone.DOF || set.PValue != alone.PValue || set.Gain != alone.Gain {
 			t.Errorf("%v: %v, %v, %d degrees of freedom; without the picture that is there twice %v, %v, %d",
 				tt.names, set.Mismatch, set.Cov, set.DOF, alone.Mismatch, alone.Cov, alone.DOF)
 		}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -194,7 +195,9 @@ func (v *partVerb) take(ctx context.Context, store *record.Store, p *partJob, ro
 			p.reason = res.err
 		}
 	} else {
-		if store != nil {
+		// The same picture once more in a list is no other reading.
+		twice := slices.ContainsFunc(p.photos, func(h model.HolePhoto) bool { return h.Reading.SameHole(res.reading) })
+		if store != nil && !twice {
 			// Not to be interrupted: a reading that was made is kept.
 			id, of, err := store.KeepInPlace(context.WithoutCancel(ctx), res.reading, res.file, labelsOf(row), whoAmI())
 			if err != nil {
@@ -222,7 +225,13 @@ func (v *partVerb) take(ctx context.Context, store *record.Store, p *partJob, ro
 // keepTurnSets keeps what the photos of each hole say together, where the part was
 // turned between them and all of them were kept.
 func (v *partVerb) keepTurnSets(ctx context.Context, store *record.Store, p *partJob) {
-	holes, err := model.JoinHoles(p.photos)
+	var photos []model.HolePhoto
+	for _, h := range p.photos {
+		if !slices.ContainsFunc(photos, func(o model.HolePhoto) bool { return o.Reading.SameHole(h.Reading) }) {
+			photos = append(photos, h)
+		}
+	}
+	holes, err := model.JoinHoles(photos)
 	if err != nil {
 		return // the part's own answer says why
 	}

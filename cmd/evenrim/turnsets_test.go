@@ -29,6 +29,29 @@ func turnList(t *testing.T) string {
 	return path
 }
 
+// A picture that stands twice in a list is kept once, and its turn set stays the last word.
+func TestAPictureTwiceInAListIsKeptOnce(t *testing.T) {
+	list := turnList(t)
+	b, err := os.ReadFile(list)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.Split(strings.TrimSpace(string(b)), "\n")
+	if err := os.WriteFile(list, []byte(strings.Join(append(lines, lines[1]), "\n")), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	data := filepath.Join(t.TempDir(), "shop")
+	code, out, words := call(t, "part", "--list", list, "--save", "--data", data)
+	if code != exitOK || !strings.Contains(out, "is in this hole twice and counts once") || strings.Contains(words, "kept before") {
+		t.Errorf("part: %d, %s%s", code, out, words)
+	}
+	code, out, words = runRecords(t, data, "turns", "--json")
+	var set setLine
+	if err := json.Unmarshal([]byte(out), &set); err != nil || code != exitOK || fmt.Sprint(set.Records) != "[1 2 3 4]" || set.Outdated {
+		t.Errorf("records turns: %d, %v, %s%s", code, err, out, words)
+	}
+}
+
 func TestPartKeepsTurnSetsAndTheyAreListedShownAndReported(t *testing.T) {
 	data := filepath.Join(t.TempDir(), "shop")
 	code, out, words := call(t, "part", "--list", turnList(t), "--json", "--save", "--data", data)
