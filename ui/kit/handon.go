@@ -5,7 +5,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// The toolkit's sliders and lists take the focus when they are pressed and would swallow
+// The toolkit's sliders, lists and boxes take the focus when they are pressed and would swallow
 // every letter from then on. These keep the keys that move them and hand on the rest.
 
 // Slider is the toolkit's slider that Up and Down move, too.
@@ -60,6 +60,37 @@ func (s *Select) TypedKey(k *fyne.KeyEvent) {
 
 // TypedRune implements fyne.Focusable.
 func (s *Select) TypedRune(r rune) { HandOnLetter(s, r) }
+
+// Check is the toolkit's box to tick, by Return as well.
+type Check struct{ widget.Check }
+
+// NewCheck returns a box without a tick; then hears of each change.
+func NewCheck(words string, then func(bool)) *Check {
+	c := &Check{}
+	c.Text, c.OnChanged = words, then
+	c.ExtendBaseWidget(c)
+	return c
+}
+
+// TypedKey implements fyne.Focusable.
+func (c *Check) TypedKey(k *fyne.KeyEvent) {
+	switch k.Name {
+	case fyne.KeyReturn, fyne.KeyEnter:
+		c.Check.TypedRune(' ')
+	case fyne.KeySpace: // comes as a letter too
+	default:
+		HandOn(c, k)
+	}
+}
+
+// TypedRune implements fyne.Focusable.
+func (c *Check) TypedRune(r rune) {
+	if r == ' ' {
+		c.Check.TypedRune(r)
+		return
+	}
+	HandOnLetter(c, r)
+}
 
 // HandOn lets a key that o has no use for work as if nothing had the focus, but for
 // Escape, which takes the focus from o.

@@ -70,3 +70,51 @@ func TestAButtonHandsOnWhatItHasNoUseFor(t *testing.T) {
 		t.Error("Escape leaves the focus on it")
 	}
 }
+
+// A box is ticked by Return as by the blank, which the page must not hear of: on some pages
+// it does something else.
+func TestABoxHandsOnWhatItHasNoUseFor(t *testing.T) {
+	test.NewTempApp(t)
+	ticks := 0
+	b := kit.NewCheck("raw face", func(bool) { ticks++ })
+	c := test.NewTempWindow(t, b).Canvas()
+	var keys []fyne.KeyName
+	var letters []rune
+	c.SetOnTypedKey(func(k *fyne.KeyEvent) { keys = append(keys, k.Name) })
+	c.SetOnTypedRune(func(r rune) { letters = append(letters, r) })
+	c.Focus(b)
+	b.TypedRune('u')
+	b.TypedKey(&fyne.KeyEvent{Name: fyne.KeyF1})
+	b.TypedKey(&fyne.KeyEvent{Name: fyne.KeySpace})
+	b.TypedRune(' ')
+	b.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
+	if ticks != 2 || b.Checked || string(letters) != "u" || len(keys) != 1 || keys[0] != fyne.KeyF1 {
+		t.Errorf("%d ticks, ticked %v, the page hears letters %q and keys %v; want 2, false, u and F1", ticks, b.Checked, string(letters), keys)
+	}
+	b.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
+	if c.Focused() != nil {
+		t.Error("Escape leaves the focus on it")
+	}
+}
+
+// What is pressed and what lists rows keep the keys that move them and hand on the rest.
+func TestATapAndAListOfRowsHandOnWhatTheyHaveNoUseFor(t *testing.T) {
+	test.NewTempApp(t)
+	tap := kit.NewTap(kit.NewLine("wall 3", 1, kit.Ink), nil)
+	row := func() fyne.CanvasObject { return kit.NewLine("wall", 1, kit.Ink) }
+	rows := kit.NewList(func() int { return 3 }, row, func(int, fyne.CanvasObject) {}, nil)
+	for name, o := range map[string]fyne.Focusable{"tap": tap, "rows": rows} {
+		c := test.NewTempWindow(t, o.(fyne.CanvasObject)).Canvas()
+		var keys []fyne.KeyName
+		var letters []rune
+		c.SetOnTypedKey(func(k *fyne.KeyEvent) { keys = append(keys, k.Name) })
+		c.SetOnTypedRune(func(r rune) { letters = append(letters, r) })
+		c.Focus(o)
+		o.TypedRune('/')
+		o.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn}) // its own
+		o.TypedKey(&fyne.KeyEvent{Name: fyne.KeyPageDown})
+		if string(letters) != "/" || len(keys) != 1 || keys[0] != fyne.KeyPageDown {
+			t.Errorf("%s: the page hears letters %q and keys %v, want / and Page Down", name, string(letters), keys)
+		}
+	}
+}

@@ -9,7 +9,7 @@ import (
 // has been tapped it has the focus, and would swallow them.
 type List struct {
 	widget.List
-	OnRune func(rune)
+	OnRune func(rune) // nil = the window hears of them
 }
 
 // NewList returns a list of n() rows, made by row and filled by fill.
@@ -24,12 +24,12 @@ func NewList(n func() int, row func() fyne.CanvasObject, fill func(i int, o fyne
 // TypedKey implements fyne.Focusable.
 func (l *List) TypedKey(k *fyne.KeyEvent) {
 	switch k.Name {
-	case fyne.KeyEscape:
-		escape(l)
 	case fyne.KeyReturn, fyne.KeyEnter:
 		l.List.TypedKey(&fyne.KeyEvent{Name: fyne.KeySpace})
-	default:
+	case fyne.KeySpace, fyne.KeyUp, fyne.KeyDown:
 		l.List.TypedKey(k)
+	default:
+		HandOn(l, k)
 	}
 }
 
@@ -37,5 +37,7 @@ func (l *List) TypedKey(k *fyne.KeyEvent) {
 func (l *List) TypedRune(r rune) {
 	if l.OnRune != nil {
 		l.OnRune(r)
+	} else {
+		HandOnLetter(l, r)
 	}
 }

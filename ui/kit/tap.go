@@ -92,8 +92,8 @@ func (t *Tap) TypedKey(e *fyne.KeyEvent) {
 		} else {
 			passOn(t, e)
 		}
-	case fyne.KeyEscape: // lets go, so that the page hears the next one
-		escape(t)
+	default: // Escape lets go, so that the page hears the next one
+		HandOn(t, e)
 	}
 }
 

@@ -119,7 +119,7 @@ func (f *fitting) walk(o fyne.CanvasObject, at fyne.Position, clip rect, sheet i
 // words leave them, without a sign.
 func words(o fyne.CanvasObject) (fyne.Size, bool) {
 	switch w := o.(type) {
-	case *widget.Button, *kit.Button, *widget.Check, *widget.Hyperlink:
+	case *widget.Button, *kit.Button, *widget.Check, *kit.Check, *widget.Hyperlink:
 		return o.MinSize(), true
 	case *widget.Select, *kit.Select:
 		return fyne.NewSize(measured(wordsOf(o)).Width+2*theme.InnerPadding()+theme.IconInlineSize(), 0), true
@@ -161,6 +161,8 @@ func wordsOf(o fyne.CanvasObject) string {
 	case *kit.Button:
 		return w.Text
 	case *widget.Check:
+		return w.Text
+	case *kit.Check:
 		return w.Text
 	case *widget.Select:
 		return chosen(w)
