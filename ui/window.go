@@ -111,16 +111,15 @@ func (w *Window) typed(r rune) {
 
 // typedKey passes a key to the page, or closes the dialog that lies over it.
 func (w *Window) typedKey(k fyne.KeyName) {
-	top := w.win.Canvas().Overlays().Top()
 	switch {
-	case top == nil, w.now() == w.pages[0].page && w.bench.Explaining():
-		if k == fyne.KeyF1 && top == nil {
-			w.showKeys()
-			return
+	case w.win.Canvas().Overlays().Top() != nil:
+		if k == fyne.KeyEscape {
+			kit.Dismiss(w.win.Canvas())
 		}
+	case k == fyne.KeyF1:
+		w.showKeys()
+	default:
 		w.now().TypedKey(k)
-	case k == fyne.KeyEscape:
-		kit.Dismiss(w.win.Canvas())
 	}
 }
 

@@ -3,9 +3,13 @@ package ui
 import (
 	"testing"
 
+	"evenrim/model"
+	"evenrim/ui/bench"
 	"evenrim/ui/kit"
 	"evenrim/ui/part"
+	"evenrim/ui/port"
 	"evenrim/ui/state"
+	"evenrim/ui/uitest"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -86,4 +90,27 @@ func TestF1ListsTheKeysOnEveryPage(t *testing.T) {
 		}
 	}
 	w.close()
+}
+
+// What lies over the Bench takes the keys: the photo under it, which can't be seen, stays.
+func TestKeysDoNothingUnderAnExplanation(t *testing.T) {
+	w := NewWindow(test.NewTempApp(t), Deps{Deps: bench.Deps{Photos: uitest.NewReader(), Solve: model.Solve}}, Opening{})
+	defer w.close()
+	w.win.Resize(fyne.NewSize(1440, 900))
+	w.bench.Open(port.Source{Name: "one.jpg", Data: []byte{1}}, port.Source{Name: "two.jpg", Data: []byte{2}})
+	shown := w.bench.Title()
+	w.bench.ShowGlossary()
+	w.win.Canvas().Unfocus() // as after a press beside the words
+	w.typedKey(fyne.KeyPageDown)
+	if got := w.bench.Title(); got != shown {
+		t.Errorf("Page Down under the words turned from %s to %s", shown, got)
+	}
+	w.typedKey(fyne.KeyEscape)
+	if w.win.Canvas().Overlays().Top() != nil {
+		t.Fatal("Escape leaves the words")
+	}
+	w.typedKey(fyne.KeyPageDown)
+	if got := w.bench.Title(); got == shown {
+		t.Errorf("Page Down shows %s still", got)
+	}
 }

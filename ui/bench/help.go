@@ -20,8 +20,8 @@ type helping struct {
 	content *kit.Slip
 	words   *kit.Prose
 	tools   map[toolKind]*kit.Tap
-	undo    *widget.Button
-	redo    *widget.Button
+	undo    *kit.Button
+	redo    *kit.Button
 	none    *fyne.Container // the button "Without help"; hidden it takes no room
 
 	open bool
@@ -58,10 +58,10 @@ func newHelping(p *Page) *helping {
 		h.tools[k] = t
 		return t
 	}
-	h.undo = widget.NewButtonWithIcon("", look.IconUndo, p.Undo)
-	h.redo = widget.NewButtonWithIcon("", look.IconRedo, p.Redo)
-	h.none = kit.Tall(widget.NewButton("Without help", func() { p.apply(p.state.WithoutHelp()) }), 0, touch)
-	shut := widget.NewButtonWithIcon("", look.IconCancel, p.ToggleHelp)
+	h.undo = kit.NewButtonWithIcon("", look.IconUndo, p.Undo)
+	h.redo = kit.NewButtonWithIcon("", look.IconRedo, p.Redo)
+	h.none = kit.Tall(kit.NewButton("Without help", func() { p.apply(p.state.WithoutHelp()) }), 0, touch)
+	shut := kit.NewButtonWithIcon("", look.IconCancel, p.ToggleHelp)
 	shut.Importance = widget.LowImportance
 	tools := kit.Flow(6, tool(circleTool, "Draw the hole"), tool(pullTool, "Pull a rim"), tool(brushTool, "Brush out"))
 	slip := kit.NewSlip(kit.Column(6, tools, kit.Beside(8, 200, h.words,
@@ -155,7 +155,7 @@ func (h *helping) refresh() {
 	h.content.Refresh()
 }
 
-func enable(b *widget.Button, on bool) {
+func enable(b *kit.Button, on bool) {
 	switch {
 	case on && b.Disabled():
 		b.Enable()
@@ -278,9 +278,6 @@ func (t *handTool) Release() {
 		t.h.p.showOverlay()
 	}
 }
-
-// Explaining says whether a sheet of explanation lies over the page.
-func (p *Page) Explaining() bool { return p.shut != nil }
 
 // Escape takes back what is in the way: an explanation, a tool, a run.
 func (p *Page) Escape() {
