@@ -21,31 +21,31 @@ type bar struct {
 	p        *Page
 	box      *fyne.Container
 	chip     *kit.Line
-	rims     *widget.Button
-	hand     *widget.Button // help the finder
+	rims     *kit.Button
+	hand     *kit.Button // help the finder
 	zoom     *kit.Line
-	units    *widget.Button
+	units    *kit.Button
 	progress fyne.CanvasObject
 	track    *kit.Track
 	doing    *kit.Prose
-	cancel   *widget.Button
+	cancel   *kit.Button
 }
 
 func newBar(p *Page) *bar {
 	b := &bar{p: p}
-	open := widget.NewButtonWithIcon("Open", look.IconOpen, p.AskOpen)
+	open := kit.NewButtonWithIcon("Open", look.IconOpen, p.AskOpen)
 	open.Importance = widget.HighImportance
 	open.SetIcon(look.IconOpen.OnStamp())
 	b.chip = kit.NewLine("", 1, kit.Ink).Cut()
 	chip := kit.NewTap(kit.Row(8, 1, kit.NewSign(look.IconCard, 1.5), b.chip), p.ToggleCard)
 	chip.Fill, chip.Edge = kit.Raised, kit.Rule
-	b.rims = widget.NewButtonWithIcon("", look.IconRims, p.ToggleRims)
-	fit := widget.NewButtonWithIcon("", look.IconFit, p.Fit)
-	one := widget.NewButtonWithIcon("", look.IconOne, p.OneToOne)
+	b.rims = kit.NewButtonWithIcon("", look.IconRims, p.ToggleRims)
+	fit := kit.NewButtonWithIcon("", look.IconFit, p.Fit)
+	one := kit.NewButtonWithIcon("", look.IconOne, p.OneToOne)
 	b.zoom = kit.NewLine("", 0.85, kit.Soft).Centred()
-	b.units = widget.NewButton("mm", p.SwapUnits)
-	b.hand = widget.NewButtonWithIcon("", look.IconHand, p.ToggleHelp)
-	camera := kit.Tall(widget.NewButtonWithIcon("", look.IconCamera, func() { p.deps.Camera() }), touch, touch)
+	b.units = kit.NewButton("mm", p.SwapUnits)
+	b.hand = kit.NewButtonWithIcon("", look.IconHand, p.ToggleHelp)
+	camera := kit.Tall(kit.NewButtonWithIcon("", look.IconCamera, func() { p.deps.Camera() }), touch, touch)
 	if p.deps.Camera == nil {
 		camera.Hide()
 	}
@@ -57,7 +57,7 @@ func newBar(p *Page) *bar {
 
 	b.track = kit.NewTrack()
 	b.doing = kit.NewProse("", 1, kit.Ink)
-	b.cancel = widget.NewButtonWithIcon("Stop", look.IconCancel, p.Cancel)
+	b.cancel = kit.NewButtonWithIcon("Stop", look.IconCancel, p.Cancel)
 	slip := kit.NewSlip(kit.Column(6, kit.Beside(12, 160, b.doing, kit.Tall(b.cancel, 0, touch)), b.track))
 	b.progress = container.NewVBox(container.NewPadded(container.NewPadded(slip)))
 	b.progress.Hide()

@@ -18,7 +18,7 @@ type cardForm struct {
 	fields  map[state.Field]*cardField
 	zones   map[model.Zone]*kit.Tap
 	flips   map[model.FlipAxis]*kit.Tap
-	forAll  *widget.Button
+	forAll  *kit.Button
 	order   []*kit.Entry // as Return goes from one to the next
 	content *container.Scroll
 	loading bool
@@ -32,13 +32,16 @@ type cardField struct {
 	box   *fyne.Container
 }
 
+// emptyTolerance is what an empty field for the tolerance means, model.DefaultToleranceMM.
+var emptyTolerance = map[state.Units]string{state.MM: "0.0254 mm", state.Inch: "0.001 in"}
+
 func newCardForm(p *Page) *cardForm {
 	c := &cardForm{p: p, fields: map[state.Field]*cardField{}}
 	bore := c.field(state.Bore, "Bore, diameter", "10 mm or 0.5 in")
 	chamfer := c.field(state.Chamfer, "Chamfer width, radial", "if known: 0.25 mm, 10 thou")
 	angle := c.field(state.Angle, "Half-angle from the axis", "45")
 	thick := c.field(state.Thickness, "Thickness", "if known: 12 mm")
-	tol := c.field(state.Tolerance, "Tolerance of mismatch", "0.001 in")
+	tol := c.field(state.Tolerance, "Tolerance of mismatch", emptyTolerance[p.state.Units])
 	plusX := c.field(state.PlusX, "+X in the photo", "0: drag X on the photo")
 
 	c.zones = map[model.Zone]*kit.Tap{
@@ -55,7 +58,7 @@ func newCardForm(p *Page) *cardForm {
 	for _, t := range c.flips {
 		t.OnHelp = func() { p.ExplainField(state.FlipField) }
 	}
-	c.forAll = widget.NewButton("Use for all photos", p.UseCardForAll)
+	c.forAll = kit.NewButton("Use for all photos", p.UseCardForAll)
 	c.forAll.Hide()
 	name := c.field(state.CardName, "Card's name", "for example the part's")
 	c.content = container.NewVScroll(kit.NewGround(kit.Paper, 12, kit.Column(10,
@@ -64,7 +67,7 @@ func newCardForm(p *Page) *cardForm {
 		plusX,
 		c.fieldName(state.FlipField, "Part turned over"),
 		container.NewGridWithColumns(2, c.flips[model.FlipAboutY], c.flips[model.FlipAboutX]),
-		kit.Tall(widget.NewButton("Pick on a drawing…", p.PickFlip), 0, touch),
+		kit.Tall(kit.NewButton("Pick on a drawing…", p.PickFlip), 0, touch),
 		c.forAll,
 		widget.NewSeparator(),
 		name, p.shelfOfCards.content,
@@ -121,6 +124,7 @@ func (c *cardForm) settle() {
 
 // reload writes the state's form into the entries.
 func (c *cardForm) reload() {
+	c.fields[state.Tolerance].entry.SetPlaceHolder(emptyTolerance[c.p.state.Units])
 	c.loading = true
 	for f, w := range c.fields {
 		if text := c.p.state.Form.Text(f); w.entry.Text != text {

@@ -36,7 +36,7 @@ func newCardShelf(p *Page) *cardShelf {
 	c.problem.Hide()
 	c.said = kit.NewProse("", 0.85, kit.Soft)
 	c.said.Hide()
-	save := widget.NewButton("Keep this card", p.KeepCard)
+	save := kit.NewButton("Keep this card", p.KeepCard)
 	c.content = kit.Column(6, kit.Tall(c.head, 0, touch), c.list, c.problem, kit.Tall(save, 0, touch), c.said)
 	if p.deps.Cards == nil {
 		c.content.Hide()
@@ -72,7 +72,7 @@ func (c *cardShelf) row(card model.JobCard) fyne.CanvasObject {
 	words := kit.Column(1, kit.NewProse(card.Name, 0.95, kit.Ink).Bold(), kit.NewProse(state.CardLine(card, c.p.state.Units), 0.8, kit.Soft))
 	pick := kit.NewTap(words, func() { c.take(card) })
 	pick.Fill, pick.Edge, pick.BarSide = kit.Raised, kit.Rule, kit.NoBar
-	more := widget.NewButtonWithIcon("", look.IconMore, nil)
+	more := kit.NewButtonWithIcon("", look.IconMore, nil)
 	more.OnTapped = func() {
 		menu := widget.NewPopUpMenu(fyne.NewMenu("",
 			fyne.NewMenuItem("Duplicate", func() { c.duplicate(card) }),

@@ -18,7 +18,7 @@ type drawer struct {
 	narrow   bool
 	card     *kit.Tap
 	kept     *kit.Tap
-	shut     *widget.Button
+	shut     *kit.Button
 	content  fyne.CanvasObject
 	onChange func()
 }
@@ -39,7 +39,7 @@ func newDrawer(p *Page) *drawer {
 		return t
 	}
 	d.card, d.kept = tab(look.IconCard, "Job card", showCard), tab(look.IconKept, "Kept", showKept)
-	d.shut = widget.NewButtonWithIcon("", look.IconCancel, func() { d.byHand = true; d.set(shut) })
+	d.shut = kit.NewButtonWithIcon("", look.IconCancel, func() { d.byHand = true; d.set(shut) })
 	d.shut.Importance = widget.LowImportance
 	head := kit.NewGround(kit.Margin, 0, container.NewBorder(nil, nil, nil, kit.Tall(d.shut, 40, touch),
 		container.NewGridWithColumns(2, kit.Tall(d.card, 0, touch), kit.Tall(d.kept, 0, touch))))

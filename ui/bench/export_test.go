@@ -160,3 +160,6 @@ func (p *Page) SelectedCard() model.JobCard { return p.state.Selected().Card }
 
 // LabelsOf is what stands on the page of what was kept under that name.
 func (p *Page) LabelsOf(kept string) report.Labels { return p.labelsOf(kept) }
+
+// Hint is what an empty field of the job card shows.
+func (p *Page) Hint(f state.Field) string { return p.card.fields[f].entry.PlaceHolder }

@@ -21,8 +21,8 @@ type guide struct {
 	head    *kit.Line
 	text    *kit.Prose
 	picture *kit.Drawing
-	open    *widget.Button
-	use     *widget.Button
+	open    *kit.Button
+	use     *kit.Button
 	two     *kit.Tap
 	four    *kit.Tap
 	content *kit.Slip
@@ -37,15 +37,15 @@ func newGuide(p *Page) *guide {
 	g.head = kit.NewLine("", 1.35, kit.Ink).Bold()
 	g.text = kit.NewProse("", 1, kit.Ink)
 	g.picture = kit.NewDrawing(p.crew, fyne.NewSize(210, 170))
-	g.open = widget.NewButtonWithIcon("Open it", look.IconOpen, p.AskOpen)
-	g.use = widget.NewButton("Use the photo shown", func() { p.apply(p.state.ChooseForTurns()); p.card.reload(); p.keepTurns() })
+	g.open = kit.NewButtonWithIcon("Open it", look.IconOpen, p.AskOpen)
+	g.use = kit.NewButton("Use the photo shown", func() { p.apply(p.state.ChooseForTurns()); p.card.reload(); p.keepTurns() })
 	choice := func(words string, n int) *kit.Tap {
 		t := kit.NewTap(kit.NewLine(words, 0.9, kit.Ink).Centred(), func() { p.setTurns(n) })
 		t.Edge, t.BarSide, t.Pad = kit.Rule, kit.NoBar, 10
 		return t
 	}
 	g.two, g.four = choice("2 photos", 2), choice("4 photos", 4)
-	end := widget.NewButtonWithIcon("", look.IconCancel, p.EndTurns)
+	end := kit.NewButtonWithIcon("", look.IconCancel, p.EndTurns)
 	end.Importance = widget.LowImportance
 	words := kit.Column(8,
 		container.NewBorder(nil, nil, nil, container.NewVBox(kit.Tall(end, touch-6, touch-6)),

@@ -21,7 +21,7 @@ const keptCount = 100
 type keptList struct {
 	p       *Page
 	rows    []port.Kept
-	list    *widget.List
+	list    *kit.List
 	empty   *kit.Prose
 	problem *kit.Prose
 	content fyne.CanvasObject
@@ -43,15 +43,14 @@ func newKeptList(p *Page) *keptList {
 	k.empty = kit.NewProse("Readings are kept here by themselves once they stand.", 1, kit.Soft)
 	k.problem = kit.NewProse("", 1, kit.Bad)
 	k.problem.Hide()
-	k.list = widget.NewList(
+	k.list = kit.NewList(
 		func() int { return len(k.rows) },
 		func() fyne.CanvasObject {
 			r := newKeptRow()
 			k.made[r.box] = r
 			return r.box
 		},
-		func(i widget.ListItemID, o fyne.CanvasObject) { k.made[o].fill(k.rows[i], p.state.Units) },
-	)
+		func(i int, o fyne.CanvasObject) { k.made[o].fill(k.rows[i], p.state.Units) }, nil)
 	k.list.OnSelected = func(i widget.ListItemID) {
 		k.list.UnselectAll()
 		if row := k.rows[i]; row.Photos > 0 {

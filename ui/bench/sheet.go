@@ -39,7 +39,7 @@ type sheet struct {
 	msgSign *kit.Sign
 	msgHead *kit.Prose
 	msgText *kit.Prose
-	again   *widget.Button
+	again   *kit.Button
 
 	content     fyne.CanvasObject
 	shown       *model.Reading // on the map
@@ -86,9 +86,9 @@ func newSheet(p *Page) *sheet {
 	s.kept = kit.NewProse("", 0.85, kit.Soft)
 	s.of = kit.NewProse("", 1, kit.Ink).Bold()
 	s.of.Hide()
-	pdf := widget.NewButtonWithIcon("Report…", look.IconReport, p.SaveReport)
-	png := widget.NewButton("Pictures…", p.SavePlots)
-	turns := widget.NewButtonWithIcon("Turn set", look.IconTurn, p.StartTurns)
+	pdf := kit.NewButtonWithIcon("Report…", look.IconReport, p.SaveReport)
+	png := kit.NewButton("Pictures…", p.SavePlots)
+	turns := kit.NewButtonWithIcon("Turn set", look.IconTurn, p.StartTurns)
 	actions := kit.Flow(6, kit.Tall(turns, 0, touch), kit.Tall(pdf, 0, touch), kit.Tall(png, 0, touch))
 
 	s.result = kit.Column(10,
@@ -103,7 +103,7 @@ func newSheet(p *Page) *sheet {
 	s.msgSign = kit.NewSign(look.IconWaiting, 2.9)
 	s.msgHead = kit.NewProse("", 1.75, kit.Ink).Bold()
 	s.msgText = kit.NewProse("", 1.2, kit.Ink)
-	s.again = widget.NewButtonWithIcon("Look again", look.IconRetry, p.Again)
+	s.again = kit.NewButtonWithIcon("Look again", look.IconRetry, p.Again)
 	s.message = kit.Column(14, kit.Row(12, 1, s.msgSign, s.msgHead), s.msgText, kit.Tall(s.again, 0, touch))
 	s.content = kit.NewGround(kit.Raised, 0, container.NewVScroll(kit.NewGround(kit.Raised, 16, container.NewStack(s.result, s.message))))
 	return s

@@ -4,6 +4,7 @@ import (
 	"image"
 	"math"
 
+	"evenrim/ui/kit"
 	"evenrim/ui/look"
 
 	"fyne.io/fyne/v2"
@@ -13,8 +14,8 @@ import (
 )
 
 // Viewer shows a Pyramid with an Overlay. Wheel: zoom at the pointer. Drag: pan,
-// or turn the +X arrow when begun at its tip. Keys, once focused: arrows, + and -,
-// 0 (fit), 1 (one to one). All methods are for the UI goroutine.
+// or turn the +X arrow when begun at its tip. Keys, once a press has focused it: arrows,
+// + and -, Home (fit); the page hears the others. All methods are for the UI goroutine.
 type Viewer struct {
 	widget.BaseWidget
 
@@ -345,10 +346,8 @@ func (v *Viewer) TypedRune(r rune) {
 		v.ZoomBy(1.25)
 	case '-':
 		v.ZoomBy(0.8)
-	case '0':
-		v.Fit()
-	case '1':
-		v.OneToOne()
+	default:
+		kit.HandOnLetter(v, r)
 	}
 }
 
@@ -364,11 +363,9 @@ func (v *Viewer) TypedKey(e *fyne.KeyEvent) {
 		v.set(v.view.Pan(0, step))
 	case fyne.KeyDown:
 		v.set(v.view.Pan(0, -step))
-	case fyne.KeyPageUp:
-		v.ZoomBy(1.5)
-	case fyne.KeyPageDown:
-		v.ZoomBy(1 / 1.5)
 	case fyne.KeyHome:
 		v.Fit()
+	default:
+		kit.HandOn(v, e)
 	}
 }
