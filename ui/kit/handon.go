@@ -108,7 +108,7 @@ func HandOnLetter(o fyne.CanvasObject, r rune) {
 	if r == ' ' {
 		return
 	}
-	if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil && c.OnTypedRune() != nil {
+	if c := canvasOf(o); c != nil && c.OnTypedRune() != nil {
 		c.OnTypedRune()(r)
 	}
 }

@@ -118,3 +118,27 @@ func TestATapAndAListOfRowsHandOnWhatTheyHaveNoUseFor(t *testing.T) {
 		}
 	}
 }
+
+// The window that has the focus hears of the keys, whatever the toolkit takes for it: for
+// what was hidden or taken out with the focus it knows no window after a while.
+func TestKeysGoToTheWindowThatHasTheFocus(t *testing.T) {
+	test.NewTempApp(t)
+	b := kit.NewButton("Add a hole", func() {})
+	c := test.NewTempWindow(t, b).Canvas()
+	test.NewTempWindow(t, kit.NewLine("another", 1, kit.Ink)) // the toolkit's tests take the last
+	var letters string
+	var keys []fyne.KeyName
+	c.SetOnTypedRune(func(r rune) { letters += string(r) })
+	c.SetOnTypedKey(func(k *fyne.KeyEvent) { keys = append(keys, k.Name) })
+	c.Focus(b)
+	b.Hide()
+	b.TypedRune('h')
+	b.TypedKey(&fyne.KeyEvent{Name: fyne.KeyF1})
+	if letters != "h" || len(keys) != 1 {
+		t.Errorf("the window hears letters %q and keys %v, want h and F1", letters, keys)
+	}
+	b.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
+	if c.Focused() != nil {
+		t.Error("Escape leaves the focus on it")
+	}
+}
