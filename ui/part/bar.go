@@ -15,16 +15,16 @@ import (
 // bar stands above all: open, save, report, units, and how far the reading is.
 type bar struct {
 	p       *Page
-	sample  *widget.Button
-	save    *widget.Button
-	report  *widget.Button
-	keep    *widget.Button
-	units   *widget.Button
-	parts   *widget.Select
+	sample  *kit.Button
+	save    *kit.Button
+	report  *kit.Button
+	keep    *kit.Button
+	units   *kit.Button
+	parts   *kit.Select
 	choice  *fyne.Container // holds parts
 	words   *kit.Line
 	track   *kit.Track
-	stop    *widget.Button
+	stop    *kit.Button
 	strip   *fyne.Container // progress
 	filling bool
 	content fyne.CanvasObject
@@ -32,19 +32,19 @@ type bar struct {
 
 func newBar(p *Page) *bar {
 	b := &bar{p: p, words: kit.NewLine("", 0.95, kit.Ink).Cut(), track: kit.NewTrack()}
-	open := widget.NewButtonWithIcon("Open a list", look.IconOpen, p.AskOpen)
-	b.sample = widget.NewButtonWithIcon("Sample part", look.IconSample, p.OpenSample)
-	b.keep = widget.NewButtonWithIcon("Keep", look.IconKept, p.Keep)
-	b.save = widget.NewButtonWithIcon("Save", look.IconCard, p.AskSave)
-	b.report = widget.NewButtonWithIcon("Report", look.IconReport, p.AskReport)
-	b.units = widget.NewButton("mm", p.SwapUnits)
-	b.parts = widget.NewSelect(nil, func(name string) {
+	open := kit.NewButtonWithIcon("Open a list", look.IconOpen, p.AskOpen)
+	b.sample = kit.NewButtonWithIcon("Sample part", look.IconSample, p.OpenSample)
+	b.keep = kit.NewButtonWithIcon("Keep", look.IconKept, p.Keep)
+	b.save = kit.NewButtonWithIcon("Save", look.IconCard, p.AskSave)
+	b.report = kit.NewButtonWithIcon("Report", look.IconReport, p.AskReport)
+	b.units = kit.NewButton("mm", p.SwapUnits)
+	b.parts = kit.NewSelect(nil, "", func(name string) {
 		if !b.filling && name != p.state.Name {
 			p.state.OpenPart(name, p.files)
 			p.changed()
 		}
 	})
-	b.stop = widget.NewButtonWithIcon("Stop", look.IconCancel, func() {
+	b.stop = kit.NewButtonWithIcon("Stop", look.IconCancel, func() {
 		if p.work.running > 0 {
 			p.Cancel()
 		} else {
@@ -60,7 +60,7 @@ func newBar(p *Page) *bar {
 	return b
 }
 
-func enable(b *widget.Button, on bool) {
+func enable(b *kit.Button, on bool) {
 	if on == b.Disabled() {
 		if on {
 			b.Enable()
@@ -155,7 +155,7 @@ type notice struct {
 
 func newNotice(p *Page) *notice {
 	n := &notice{p: p, words: kit.NewProse("", 1, kit.Ink)}
-	b := widget.NewButtonWithIcon("Close", look.IconCancel, n.hide)
+	b := kit.NewButtonWithIcon("Close", look.IconCancel, n.hide)
 	n.content = kit.Column(0, kit.NewGround(kit.Wash2, 8, kit.Row(12, 0, n.words, kit.Tall(b, 0, touch))))
 	n.content.Hide()
 	return n
@@ -177,13 +177,13 @@ func (n *notice) hide() {
 type welcome struct{ content fyne.CanvasObject }
 
 func newWelcome(p *Page) *welcome {
-	sample := widget.NewButton("Show the sample part", p.OpenSample)
+	sample := kit.NewButton("Show the sample part", p.OpenSample)
 	sample.Importance = widget.HighImportance
 	if p.deps.Sample == nil {
 		sample.Hide()
 	}
-	buttons := kit.Wrapped(8, kit.Tall(sample, 0, touch), kit.Tall(widget.NewButtonWithIcon("Open a list", look.IconOpen, p.AskOpen), 0, touch),
-		kit.Tall(widget.NewButton("Add a hole", p.AddHole), 0, touch), kit.Tall(widget.NewButton("Add a wall", p.AddWall), 0, touch))
+	buttons := kit.Wrapped(8, kit.Tall(sample, 0, touch), kit.Tall(kit.NewButtonWithIcon("Open a list", look.IconOpen, p.AskOpen), 0, touch),
+		kit.Tall(kit.NewButton("Add a hole", p.AddHole), 0, touch), kit.Tall(kit.NewButton("Add a wall", p.AddWall), 0, touch))
 	words := kit.Column(16,
 		kit.NewProse("A part with several holes", 1.9, kit.Ink).Bold(),
 		kit.NewProse("One hole tells how far the chamfer is off its bore. Several holes of one part tell whether setup 2 was shifted or turned, and an indicator run over the seams of its walls tells whether the halves differ in size. Put them together here.", 1.1, kit.Ink),

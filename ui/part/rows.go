@@ -10,7 +10,6 @@ import (
 	"evenrim/ui/part/worksheet"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/widget"
 )
 
 // The leaves of the lower half.
@@ -221,9 +220,9 @@ func (r *rows) build(lines []worksheet.Row, kind worksheet.Kind) {
 			r.column.Add(r.editor(kind, i))
 		}
 	}
-	add := widget.NewButton("Add a hole", r.p.AddHole)
+	add := kit.NewButton("Add a hole", r.p.AddHole)
 	if kind == worksheet.AWall {
-		add = widget.NewButton("Add a wall", r.p.AddWall)
+		add = kit.NewButton("Add a wall", r.p.AddWall)
 	}
 	r.column.Add(kit.Row(8, -1, kit.Tall(add, 0, touch)))
 }
@@ -237,14 +236,14 @@ func (r *rows) editor(kind worksheet.Kind, i int) fyne.CanvasObject {
 	if kind == worksheet.AHole {
 		h := s.Holes[i]
 		fields = s.HoleFields(h)
-		buttons.Add(kit.Tall(widget.NewButtonWithIcon("Add its photo", look.IconOpen, func() { p.AskPhoto(h) }), 0, touch))
+		buttons.Add(kit.Tall(kit.NewButtonWithIcon("Add its photo", look.IconOpen, func() { p.AskPhoto(h) }), 0, touch))
 		if p.deps.Keeper != nil {
-			buttons.Add(kit.Tall(widget.NewButtonWithIcon("From the record", look.IconKept, func() { p.AskKept(h) }), 0, touch))
+			buttons.Add(kit.Tall(kit.NewButtonWithIcon("From the record", look.IconKept, func() { p.AskKept(h) }), 0, touch))
 		}
 	} else {
 		fields = s.WallFields(s.Walls[i])
 	}
-	buttons.Add(kit.Tall(widget.NewButtonWithIcon("Take it off", look.IconCancel, func() {
+	buttons.Add(kit.Tall(kit.NewButtonWithIcon("Take it off", look.IconCancel, func() {
 		s.Remove()
 		p.changed()
 	}), 0, touch))
@@ -305,20 +304,19 @@ func (p *Page) entries(fields []worksheet.Field) fyne.CanvasObject {
 func (r *rows) partFields() {
 	p, s := r.p, r.p.state
 	flips := []string{"end for end, about Y", "sideways, about X"}
-	flip := widget.NewSelect(flips, nil)
-	flip.SetSelected(flips[0])
+	turned := flips[0]
 	if s.Flip == model.FlipAboutX {
-		flip.SetSelected(flips[1])
+		turned = flips[1]
 	}
-	flip.OnChanged = func(v string) {
+	flip := kit.NewSelect(flips, turned, func(v string) {
 		s.Flip = model.FlipAboutY
 		if v == flips[1] {
 			s.Flip = model.FlipAboutX
 		}
 		s.WorkOut()
 		p.refresh()
-	}
-	raw := widget.NewCheck("Picked up on a raw face", nil)
+	})
+	raw := kit.NewCheck("Picked up on a raw face", nil)
 	raw.SetChecked(s.RawEdge)
 	raw.OnChanged = func(on bool) {
 		s.RawEdge = on
