@@ -17,16 +17,16 @@ import (
 // done with them.
 type bar struct {
 	p        *Page
-	source   *widget.Button
+	source   *kit.Button
 	search   *kit.Entry
-	filter   *widget.Button
-	report   *widget.Button
-	more     *widget.Button
-	units    *widget.Button
+	filter   *kit.Button
+	report   *kit.Button
+	more     *kit.Button
+	units    *kit.Button
 	strip    *fyne.Container // the filter's fields
 	fields   map[string]*kit.Entry
-	verdict  *widget.Select
-	replaced *widget.Check
+	verdict  *kit.Select
+	replaced *kit.Check
 	problem  *kit.Prose
 	content  fyne.CanvasObject
 	filling  bool // by us, not by hand
@@ -37,14 +37,14 @@ const settleTyping = 150 * time.Millisecond
 
 func newBar(p *Page) *bar {
 	b := &bar{p: p, fields: map[string]*kit.Entry{}}
-	b.source = widget.NewButtonWithIcon("Your record", look.IconKept, b.askSource)
+	b.source = kit.NewButtonWithIcon("Your record", look.IconKept, b.askSource)
 	b.search = kit.NewEntry()
 	b.search.SetPlaceHolder("Search")
 	b.search.OnChanged = func(s string) { b.typed(func(f *ledger.Filter) { f.Text = s }) }
-	b.filter = widget.NewButton("Narrow", b.toggleFilter)
-	b.report = widget.NewButtonWithIcon("Report", look.IconReport, p.AskReport)
-	b.more = widget.NewButtonWithIcon("Record", look.IconMore, b.askMore)
-	b.units = widget.NewButton("mm", p.SwapUnits)
+	b.filter = kit.NewButton("Narrow", b.toggleFilter)
+	b.report = kit.NewButtonWithIcon("Report", look.IconReport, p.AskReport)
+	b.more = kit.NewButtonWithIcon("Record", look.IconMore, b.askMore)
+	b.units = kit.NewButton("mm", p.SwapUnits)
 	row := kit.Wrapped(6, kit.Tall(b.source, 0, touch), kit.Tall(b.search, 300, touch), kit.Tall(b.filter, 0, touch),
 		kit.Tall(b.report, 0, touch), kit.Tall(b.more, 0, touch), kit.Tall(b.units, 54, touch))
 
@@ -55,7 +55,7 @@ func newBar(p *Page) *bar {
 		b.fields[name] = e
 		return kit.Tall(kit.Column(2, kit.NewLine(name, 0.8, kit.Soft), kit.Tall(e, 118*look.Zoom(), touch)), 118*look.Zoom(), 0)
 	}
-	b.verdict = widget.NewSelect([]string{"any", string(model.Conforms), string(model.DoesNotConform), string(model.Undecided)}, func(v string) {
+	b.verdict = kit.NewSelect([]string{"any", string(model.Conforms), string(model.DoesNotConform), string(model.Undecided)}, "any", func(v string) {
 		if b.filling {
 			return
 		}
@@ -65,10 +65,7 @@ func newBar(p *Page) *bar {
 		p.state.Filter.Verdict = model.Verdict(v)
 		p.search()
 	})
-	b.filling = true
-	b.verdict.SetSelected("any")
-	b.filling = false
-	b.replaced = widget.NewCheck("also corrected ones", func(on bool) {
+	b.replaced = kit.NewCheck("also corrected ones", func(on bool) {
 		if !b.filling {
 			p.state.Filter.Replaced = on
 			p.search()
@@ -219,7 +216,7 @@ type shelf struct {
 
 func newShelf(p *Page) *shelf {
 	s := &shelf{p: p, head: kit.NewLine("Batches", 1.1, kit.Ink).Bold(), hint: kit.NewProse("", 0.85, kit.Soft)}
-	s.list = kit.NewList(func() int { return len(p.state.Listed()) }, newBatchRow, s.fill, p.Typed)
+	s.list = kit.NewList(func() int { return len(p.state.Listed()) }, newBatchRow, s.fill)
 	s.list.OnSelected = func(i widget.ListItemID) {
 		s.list.UnselectAll()
 		if listed := p.state.Listed(); i < len(listed) {

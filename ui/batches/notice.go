@@ -7,7 +7,6 @@ import (
 	"evenrim/ui/look"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/widget"
 )
 
 // notice is the slip below the bar: what is being done, what came of it, what
@@ -16,14 +15,14 @@ type notice struct {
 	p       *Page
 	words   *kit.Prose
 	track   *kit.Track
-	button  *widget.Button
+	button  *kit.Button
 	onTap   func()
 	content *fyne.Container
 }
 
 func newNotice(p *Page) *notice {
 	n := &notice{p: p, words: kit.NewProse("", 1, kit.Ink), track: kit.NewTrack()}
-	n.button = widget.NewButtonWithIcon("Close", look.IconCancel, func() { n.onTap() })
+	n.button = kit.NewButtonWithIcon("Close", look.IconCancel, func() { n.onTap() })
 	n.content = kit.Column(0, kit.NewGround(kit.Margin, 8, kit.Row(12, 0, kit.Column(6, n.words, n.track), kit.Tall(n.button, 0, touch))))
 	n.content.Hide()
 	return n

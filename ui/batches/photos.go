@@ -13,7 +13,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 )
 
 // photos sets photos of the picked batches side by side, or blinks between two of
@@ -24,8 +23,8 @@ type photos struct {
 	beside  *kit.Drawing
 	over    *kit.Drawing
 	steps   *fyne.Container
-	blink   *widget.Button
-	rims    *widget.Button
+	blink   *kit.Button
+	rims    *kit.Button
 	which   *kit.Prose // of the blinking photos
 	content fyne.CanvasObject
 	leaf    *fyne.Container
@@ -49,8 +48,8 @@ func newPhotos(p *Page) *photos {
 	f.beside = kit.NewDrawing(p.crew, fyne.NewSize(300, 240))
 	f.over = kit.NewDrawing(p.crew, fyne.NewSize(300, 240))
 	f.which = kit.NewProse("", 1.15, kit.Ink).Centred()
-	f.blink = widget.NewButton("Blink", f.toggleBlink)
-	f.rims = widget.NewButtonWithIcon("Rims", look.IconRims, f.swapRims)
+	f.blink = kit.NewButton("Blink", f.toggleBlink)
+	f.rims = kit.NewButtonWithIcon("Rims", look.IconRims, f.swapRims)
 	f.steps = kit.Flow(6)
 	foot := kit.NewGround(kit.Paper, 8, kit.Row(8, 0, f.steps, kit.Tall(f.rims, 0, touch), kit.Tall(f.blink, 0, touch)))
 	over := container.NewBorder(f.which, nil, nil, nil, f.over)
@@ -90,8 +89,8 @@ func (f *photos) buttons() {
 	l := f.p.state.Loaded
 	f.steps.Objects = nil
 	for i, b := range l.Batches {
-		back := widget.NewButton("‹", func() { f.step(i, -1) })
-		next := widget.NewButton("›", func() { f.step(i, 1) })
+		back := kit.NewButton("‹", func() { f.step(i, -1) })
+		next := kit.NewButton("›", func() { f.step(i, 1) })
 		mark := kit.NewLine(ledger.Glyph(i), 1.1, marks[i%len(marks)])
 		part := f.p.state.ShownPart(i)
 		label := kit.NewLine(b.Name, 0.9, kit.Ink)

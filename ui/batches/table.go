@@ -20,7 +20,7 @@ type table struct {
 	list    *kit.List
 	head    *fyne.Container
 	found   *kit.Line
-	older   *widget.Button
+	older   *kit.Button
 	labels  *labels
 	empty   *fyne.Container
 	words   *kit.Prose
@@ -29,7 +29,7 @@ type table struct {
 
 func newTable(p *Page) *table {
 	t := &table{p: p, found: kit.NewLine("", 0.9, kit.Soft).Cut()}
-	t.list = kit.NewList(func() int { return len(t.rows) }, newLine, t.fill, p.Typed)
+	t.list = kit.NewList(func() int { return len(t.rows) }, newLine, t.fill)
 	t.list.OnSelected = func(i widget.ListItemID) {
 		if i < len(t.rows) {
 			p.choose(t.rows[i].ID)
@@ -43,9 +43,9 @@ func newTable(p *Page) *table {
 		}
 		t.head.Add(l)
 	}
-	t.older = widget.NewButton("Show older ones", p.more)
+	t.older = kit.NewButton("Show older ones", p.more)
 	t.words = kit.NewProse("", 1.1, kit.Ink)
-	demo := widget.NewButtonWithIcon("Show the demo shop", look.IconSample, p.OpenDemo)
+	demo := kit.NewButtonWithIcon("Show the demo shop", look.IconSample, p.OpenDemo)
 	t.empty = middled(kit.Column(16, t.words, kit.Row(10, -1, kit.Tall(demo, 0, touch))))
 	t.labels = newLabels(p)
 	// As wide as the rows: its columns must be theirs.
@@ -219,7 +219,7 @@ func (cells) MinSize(o []fyne.CanvasObject) fyne.Size {
 // newLine is a row of the table; a list recycles its rows, so parts are found by
 // place.
 func newLine() fyne.CanvasObject {
-	mark := widget.NewCheck("", nil)
+	mark := kit.NewCheck("", nil)
 	c := cellRow(mark, kit.NewSign(look.IconUndecided, 1.4))
 	for i := 2; i < 10; i++ {
 		l := kit.NewLine("", 0.95, kit.Ink).Cut()
@@ -238,7 +238,7 @@ func newLine() fyne.CanvasObject {
 func (t *table) fill(i int, o fyne.CanvasObject) {
 	c := o.(*fyne.Container).Objects[0].(*fyne.Container)
 	r := t.rows[i]
-	mark := c.Objects[0].(*widget.Check)
+	mark := c.Objects[0].(*kit.Check)
 	mark.OnChanged = nil
 	mark.SetChecked(t.p.state.Marked[r.ID])
 	mark.OnChanged = func(on bool) {
@@ -266,8 +266,8 @@ type labels struct {
 	title   *kit.Prose
 	about   *kit.Prose
 	fields  []*kit.Entry
-	save    *widget.Button
-	bench   *widget.Button
+	save    *kit.Button
+	bench   *kit.Button
 	history *kit.Prose
 	content fyne.CanvasObject
 	shown   record.ID
@@ -288,10 +288,10 @@ func newLabels(p *Page) *labels {
 		}
 		grid = append(grid, kit.Column(1, kit.NewLine(name, 0.8, kit.Soft), kit.Tall(e, w, touch)))
 	}
-	l.save = widget.NewButtonWithIcon("Write", look.IconCard, l.write)
+	l.save = kit.NewButtonWithIcon("Write", look.IconCard, l.write)
 	l.save.Importance = widget.HighImportance
 	l.save.SetIcon(look.IconCard.OnStamp())
-	l.bench = widget.NewButtonWithIcon("On the bench", look.IconBench, func() {
+	l.bench = kit.NewButtonWithIcon("On the bench", look.IconBench, func() {
 		if p.deps.Reopen != nil && l.shown != 0 {
 			p.deps.Reopen(idText(l.shown))
 		}

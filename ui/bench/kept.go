@@ -50,7 +50,7 @@ func newKeptList(p *Page) *keptList {
 			k.made[r.box] = r
 			return r.box
 		},
-		func(i int, o fyne.CanvasObject) { k.made[o].fill(k.rows[i], p.state.Units) }, nil)
+		func(i int, o fyne.CanvasObject) { k.made[o].fill(k.rows[i], p.state.Units) })
 	k.list.OnSelected = func(i widget.ListItemID) {
 		k.list.UnselectAll()
 		if row := k.rows[i]; row.Photos > 0 {

@@ -77,7 +77,7 @@ func askFiles(win fyne.Window, w FileWish, kind fileKind) {
 	c := &chooser{win: win, wish: w, kind: kind, path: NewProse("", 0.95, Soft), problem: NewProse("", 0.95, Setup1), name: NewEntry()}
 	asking[win] = c
 	c.problem.Hide()
-	c.list = NewList(func() int { return len(c.rows) }, newFileRow, c.fill, nil)
+	c.list = NewList(func() int { return len(c.rows) }, newFileRow, c.fill)
 	c.high = map[int]float32{}
 	c.list.OnSelected = func(i int) {
 		c.list.UnselectAll()

@@ -102,7 +102,7 @@ func TestATapAndAListOfRowsHandOnWhatTheyHaveNoUseFor(t *testing.T) {
 	test.NewTempApp(t)
 	tap := kit.NewTap(kit.NewLine("wall 3", 1, kit.Ink), nil)
 	row := func() fyne.CanvasObject { return kit.NewLine("wall", 1, kit.Ink) }
-	rows := kit.NewList(func() int { return 3 }, row, func(int, fyne.CanvasObject) {}, nil)
+	rows := kit.NewList(func() int { return 3 }, row, func(int, fyne.CanvasObject) {})
 	for name, o := range map[string]fyne.Focusable{"tap": tap, "rows": rows} {
 		c := test.NewTempWindow(t, o.(fyne.CanvasObject)).Canvas()
 		var keys []fyne.KeyName

@@ -5,16 +5,13 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// List is the toolkit's list that lets plain letters through to the page: once it
-// has been tapped it has the focus, and would swallow them.
-type List struct {
-	widget.List
-	OnRune func(rune) // nil = the window hears of them
-}
+// List is the toolkit's list that hands on the keys it has no use for: once it has been
+// tapped it has the focus, and would swallow them.
+type List struct{ widget.List }
 
 // NewList returns a list of n() rows, made by row and filled by fill.
-func NewList(n func() int, row func() fyne.CanvasObject, fill func(i int, o fyne.CanvasObject), letters func(rune)) *List {
-	l := &List{OnRune: letters}
+func NewList(n func() int, row func() fyne.CanvasObject, fill func(i int, o fyne.CanvasObject)) *List {
+	l := &List{}
 	l.Length, l.CreateItem = n, row
 	l.UpdateItem = func(i widget.ListItemID, o fyne.CanvasObject) { fill(i, o) }
 	l.ExtendBaseWidget(l)
@@ -34,10 +31,4 @@ func (l *List) TypedKey(k *fyne.KeyEvent) {
 }
 
 // TypedRune implements fyne.Focusable.
-func (l *List) TypedRune(r rune) {
-	if l.OnRune != nil {
-		l.OnRune(r)
-	} else {
-		HandOnLetter(l, r)
-	}
-}
+func (l *List) TypedRune(r rune) { HandOnLetter(l, r) }
