@@ -14,21 +14,13 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
 )
 
 // unitButton is what the page in view has on its button for the units; "" = none.
 func unitButton(w *Window) string {
 	for _, o := range test.LaidOutObjects(w.now().Content()) {
-		words := ""
-		switch b := o.(type) {
-		case *widget.Button:
-			words = b.Text
-		case *kit.Button:
-			words = b.Text
-		}
-		if o.Visible() && (words == "mm" || words == "in") {
-			return words
+		if b, ok := o.(*kit.Button); ok && b.Visible() && (b.Text == "mm" || b.Text == "in") {
+			return b.Text
 		}
 	}
 	return ""
