@@ -37,7 +37,8 @@ func newBenchCmd(a *app) *cobra.Command {
 		Long: `Reads photos whose truth is known and prints the error of each, the uncertainty
 it stated, whether that covered the error, and the time; then tables by light,
 backing, chamfer width and pixel size, and how far the stated probabilities can be
-trusted. The photos are those of a folder with an index.json of their truth, or
+trusted. "Card off" is what is covered where bore, thickness, angle and arrow are off
+by as much as the reading's budget says of them. The photos are those of a folder with an index.json of their truth, or
 freshly drawn synthetic ones, the six kinds of light in turn.
 
 --peers reads the same photos by what a practised person would script with
