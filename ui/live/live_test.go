@@ -12,8 +12,10 @@ import (
 	"evenrim/model"
 	"evenrim/model/live"
 	"evenrim/ui/kit"
+	"evenrim/ui/look"
 	"evenrim/ui/port"
 	"evenrim/ui/state"
+	"evenrim/ui/uitest"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
@@ -292,6 +294,24 @@ func TestUSwapsTheUnitsOfTheLiveView(t *testing.T) {
 	p.Typed('u')
 	if p.side.x.Unit != "in" {
 		t.Errorf("after U X is in %q, want in", p.side.x.Unit)
+	}
+	p.Close()
+}
+
+// Whatever has the focus, a button or the picture that was pressed, the page hears the keys.
+func TestNothingThatHasTheFocusKeepsThePagesKeys(t *testing.T) {
+	app := test.NewTempApp(t)
+	win := test.NewTempWindow(t, nil)
+	app.Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay})
+	p := New(win, Deps{Cameras: &films{}, Card: func() model.JobCard { return model.JobCard{BoreMM: 8} }, Units: func() state.Units { return state.MM }})
+	win.SetContent(p.Content())
+	win.Resize(fyne.NewSize(1280, 800))
+	p.OpenFilm("bracket.avi")
+	p.crew.Settle()
+	for _, letter := range "v0" {
+		for _, dead := range uitest.DeadKeys(win, letter) {
+			t.Error(dead)
+		}
 	}
 	p.Close()
 }
