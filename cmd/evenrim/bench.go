@@ -38,8 +38,9 @@ func newBenchCmd(a *app) *cobra.Command {
 it stated, whether that covered the error, and the time; then tables by light,
 backing, chamfer width and pixel size, and how far the stated probabilities can be
 trusted. "Card off" is what is covered where bore, thickness, angle and arrow are off
-by as much as the reading's budget says of them. The photos are those of a folder with an index.json of their truth, or
-freshly drawn synthetic ones, the six kinds of light in turn.
+by as much as the reading's budget says of them. The photos are those of a folder
+with an index.json of their truth, or freshly drawn synthetic ones, the six
+kinds of light in turn.
 
 --peers reads the same photos by what a practised person would script with
 general-purpose libraries instead. --figure makes one of:

@@ -183,12 +183,12 @@ func TestAPhotoSavedAgainCountsOnce(t *testing.T) {
 	}
 	another := *r
 	another.MadeAt = r.MadeAt.AddDate(0, 0, 1)
-	id, err := window.Keep(t.Context(), &another, port.Source{Path: photo})
-	if err != nil {
+	if _, err := window.Keep(t.Context(), &another, port.Source{Path: photo}); err != nil {
 		t.Fatal(err)
 	}
 	another.MadeAt = r.MadeAt.AddDate(0, 0, 2)
-	if id, err = window.KeepOfPart(t.Context(), &another, port.Source{Path: photo}, port.PartLabels{Hole: "A"}); err != nil {
+	id, err := window.KeepOfPart(t.Context(), &another, port.Source{Path: photo}, port.PartLabels{Hole: "A"})
+	if err != nil {
 		t.Fatal(err)
 	}
 	kept, err := window.Last(t.Context(), 10)
