@@ -163,14 +163,15 @@ const exitOvalPx = 0.15
 // exitMakesWaves says that outer and bore edge are flattened otherwise than the view
 // that the exit rim asks for would flatten them.
 func (f *rimFit) exitMakesWaves() bool {
-	with := f.clone()
-	with.wavy = true
-	for k := range with.oval {
-		with.oval[k] = math.Max(with.oval[k], exitOvalPx)
+	lenient := f.oval
+	for k := range lenient {
+		lenient[k] = math.Max(lenient[k], exitOvalPx)
 	}
-	if f.priorAt(f.fit.P)+f.wavesLeft(with.oval) < maxExitWaves/2 {
+	if f.priorAt(f.fit.P)+f.wavesLeft(lenient) < maxExitWaves/2 {
 		return false // the usual case, and not worth fitting anew
 	}
+	with := f.clone()
+	with.wavy, with.oval = true, lenient
 	if with.settle(f.fit.P) != nil {
 		return false
 	}
@@ -185,7 +186,7 @@ func (f *rimFit) exitMakesWaves() bool {
 	if err != nil {
 		return false
 	}
-	alone.oval = with.oval
+	alone.oval = lenient
 	for _, q := range append(starts, with.fit.P) {
 		g := alone.clone()
 		if g.settle(q) == nil && cost-g.priorAt(g.fit.P) > maxExitWaves {
