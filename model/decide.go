@@ -156,5 +156,5 @@ func drawNormal(rng *rand.Rand, cov Sym2) Vec {
 
 // Words says the step with what to expect of it.
 func (s NextStep) Words() string {
-	return fmt.Sprintf("%s Expected uncertainty %s; %s chance of a verdict.", s.What, small(s.U95MM), percent(s.Chance))
+	return fmt.Sprintf("%s Expected uncertainty %s; %s chance of a verdict.", s.What, small(s.U95MM), Percent(s.Chance))
 }

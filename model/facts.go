@@ -274,19 +274,6 @@ func (f *Facts) name(s string) {
 // small writes a small length for shops that work in mm and for those that work in inches.
 func small(mm float64) string { return fmt.Sprintf("%.1f um (%.4f in)", 1000*mm, mm/MMPerInch) }
 
-// percent writes a probability; nothing is certain.
-func percent(p float64) string {
-	switch {
-	case p > 0.999:
-		return "over 99.9 %"
-	case p < 0.001:
-		return "under 0.1 %"
-	case p > 0.99 || p < 0.01:
-		return fmt.Sprintf("%.1f %%", 100*p)
-	}
-	return fmt.Sprintf("%.0f %%", 100*p)
-}
-
 // words writes a fact's value as a machinist reads it.
 func (f Facts) words(fact Fact) string {
 	v := f.Value[fact]
@@ -296,7 +283,7 @@ func (f Facts) words(fact Fact) string {
 	case FactGrowthK:
 		return fmt.Sprintf("%.1f K", v)
 	case FactRigidP, FactBatchSteady:
-		return percent(v)
+		return Percent(v)
 	case FactMisfits, FactOddWalls, FactOdd, FactBothProud, FactBatchN:
 		return fmt.Sprintf("%.0f", v)
 	}

@@ -142,11 +142,7 @@ func (f *rimFit) exitBelongs() bool {
 	for _, p := range pts {
 		sum += p.weight
 	}
-	dep := f.departures(exitRim)
-	for i := range dep {
-		dep[i] = math.Abs(dep[i])
-	}
-	return sum > 0.4*float64(len(pts)) && sum > minPoints && 1.4826*median(dep) < maxExitScatterPx
+	return sum > 0.4*float64(len(pts)) && sum > minPoints && 1.4826*medianSize(f.departures(exitRim)) < maxExitScatterPx
 }
 
 // maxExitWaves is by how much the squares, in sds, of waves, tilt and distance may

@@ -355,7 +355,7 @@ func batchInWords(l batchLine, b batch.Batch) string {
 	}
 	if l.Ppk != nil {
 		line("Ppk %.2f (95 %%: %.2f to %.2f); the next part measures inside with probability %s (%s to %s).", *l.Ppk, *l.Ppk95[0], *l.Ppk95[1],
-			chart.Percent(*l.PInside), chart.Percent(*l.PInside95[0]), chart.Percent(*l.PInside95[1]))
+			model.Percent(*l.PInside), model.Percent(*l.PInside95[0]), model.Percent(*l.PInside95[1]))
 	}
 	line("%s", l.Correction.Words)
 	if l.moves() {
@@ -391,7 +391,7 @@ func compareInWords(c batch.Comparison, a, b batch.Batch) string {
 	d := u.Decimals(c.U95MM)
 	var w strings.Builder
 	fmt.Fprintf(&w, "%s against %s\n  %s\n", named(b.Name), strings.ToLower(named(a.Name)[:1])+named(a.Name)[1:], c.Verdict)
-	fmt.Fprintf(&w, "  Difference X %s   Y %s   +/- %s %s (95 %%); by chance alone with probability %s.\n", u.Signed(c.Difference.X, d), u.Signed(c.Difference.Y, d), uncertainty(u, c.U95MM, d), u, chart.Percent(c.PValue))
+	fmt.Fprintf(&w, "  Difference X %s   Y %s   +/- %s %s (95 %%); by chance alone with probability %s.\n", u.Signed(c.Difference.X, d), u.Signed(c.Difference.Y, d), uncertainty(u, c.U95MM, d), u, model.Percent(c.PValue))
 	fmt.Fprintf(&w, "  Closer to even by %s %s (95 %%: %s to %s).\n", u.Signed(c.Closer.Value, d), u, u.Signed(c.Closer.Low, d), u.Signed(c.Closer.High, d))
 	for _, s := range c.Warnings {
 		fmt.Fprintf(&w, "  Caution: %s\n", s)

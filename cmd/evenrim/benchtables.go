@@ -151,8 +151,8 @@ func sumLine(cases []accuracy.Case) string {
 			within++
 		}
 	}
-	text := fmt.Sprintf("%d readings, %d refused%s. Error: median %.1f um (%.2f px), 95 %% %.1f um (%.2f px), %d of %d below 10 um. The stated 95 %% region covered %s (%s), and %s where the job card is off by what is stated of it.",
-		r.Readings, r.Refused, reasons(r), r.MedianUM, r.MedianPx, r.P95UM, r.P95Px, within, r.Readings, percent(r.Covered), interval(r.Covered), percent(r.CardCovered))
+	text := fmt.Sprintf("%d readings, %d refused%s. Error: median %.1f um (%.2f px), 95 %% %.1f um (%.2f px), %d of %d below 10 um. The stated 95 %% region covered %s (%s), and %s (%s) where the job card is off by what is stated of it.",
+		r.Readings, r.Refused, reasons(r), r.MedianUM, r.MedianPx, r.P95UM, r.P95Px, within, r.Readings, percent(r.Covered), interval(r.Covered), percent(r.CardCovered), interval(r.CardCovered))
 	if r.WronglyWithout > 0 {
 		text += fmt.Sprintf(" %d photos without a hole got a number.", r.WronglyWithout)
 	}

@@ -25,7 +25,7 @@ func partInWords(p model.PartReport) []byte {
 		line("Shift X %s   Y %s   +/- %s %s (95 %%)", u.Signed(f.Shift.X, d), u.Signed(f.Shift.Y, d), uncertainty(u, u95, d), u)
 	}
 	if f.KnowsRotation {
-		line("Rotation %+.4f +/- %.4f degrees (95 %%), by chance with probability %s", degreesOf(f.RotationRad), 1.96*degreesOf(math.Sqrt(f.Cov[2][2])), chart.Percent(f.RotationP))
+		line("Rotation %+.4f +/- %.4f degrees (95 %%), by chance with probability %s", degreesOf(f.RotationRad), 1.96*degreesOf(math.Sqrt(f.Cov[2][2])), model.Percent(f.RotationP))
 	}
 	if f.KnowsSize {
 		u95 := 1.96 * math.Sqrt(f.Cov[3][3])
@@ -33,11 +33,11 @@ func partInWords(p model.PartReport) []byte {
 		line("Size difference %s +/- %s %s (95 %%)", u.Signed(f.SizeMM, d), uncertainty(u, u95, d), u)
 	}
 	if f.DOF > 0 {
-		line("Fit: chi-squared %.1f with %d degrees of freedom, probability %s", f.Chi2, f.DOF, chart.Percent(f.PValue))
+		line("Fit: chi-squared %.1f with %d degrees of freedom, probability %s", f.Chi2, f.DOF, model.Percent(f.PValue))
 	}
 	if len(f.Holes) > 0 {
 		verdict := strings.ToUpper(string(f.Verdict[:1])) + string(f.Verdict[1:])
-		line("%s: the least sure hole is within its tolerance with probability %s.", verdict, chart.Percent(f.PWithin))
+		line("%s: the least sure hole is within its tolerance with probability %s.", verdict, model.Percent(f.PWithin))
 	}
 	for _, h := range f.Holes {
 		line("%s", holeInWords(h, u))

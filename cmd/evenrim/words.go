@@ -54,7 +54,7 @@ func verdictInWords(r *model.Reading, u chart.Unit) string {
 		zone = "square of +/- " + u.Plain(r.Job.ToleranceMM)
 	}
 	verdict := strings.ToUpper(string(r.Verdict[:1])) + string(r.Verdict[1:])
-	return fmt.Sprintf("%s: within the %s with probability %s.", verdict, zone, chart.Percent(r.PWithin))
+	return fmt.Sprintf("%s: within the %s with probability %s.", verdict, zone, model.Percent(r.PWithin))
 }
 
 // moveInWords says which work offset to move which way.

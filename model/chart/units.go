@@ -114,18 +114,3 @@ func number(v float64, decimals int) string {
 	}
 	return s
 }
-
-// Percent writes a probability or share without claiming certainty.
-func Percent(p float64) string {
-	switch {
-	case math.IsNaN(p):
-		return "unknown"
-	case p > 0.999:
-		return "over 99.9 %"
-	case p < 0.001:
-		return "under 0.1 %"
-	case p > 0.99 || p < 0.01:
-		return MM.Format(p*100, 1) + " %"
-	}
-	return MM.Format(p*100, 0) + " %"
-}

@@ -41,8 +41,8 @@ func VerdictWords(r *model.Reading, u chart.Unit) string {
 	return ""
 }
 
-// Probability is chart.Percent for a running text: number and sign stay on one line.
-func Probability(p float64) string { return strings.ReplaceAll(chart.Percent(p), " %", "\u00a0%") }
+// Probability is model.Percent for a running text: number and sign stay on one line.
+func Probability(p float64) string { return strings.ReplaceAll(model.Percent(p), " %", "\u00a0%") }
 
 // MismatchWords say where setup 2 landed.
 func MismatchWords(r *model.Reading, u chart.Unit) string {

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"evenrim/model"
-	"evenrim/model/chart"
 	"evenrim/model/report"
 )
 
@@ -142,9 +141,9 @@ func sig(x float64) string {
 func aboutVerdict(r *model.Reading, u Units) Explanation {
 	e := Explanation{Title: "Where the verdict comes from", Words: []string{report.VerdictWords(r, u),
 		"Conforms: the tolerance holds even with the uncertainty against the part. Does not conform: it is broken even with the uncertainty in its favour. Between the two, undecided (the three cases of ISO 14253-1; the probability by JCGM 106)."}}
-	e.Formula = []string{fmt.Sprintf("mismatch %s %s %s against %s", length(u, r.Mismatch.Norm(), r.U95MM), plusMinus(u, r.U95MM), u, u.Plain(r.Job.ToleranceMM)), chart.Percent(r.PWithin) + " likely within"}
+	e.Formula = []string{fmt.Sprintf("mismatch %s %s %s against %s", length(u, r.Mismatch.Norm(), r.U95MM), plusMinus(u, r.U95MM), u, u.Plain(r.Job.ToleranceMM)), model.Percent(r.PWithin) + " likely within"}
 	for _, s := range model.WhatWouldDecide(r) {
-		e.Rows = append(e.Rows, []string{s.What, plusMinus(u, s.U95MM) + " " + u.String(), chart.Percent(s.Chance)})
+		e.Rows = append(e.Rows, []string{s.What, plusMinus(u, s.U95MM) + " " + u.String(), model.Percent(s.Chance)})
 	}
 	if len(e.Rows) > 0 {
 		e.Head = []string{"What would decide it", "± then", "chance of a verdict"}

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"evenrim/model"
-	"evenrim/model/chart"
 	"evenrim/model/report"
 )
 
@@ -61,7 +60,7 @@ type Fact struct {
 func SheetOf(r *model.Reading, u Units) Sheet {
 	return Sheet{
 		Verdict: r.Verdict,
-		Chance:  chart.Percent(r.PWithin) + " likely within " + u.Plain(r.Job.ToleranceMM),
+		Chance:  model.Percent(r.PWithin) + " likely within " + u.Plain(r.Job.ToleranceMM),
 		X:       signed(u, r.Mismatch.X, r.U95MM),
 		Y:       signed(u, r.Mismatch.Y, r.U95MM),
 		PM:      plusMinus(u, r.U95MM) + " " + u.String(),

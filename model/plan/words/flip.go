@@ -17,7 +17,7 @@ const holds, fails = 0.95, 0.80
 // Flip says whether a flip holds the tolerance, and what the carrier would change.
 func Flip(s plan.SideBySide, u chart.Unit) Answer {
 	o := s.Vise.Outlook
-	a := Answer{Figure: chart.Percent(o.All), Cautions: Cautions}
+	a := Answer{Figure: model.Percent(o.All), Cautions: Cautions}
 	switch {
 	case o.All >= holds:
 		a.Grade, a.Headline = Good, "It holds"
@@ -38,7 +38,7 @@ func Flip(s plan.SideBySide, u chart.Unit) Answer {
 			break
 		}
 		a.Lines = append(a.Lines, fmt.Sprintf("%d. %s makes %.0f %% of it. Halve it: the share within at %s goes from %s to %s, 95 %% below %s.",
-			i+1, c.Source, 100*c.Share, place(worst), chart.Percent(worst.Within), chart.Percent(c.HalvedWithin), small(c.HalvedMid95MM, u)))
+			i+1, c.Source, 100*c.Share, place(worst), model.Percent(worst.Within), model.Percent(c.HalvedWithin), small(c.HalvedMid95MM, u)))
 	}
 	if len(o.Sources) == 0 {
 		a.Lines = append(a.Lines, "No error was entered, so none is expected: no machine is like that.")
@@ -68,13 +68,13 @@ func features(o plan.Outlook, u chart.Unit) Table {
 		if f.Wall {
 			mean, sd := f.StepMM()
 			d := u.Decimals(1.96 * sd)
-			t.Rows = append(t.Rows, []string{place(f), u.Signed(mean, d), u.FormatU(model.Factor95*sd, d), bare(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
+			t.Rows = append(t.Rows, []string{place(f), u.Signed(mean, d), u.FormatU(model.Factor95*sd, d), bare(f.Mid95MM, u), model.Percent(f.Within), model.Percent(f.Sim.Within)})
 			continue
 		}
 		major, _, _ := f.Cov.Eigen()
 		half := 2.4477468 * math.Sqrt(math.Max(major, 0)) // sqrt(-2 ln 0.05)
 		d := u.Decimals(half)
-		t.Rows = append(t.Rows, []string{place(f), u.Signed(f.Mean.X, d) + ", " + u.Signed(f.Mean.Y, d), u.FormatU(half, d), bare(f.Mid95MM, u), chart.Percent(f.Within), chart.Percent(f.Sim.Within)})
+		t.Rows = append(t.Rows, []string{place(f), u.Signed(f.Mean.X, d) + ", " + u.Signed(f.Mean.Y, d), u.FormatU(half, d), bare(f.Mid95MM, u), model.Percent(f.Within), model.Percent(f.Sim.Within)})
 	}
 	return t
 }
@@ -103,7 +103,7 @@ func carrier(s plan.SideBySide, u chart.Unit) Table {
 	}
 	return Table{Title: "Flip in the vise, or a sacrificial carrier", Head: []string{"", "vise", "carrier"},
 		Rows: [][]string{
-			row("parts within", func(w plan.Way) string { return chart.Percent(w.All) }),
+			row("parts within", func(w plan.Way) string { return model.Percent(w.All) }),
 			row("95 % below", worst),
 			row("largest source", first),
 			row("stock", stock),

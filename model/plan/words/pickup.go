@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"evenrim/model"
 	"evenrim/model/chart"
 	"evenrim/model/plan"
 )
@@ -61,7 +62,7 @@ func PickUp(f plan.Found, examples []string, u chart.Unit) Answer {
 		t.Rows = append(t.Rows, []string{name, u.Signed(r, u.Decimals(p.ProbeSDMM)) + " " + u.String()})
 	}
 	if !math.IsNaN(f.PValue) {
-		t.Note = fmt.Sprintf("Chance of touches disagreeing like this or worse: %s.", chart.Percent(f.PValue))
+		t.Note = fmt.Sprintf("Chance of touches disagreeing like this or worse: %s.", model.Percent(f.PValue))
 	}
 	a.Tables = []Table{t}
 	a.Warnings = f.Warnings

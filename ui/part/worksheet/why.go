@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"evenrim/model"
-	"evenrim/model/chart"
 	"evenrim/model/report"
 	"evenrim/ui/state"
 )
@@ -80,7 +79,7 @@ func (s *Sheet) Why(t Topic) (title string, lines []string) {
 		title = "Verdict"
 		lines = []string{"Each hole is judged by its own reading, the part by its worst hole. The probability is the reading's two-dimensional normal distribution summed over the tolerance zone (JCGM 106); it conforms from 95 % on, does not up to 5 % (where the reading is sharp enough to say so), and is undecided between."}
 		for _, h := range f.Holes {
-			lines = append(lines, fmt.Sprintf("Hole %s: %s likely within %s: %s", h.Hole, chart.Percent(h.PWithin), u.Plain(h.Job.ToleranceMM), h.Verdict))
+			lines = append(lines, fmt.Sprintf("Hole %s: %s likely within %s: %s", h.Hole, model.Percent(h.PWithin), u.Plain(h.Job.ToleranceMM), h.Verdict))
 		}
 	}
 	return title, lines

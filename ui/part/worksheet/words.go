@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"evenrim/model"
-	"evenrim/model/chart"
 	"evenrim/model/report"
 )
 
@@ -75,7 +74,7 @@ func signedDegrees(rad, u95 float64) Figure {
 func (s *Sheet) Answer() Answer {
 	r, u := s.Report, s.Units
 	f := r.Fit
-	a := Answer{Verdict: f.Verdict, Headline: report.Headline(f.Verdict), Chance: "Least sure hole: " + chart.Percent(f.PWithin) + " likely within its tolerance"}
+	a := Answer{Verdict: f.Verdict, Headline: report.Headline(f.Verdict), Chance: "Least sure hole: " + model.Percent(f.PWithin) + " likely within its tolerance"}
 	if len(f.Holes) == 0 {
 		a.Verdict, a.Headline, a.Chance = "", "Walls only", "Without a photo of a hole there is no verdict"
 	}
@@ -108,7 +107,7 @@ func (s *Sheet) Answer() Answer {
 			a.Left += " at hole " + r.Advice.RemainingHole
 		}
 		if !math.IsNaN(r.Advice.RemainingP) {
-			a.Left += "; the least sure hole is then within its tolerance with a probability of " + chart.Percent(r.Advice.RemainingP)
+			a.Left += "; the least sure hole is then within its tolerance with a probability of " + model.Percent(r.Advice.RemainingP)
 		}
 		a.Left += "."
 	}
