@@ -22,6 +22,7 @@ type rims struct {
 	fade      float64           // of the wall's light, as a share of the wall's breadth (fade.go); 0 = even
 	lift      float64           // up the wall, as a share of its breadth, where fits of the bore edge begin
 	widen     float64           // factor on the blur while the curves are moved
+	leads     []lead            // of every arc, from the last step of all of them
 	scratch   []columns.Columns // of each worker, kept from one time to the next
 }
 
@@ -70,13 +71,18 @@ func (r *rims) blocksAt(p *Photo, n, stride int, whole bool) *blocks {
 	g := &blocks{n: n, stride: stride, part: 1, photo: columns.Photo{W: p.W, H: p.H, Gray8: p.Gray8, Gray16: p.Gray16, Light: tones.light, Shadow: tones.shadow},
 		arc: columns.Arc{X: b.X, Y: b.Y, Reach: r.reach()}}
 	if !whole {
-		g.part = math.Min(1, glance*float64(n)/(2*math.Pi*b.R))
+		g.part = r.glancePart(n)
 	}
 	for k := range r.present() {
 		c := &r.curve[k]
 		g.arc.Curves = append(g.arc.Curves, columns.Curve{X: c.X, Y: c.Y, R: c.R, Cos2: c.cos2, Sin2: c.sin2})
 	}
 	return g
+}
+
+// glancePart is the share of each of n arcs that a glance takes in.
+func (r *rims) glancePart(n int) float64 {
+	return math.Min(1, glance*float64(n)/(2*math.Pi*r.curve[bore].R))
 }
 
 // reach is how far from the curves pixels are looked at, px.
@@ -120,6 +126,9 @@ func (g *blocks) fitArcs(r *rims, limit float64, ask question) []arcFit {
 	out := make([]arcFit, g.n)
 	if workers := runtime.GOMAXPROCS(0); len(r.scratch) < workers {
 		r.scratch = make([]columns.Columns, workers)
+	}
+	if ask == askStep && g.stride == 1 {
+		r.leads = make([]lead, g.n)
 	}
 	spreadEach((g.n+g.stride-1)/g.stride, func(worker, i int) {
 		out[i*g.stride] = g.fitArc(r, i*g.stride, limit, ask, &r.scratch[worker])
@@ -177,7 +186,16 @@ func (g *blocks) fitArc(r *rims, i int, limit float64, ask question, px *columns
 		if slices.Contains(group, bore) {
 			r.fadeInto(&m, &rho)
 		}
-		if edges, ok := m.solve(px, ask, r.askGlintAt(i, askNothing)); ok {
+		edges, ok := [nRims]edgeFit{}, false
+		if at := r.leadsNear(g, i, ask, &m, &rho); at != nil {
+			edges, ok = m.settleFrom(px, at)
+		}
+		if !ok {
+			var at edgeState
+			edges, ok = m.solve(px, ask, r.askGlintAt(i, askNothing), &at)
+			r.keepLead(g, i, ask, &m, &rho, &edges, ok, &at)
+		}
+		if ok {
 			for _, k := range group {
 				if f := edges[k]; f.sd < worstSD {
 					fit.edge[k], fit.found[k] = f, true
@@ -198,16 +216,16 @@ const strongSD = 0.45
 // solve moves the edges to where the pixels want them in an arc that is strong
 // enough to know, and takes one step from the curve in another: left to itself, a
 // weak arc ends at the nearest sparkle, always with a good face.
-func (m edgeModel) solve(px *columns.Columns, ask question, shining [nRims]bool) (out [nRims]edgeFit, ok bool) {
+// Where the step led is left in at.
+func (m edgeModel) solve(px *columns.Columns, ask question, shining [nRims]bool, at *edgeState) (out [nRims]edgeFit, ok bool) {
 	plain := m
 	plain.askBlur = false
 	plain.askGlint = shining
-	var at edgeState
 	if ask == askWall {
 		return m.fit(px)
 	}
 	if ask != askGlint {
-		out, ok = plain.step(px, &at)
+		out, ok = plain.step(px, at)
 		if !ok || ask == askStep {
 			return out, ok
 		}
@@ -217,29 +235,17 @@ func (m edgeModel) solve(px *columns.Columns, ask question, shining [nRims]bool)
 			}
 		}
 	}
-	fit := m.fit
-	if ask == askNothing && m.near(out) {
-		fit = func(px *columns.Columns) ([nRims]edgeFit, bool) { return m.fitNear(px, &at) }
-	}
-	if moved, found := fit(px); found && m.believes(moved) {
+	if ask == askNothing && m.near(&out, 1) {
+		if moved, found := m.settleFrom(px, at); found {
+			return moved, true
+		}
+	} else if moved, found := m.fit(px); found && m.believes(moved) {
 		return moved, true
 	}
 	if ask == askGlint {
-		return plain.step(px, &at)
+		return plain.step(px, at)
 	}
 	return out, ok
-}
-
-// near says that a step has led so near to edges so plain that there is nothing to
-// look for further off: from where it led the fit takes half as long.
-func (m edgeModel) near(step [nRims]edgeFit) bool {
-	const plain, within = 0.1, 0.7 // px; blurs
-	for _, k := range m.rims {
-		if step[k].sd > plain || math.Abs(step[k].shift) > within*m.blur[k] {
-			return false
-		}
-	}
-	return true
 }
 
 // believes says whether edges that were let go stand out and are still near where

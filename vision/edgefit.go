@@ -202,12 +202,6 @@ func (m edgeModel) begin(px *columns.Columns, st *edgeState) (clipped [nRims + 1
 // mostPasses is how many passes a fit may take.
 const mostPasses = 9
 
-// fitNear is fit from st, whose edges are near to where they belong and whose light
-// is not saturated.
-func (m edgeModel) fitNear(px *columns.Columns, st *edgeState) (out [nRims]edgeFit, ok bool) {
-	return m.run(px, st, [nRims + 1]float64{}, how{first: 2, passes: mostPasses})
-}
-
 func (m edgeModel) run(px *columns.Columns, st *edgeState, clipped [nRims + 1]float64, h how) (out [nRims]edgeFit, ok bool) {
 	k := len(m.rims)
 	u := m.layout()

@@ -22,16 +22,6 @@ const (
 	exitEdges = 4
 )
 
-// exitsAlongEdges returns places for g's exit rim, brought from where the light changes
-// all along them to where they stand out.
-func (m *regionMap) exitsAlongEdges(g rimGuess, e expectation) []scoredGuess {
-	best := m.alongEdges(g, e)
-	spreadEach(len(best), func(_, i int) {
-		best[i].g, best[i].s = m.climb(best[i].g, e, exitClimb)
-	})
-	return best
-}
-
 // alongEdges returns the places for g's exit rim where the light changes most along the
 // whole of it, however it changes: a wall may be lighter than what lies behind it on one
 // side and darker on the other. It is to be had only to the step of the places.

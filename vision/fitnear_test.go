@@ -32,10 +32,10 @@ func TestAFitFromNearEndsWhereTheOtherDoes(t *testing.T) {
 		px.Set(light, distance)
 		var st edgeState
 		step, ok := m.step(px, &st)
-		if !ok || !m.near(step) {
+		if !ok || !m.near(&step, 1) {
 			continue
 		}
-		near, ok := m.fitNear(px, &st)
+		near, ok := m.settleFrom(px, &st)
 		afar, found := m.fit(px)
 		if !ok || !found {
 			t.Fatalf("round %d: no fit", round)

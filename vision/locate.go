@@ -54,8 +54,9 @@ const leastSamples = 12
 func (g *ring) circles() []rimCircle {
 	used := make([]bool, len(g.ridges))
 	var out []rimCircle
+	hunt := circleSearch{x: g.cx, y: g.cy, reach: 0.20 * g.r, pitch: math.Max(2, 0.010*g.r), rMin: 0.65 * g.r, rMax: 1.35 * g.r, bin: math.Max(1.5, 0.008*g.r)}.hunt()
 	for range 7 {
-		c, ok := g.search(circleSearch{x: g.cx, y: g.cy, reach: 0.20 * g.r, pitch: math.Max(2, 0.010*g.r), rMin: 0.65 * g.r, rMax: 1.35 * g.r, bin: math.Max(1.5, 0.008*g.r)}, used)
+		c, ok := hunt.next(g.ridges, used)
 		if !ok {
 			break
 		}

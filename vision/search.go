@@ -13,6 +13,20 @@ type scoredGuess struct {
 
 func byScore(a, b scoredGuess) int { return cmp.Compare(a.s, b.s) }
 
+// rank puts the best first and leaves equals in their order. Guesses are large: their
+// numbers are sorted in their place.
+func rank(pool []scoredGuess) {
+	order := make([]int, len(pool))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Or(byScore(pool[a], pool[b]), cmp.Compare(a, b)) })
+	was := slices.Clone(pool)
+	for i, k := range order {
+		pool[i] = was[k]
+	}
+}
+
 const (
 	// coarse is one sector in how many is looked at while there are many guesses.
 	coarse = 2
@@ -107,13 +121,15 @@ func (m *regionMap) shake(at scoredGuess, e expectation) scoredGuess {
 // sharply: a fading wall or a patch of light on the paper explains much, but not at
 // one place.
 func (m *regionMap) sharpestExits(g rimGuess, known []rimGuess, e expectation) []exitGuess {
-	var exits []exitGuess
+	along := m.alongEdges(g, e)
 	// Paper close behind the part darkens towards the wall: along a parabola, where a
 	// line would take the darkest of it for wall. But a parabola takes in a faint step.
-	for _, backing := range [...]shade{sloping, bent} {
+	backings := [...]shade{sloping, bent}
+	var found [len(backings)][]exitGuess
+	spreadEach(len(backings), func(_, i int) {
 		m := *m
-		m.backing = backing
-		pool := append(m.exits(g, e, 12), m.exitsAlongEdges(g, e)...)
+		m.backing = backings[i]
+		pool := append(m.exits(g, e, 12), m.climbExits(along, e)...)
 		for _, k := range known {
 			if k.er > 0 {
 				k, s := m.climb(k, e, exitClimb)
@@ -122,10 +138,11 @@ func (m *regionMap) sharpestExits(g rimGuess, known []rimGuess, e expectation) [
 		}
 		for _, x := range pool {
 			if x.g.er > 0 {
-				exits = append(exits, exitGuess{x.g, m.sharpness(x.g, e)})
+				found[i] = append(found[i], exitGuess{x.g, m.sharpness(x.g, e)})
 			}
 		}
-	}
+	})
+	exits := slices.Concat(found[:]...)
 	slices.SortStableFunc(exits, func(a, b exitGuess) int { return cmp.Compare(b.sharp, a.sharp) })
 	return exits[:min(len(exits), 2)]
 }
@@ -212,7 +229,7 @@ func (m *regionMap) climbAll(pool []scoredGuess, e expectation) []scoredGuess {
 	spreadEach(len(pool), func(_, i int) {
 		pool[i].g, pool[i].s = m.climb(pool[i].g, e, climbing{from: 0.02, to: 0.004, every: coarse})
 	})
-	slices.SortStableFunc(pool, byScore)
+	rank(pool)
 	return pool
 }
 
@@ -260,17 +277,23 @@ func (m *regionMap) exits(g rimGuess, e expectation, n int) []scoredGuess {
 			}
 		}
 	}
-	slices.SortStableFunc(pool, byScore)
+	rank(pool)
 	pool = distinct(pool[:min(len(pool), 8*n)], 2*n)
-	spreadEach(len(pool), func(_, i int) {
-		pool[i].g, pool[i].s = m.climb(pool[i].g, e, exitClimb)
+	return distinct(m.climbExits(pool, e), n)
+}
+
+// climbExits brings places for the exit rim to where they stand out.
+func (m *regionMap) climbExits(places []scoredGuess, e expectation) []scoredGuess {
+	out := make([]scoredGuess, len(places))
+	spreadEach(len(places), func(_, i int) {
+		out[i].g, out[i].s = m.climb(places[i].g, e, exitClimb)
 	})
-	return distinct(pool, n)
+	return out
 }
 
 // distinct returns the n best that are apart from each other, best first.
 func distinct(pool []scoredGuess, n int) []scoredGuess {
-	slices.SortStableFunc(pool, byScore)
+	rank(pool)
 	var out []scoredGuess
 	for _, p := range pool {
 		if len(out) < n && !slices.ContainsFunc(out, func(q scoredGuess) bool { return p.g.near(q.g) }) {

@@ -52,8 +52,13 @@ func sampleRays[T uint8 | uint16](src []T, w, h int, tone []float32, s *strip, l
 	along := gaussKernel(sparkleSD)
 	sum := make([]float32, s.n+len(along)-1)
 	dense := min(int(s.f), 3)
+	var step [3][2]float64 // of the photo's pixels that make one of the ring's, along a side: its cosine and sine part
 	for i := lo; i < hi; i++ {
 		sn, co := math.Sincos(2 * math.Pi * float64(i) / ringRays)
+		for a := range dense {
+			u := (float64(a) - float64(dense-1)/2) * s.f / float64(dense)
+			step[a] = [2]float64{u * co, u * sn}
+		}
 		row := s.fine[i*s.n:][:s.n]
 		side := sum[len(along)/2:][:s.n]
 		for k := range row {
@@ -66,12 +71,13 @@ func sampleRays[T uint8 | uint16](src []T, w, h int, tone []float32, s *strip, l
 					t[j] = between(src, w, h, tone, x, y)
 					continue
 				}
-				for a := range dense {
-					for b := range dense {
-						u := (float64(a) - float64(dense-1)/2) * s.f / float64(dense)
-						v := (float64(b) - float64(dense-1)/2) * s.f / float64(dense)
-						px := min(max(int(x+u*co-v*sn+0.5), 0), w-1)
-						py := min(max(int(y+u*sn+v*co+0.5), 0), h-1)
+				for _, a := range step[:dense] {
+					u, v := x+a[0], y+a[1]
+					for _, b := range step[:dense] {
+						px, py := int(u-b[1]+0.5), int(v+b[0]+0.5)
+						if uint(px) >= uint(w) || uint(py) >= uint(h) {
+							px, py = min(max(px, 0), w-1), min(max(py, 0), h-1)
+						}
 						t[j] += tone[src[py*w+px]]
 					}
 				}

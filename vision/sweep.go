@@ -69,10 +69,11 @@ func (m *regionMap) parted(s int, o, b, x float64) float64 {
 }
 
 // moved is the cost of the bore edge moved by (dx, dy) and grown by dr, ring px, to
-// first order of these over its radius.
-func (t *breakTable) moved(m *regionMap, dx, dy, dr float64) float64 {
+// first order of these over its radius; or something more than limit, if it is that: no
+// sector costs less than nothing.
+func (t *breakTable) moved(m *regionMap, dx, dy, dr, limit float64) float64 {
 	sum := 0.0
-	for s := range sectors {
+	for s := 0; s < sectors && sum <= limit; s++ {
 		p := min(max(t.at[s]+dx*m.cos[s]+dy*m.sin[s]+dr, 0), float64(t.n)-1.001)
 		i := int(p)
 		row := t.cost[s*t.n:]
@@ -90,6 +91,7 @@ func (m *regionMap) boresElsewhere(g rimGuess, e expectation) []rimGuess {
 	n := int(reach / pitch)
 	type place struct{ dx, dy, dr, cost float64 }
 	parts := make([][]place, 2*n+1)
+	far := t.moved(m, 0, 0, 0, math.Inf(1)) + e.unlikely(g) + alsoLikely
 	spread(len(parts), func(lo, hi int) {
 		for k := lo; k < hi; k++ {
 			dr := float64(k-n) * pitch
@@ -97,7 +99,10 @@ func (m *regionMap) boresElsewhere(g rimGuess, e expectation) []rimGuess {
 				for i := -n; i <= n; i++ {
 					dx, dy := float64(i)*pitch, float64(j)*pitch
 					if h := g.boreMoved(dx, dy, dr); h.w > 0 {
-						parts[k] = append(parts[k], place{dx, dy, dr, t.moved(m, dx, dy, dr) + e.unlikely(h)})
+						doubt := e.unlikely(h)
+						if cost := doubt + t.moved(m, dx, dy, dr, far-doubt); cost <= far {
+							parts[k] = append(parts[k], place{dx, dy, dr, cost})
+						}
 					}
 				}
 			}

@@ -83,7 +83,7 @@ struct span {
 
 // The runs of a row, dy below the centre of the rays, in which pixels of the arc
 // within reach of a curve can lie, from left to right; they may overlap.
-static int runs(const struct evenrim_arc *a, double y, struct span *out) {
+static inline __attribute__((always_inline)) int runs(const struct evenrim_arc *a, double y, struct span *out) {
   double dy = y - a->y;
   double left = a->x - a->farthest - 1, right = a->x + a->farthest + 1;
   // Left of "from": d0*dy - d1*dx >= 0; not left of "to". A pixel's slack: the
