@@ -20,6 +20,7 @@ const (
 // for one goroutine.
 type coverage struct {
 	edges []gradientPixel
+	near  []gradientPixel // of these, those that can be square to a circle about the place looked at
 	rMax  int
 	seen  [][2]uint64 // by radius, a bit for each direction
 	sum   []float64
@@ -33,10 +34,12 @@ func newCoverage(pl *plane, edges []gradientPixel) *coverage {
 // best finds the circle about (cx, cy), give or take a few pixels, with edges
 // square to it in the most directions.
 func (c *coverage) best(cx, cy float64) holeGuess {
+	const far = 3
+	c.keepNear(float32(cx), float32(cy), far*math.Sqrt2)
 	top := holeGuess{}
-	for dy := -3.0; dy <= 3; dy += 3 {
-		for dx := -3.0; dx <= 3; dx += 3 {
-			if g := c.about(cx+dx, cy+dy); g.excess > top.excess {
+	for dy := -far; dy <= far; dy += far {
+		for dx := -far; dx <= far; dx += far {
+			if g := c.about(cx+float64(dx), cy+float64(dy)); g.excess > top.excess {
 				top = g
 			}
 		}
@@ -44,18 +47,39 @@ func (c *coverage) best(cx, cy float64) holeGuess {
 	return top
 }
 
-// about returns the radius about (cx, cy) with edges in the most directions.
+// squareness is the square of the cosine of 20 degrees, within which an edge is square to a
+// circle.
+const squareness = 0.88
+
+// keepNear keeps the edges that may be square to a circle about a centre up to far from
+// (cx, cy): such a step makes the way to the edge shorter, and its part along the gradient
+// longer, by no more than itself.
+func (c *coverage) keepNear(cx, cy, far float32) {
+	cosine := float32(math.Sqrt(squareness))
+	slack := 1.01 * far * (1 + cosine)
+	c.near = c.near[:0]
+	for i := range c.edges {
+		e := &c.edges[i]
+		x, y := e.x-cx, e.y-cy
+		along := x*e.nx + y*e.ny
+		if least := cosine*float32(math.Sqrt(float64(x*x+y*y))) - slack; least <= 0 || along*along >= least*least {
+			c.near = append(c.near, *e)
+		}
+	}
+}
+
+// about returns, of the edges kept near, the radius about (cx, cy) with edges in the most directions.
 func (c *coverage) about(cx, cy float64) holeGuess {
 	clear(c.seen)
 	far := float32(c.rMax * c.rMax)
-	for i := range c.edges {
-		e := &c.edges[i]
+	for i := range c.near {
+		e := &c.near[i]
 		x, y := e.x-float32(cx), e.y-float32(cy)
 		r2 := x*x + y*y
 		if r2 < leastRadius*leastRadius || r2 >= far {
 			continue
 		}
-		if along := x*e.nx + y*e.ny; along*along < 0.88*r2 { // within 20 degrees of radial
+		if along := x*e.nx + y*e.ny; along*along < squareness*r2 {
 			continue
 		}
 		bin := int(coverBins*turnOf(x, y)) % coverBins

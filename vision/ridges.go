@@ -1,7 +1,6 @@
 package vision
 
 import (
-	"cmp"
 	"math"
 	"slices"
 )
@@ -56,7 +55,7 @@ func (s *strip) steepest(v []float32, i, first int) []ridge {
 	row := v[i*n:][:n]
 	next, last := v[(i+1)%ringRays*n:][:n], v[(i+ringRays-1)%ringRays*n:][:n]
 	d := func(k int) float64 { return float64(row[k+1]-row[k-1]) / 2 }
-	var onRay []ridge
+	onRay := make([]ridge, 0, ridgesPerRay)
 	for k := first; k < n-2; k++ {
 		m, before, after := math.Abs(d(k)), math.Abs(d(k-1)), math.Abs(d(k+1))
 		if m < before || m <= after || m < 2e-4 {
@@ -76,10 +75,15 @@ func (s *strip) steepest(v []float32, i, first int) []ridge {
 		if math.Abs(across) > 0.6*m {
 			continue
 		}
-		onRay = append(onRay, ridge{x, y, i, rho, d(k)})
+		at, found := len(onRay), ridge{x, y, i, rho, d(k)}
+		for at > 0 && math.Abs(onRay[at-1].slope) < m {
+			at--
+		}
+		if at < ridgesPerRay {
+			onRay = slices.Insert(onRay[:min(len(onRay), ridgesPerRay-1)], at, found)
+		}
 	}
-	slices.SortFunc(onRay, func(a, b ridge) int { return cmp.Compare(math.Abs(b.slope), math.Abs(a.slope)) })
-	return onRay[:min(len(onRay), ridgesPerRay)]
+	return onRay
 }
 
 // blurStrip smooths a strip of ringRays rows of n along the rays' numbers, which
