@@ -121,8 +121,7 @@ type how struct {
 	// of full scale.
 	clip   bool
 	passes int
-	// first is the pass to begin with: at 2 the edges are taken to be near already, and
-	// the equations of the last step, which then hardly moves them, serve for the sds.
+	// first is the pass to begin with: at 2 the edges are taken to be near already.
 	first int
 }
 
@@ -215,7 +214,7 @@ func (m edgeModel) run(px *columns.Columns, st *edgeState, clipped [nRims + 1]fl
 	a, b := matrix[:n*n], vector[:n]
 	eq := columns.Equations{A: a, B: b}
 	var x []float64
-	settled, factored := false, false
+	settled := false
 	for pass := h.first; pass < h.passes; pass++ {
 		last := settled || pass == h.passes-1
 		wide := m.widen
@@ -270,15 +269,12 @@ func (m edgeModel) run(px *columns.Columns, st *edgeState, clipped [nRims + 1]fl
 				st.variance[i] = math.Max(st.variance[i], sq(0.05*st.level[i]))
 			}
 		}
-		if factored = settled && h.first > 0; factored {
-			break
-		}
 	}
 	if h.hold {
 		for i := range k {
 			st.shift[i] = math.Max(math.Min(x[u.shift+i], unlimited), -unlimited)
 		}
-	} else if !factored && !factorSmall(a, n) {
+	} else if !factorSmall(a, n) {
 		return out, false
 	}
 	misfit := 0.0
