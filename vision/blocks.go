@@ -186,12 +186,13 @@ func (g *blocks) fitArc(r *rims, i int, limit float64, ask question, px *columns
 		if slices.Contains(group, bore) {
 			r.fadeInto(&m, &rho)
 		}
-		edges, ok := [nRims]edgeFit{}, false
-		if at := r.leadsNear(g, i, ask, &m, &rho); at != nil {
-			edges, ok = m.settleFrom(px, at)
+		var edges [nRims]edgeFit
+		at, ok := r.leadsNear(g, i, ask, &m, &rho)
+		if ok {
+			edges, ok = m.settleFrom(px, &at)
 		}
 		if !ok {
-			var at edgeState
+			at = edgeState{}
 			edges, ok = m.solve(px, ask, r.askGlintAt(i, askNothing), &at)
 			r.keepLead(g, i, ask, &m, &rho, &edges, ok, &at)
 		}

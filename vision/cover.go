@@ -28,7 +28,7 @@ type coverage struct {
 
 func newCoverage(pl *plane, edges []gradientPixel) *coverage {
 	rMax := int(0.56 * float64(max(pl.w, pl.h)))
-	return &coverage{edges: edges, rMax: rMax, seen: make([][2]uint64, rMax+2), sum: make([]float64, rMax+2)}
+	return &coverage{edges: edges, near: make([]gradientPixel, 0, len(edges)), rMax: rMax, seen: make([][2]uint64, rMax+2), sum: make([]float64, rMax+2)}
 }
 
 // best finds the circle about (cx, cy), give or take a few pixels, with edges

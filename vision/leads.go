@@ -33,26 +33,24 @@ func (r *rims) keepLead(g *blocks, arc int, ask question, m *edgeModel, rho *[nR
 }
 
 // leadsNear returns where a whole arc's fit may begin because the last step led there, seen
-// from the curves as they are now; nil if there is no such place.
-func (r *rims) leadsNear(g *blocks, arc int, ask question, m *edgeModel, rho *[nRims]float64) *edgeState {
+// from the curves as they are now; ok says that there is such a place.
+func (r *rims) leadsNear(g *blocks, arc int, ask question, m *edgeModel, rho *[nRims]float64) (at edgeState, ok bool) {
 	if ask != askNothing || g.stride != 1 || len(r.leads) != g.n {
-		return nil
+		return at, false
 	}
-	l, first := r.leads[arc], m.rims[0]
+	l, first := &r.leads[arc], m.rims[0]
 	if l.rims[first] != len(m.rims) {
-		return nil
+		return at, false
 	}
-	at := &l.at[first]
+	step := l.edge
+	at = l.at[first]
 	for i, k := range m.rims {
 		moved := l.rho[k] - rho[k]
 		at.shift[i] += moved
-		l.edge[k].shift += moved
+		step[k].shift += moved
 	}
 	// The step saw a part of the arc.
-	if !m.near(&l.edge, r.glancePart(g.n)) {
-		return nil
-	}
-	return at
+	return at, m.near(&step, r.glancePart(g.n))
 }
 
 // near says that a step over a part of the pixels has led so near to edges so plain that
