@@ -1,6 +1,10 @@
 package vision
 
-import "math"
+import (
+	"math"
+
+	"evenrim/vision/sampling"
+)
 
 // plane is a small picture of encoded (not linear) grey values, 0 to 1: edges in
 // the dark of a bore count as much there as edges on the bright face. The hole is
@@ -21,37 +25,25 @@ const mostRows = 4
 func (p *Photo) reduce(f int) *plane {
 	out := &plane{w: p.W / f, h: p.H / f, f: f}
 	out.pix = make([]float32, out.w*out.h)
-	spread(out.h, func(lo, hi int) {
-		if p.Gray16 != nil {
-			reduceRows(p.Gray16, p.W, out, lo, hi, 1.0/65535)
-		} else {
-			reduceRows(p.Gray8, p.W, out, lo, hi, 1.0/255)
-		}
-	})
+	photo, unit := sampling.Photo{W: p.W, H: p.H, Gray8: p.Gray8, Gray16: p.Gray16}, 1.0/255
+	if p.Gray16 != nil {
+		unit = 1.0 / 65535
+	}
+	spread(out.h, func(lo, hi int) { out.reduceRows(&photo, unit, lo, hi) })
 	return out
 }
 
-func reduceRows[T uint8 | uint16](src []T, stride int, out *plane, y0, y1 int, unit float64) {
-	f := out.f
-	rows := min(f, mostRows)
-	scale := float32(unit / float64(f*rows))
-	sums := make([]uint32, out.w)
+func (p *plane) reduceRows(photo *sampling.Photo, unit float64, y0, y1 int) {
+	rows, sums := make([]int32, min(p.f, mostRows)), make([]uint32, p.w)
+	scale := float32(unit / float64(p.f*len(rows)))
 	for y := y0; y < y1; y++ {
-		clear(sums)
 		for j := range rows {
 			// Evenly about the square's middle.
-			row := src[(y*f+((2*j+1)*f)/(2*rows))*stride:][:out.w*f]
-			for x := range sums {
-				s := uint32(0)
-				for _, v := range row[x*f : x*f+f] {
-					s += uint32(v)
-				}
-				sums[x] += s
-			}
+			rows[j] = int32(y*p.f + ((2*j+1)*p.f)/(2*len(rows)))
 		}
-		dst := out.pix[y*out.w:][:out.w]
+		photo.Blocks(rows, p.f, sums)
 		for x, s := range sums {
-			dst[x] = float32(s) * scale
+			p.pix[y*p.w+x] = float32(s) * scale
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"evenrim/model"
+	"evenrim/vision/sampling"
 )
 
 // strip is the ring round a place, laid out straight along rays from its centre:
@@ -35,56 +36,49 @@ func newStrip(p *Photo, c model.Circle, f int) *strip {
 	s.rho0 = stripFrom * r
 	s.n = int((stripTo - stripFrom) * r)
 	s.fine, s.even = make([]float32, ringRays*s.n), make([]float32, ringRays*s.n)
-	spread(ringRays, func(lo, hi int) {
-		if p.Gray16 != nil {
-			sampleRays(p.Gray16, p.W, p.H, tones16.shadow, s, lo, hi)
-		} else {
-			sampleRays(p.Gray8, p.W, p.H, tones8.shadow, s, lo, hi)
-		}
-	})
+	photo := sampling.Photo{W: p.W, H: p.H, Gray8: p.Gray8, Gray16: p.Gray16, Tone: tones8.shadow}
+	if p.Gray16 != nil {
+		photo.Tone = tones16.shadow
+	}
+	spread(ringRays, func(lo, hi int) { s.sampleRays(&photo, lo, hi) })
 	return s
 }
 
-// sampleRays fills the rays lo to hi-1 of s.
-func sampleRays[T uint8 | uint16](src []T, w, h int, tone []float32, s *strip, lo, hi int) {
+// sampleRays fills the rays lo to hi-1.
+func (s *strip) sampleRays(p *sampling.Photo, lo, hi int) {
 	// The mean of three samples, weighted 1 2 1, has an sd of 0.707 of their distance.
 	const tap = sparkleSD / 0.7071
 	along := gaussKernel(sparkleSD)
 	sum := make([]float32, s.n+len(along)-1)
+	x, y := make([]float64, s.n), make([]float64, s.n)
+	var taps [3][]float32
+	for j := range taps {
+		taps[j] = make([]float32, s.n)
+	}
 	dense := min(int(s.f), 3)
-	var step [3][2]float64 // of the photo's pixels that make one of the ring's, along a side: its cosine and sine part
+	step := make([][2]float64, dense)
 	for i := lo; i < hi; i++ {
 		sn, co := math.Sincos(2 * math.Pi * float64(i) / ringRays)
-		for a := range dense {
+		for a := range step {
 			u := (float64(a) - float64(dense-1)/2) * s.f / float64(dense)
 			step[a] = [2]float64{u * co, u * sn}
 		}
-		row := s.fine[i*s.n:][:s.n]
-		side := sum[len(along)/2:][:s.n]
-		for k := range row {
-			rho := s.rho0 + float64(k)
-			var t [3]float32
-			for j := range t {
-				off := tap * float64(j-1)
-				x, y := s.f*(s.cx+rho*co-off*sn), s.f*(s.cy+rho*sn+off*co)
-				if dense == 1 {
-					t[j] = between(src, w, h, tone, x, y)
-					continue
-				}
-				for _, a := range step[:dense] {
-					u, v := x+a[0], y+a[1]
-					for _, b := range step[:dense] {
-						px, py := int(u-b[1]+0.5), int(v+b[0]+0.5)
-						if uint(px) >= uint(w) || uint(py) >= uint(h) {
-							px, py = min(max(px, 0), w-1), min(max(py, 0), h-1)
-						}
-						t[j] += tone[src[py*w+px]]
-					}
-				}
-				t[j] /= float32(dense * dense)
+		for j := range taps {
+			off := tap * float64(j-1)
+			for k := range x {
+				rho := s.rho0 + float64(k)
+				x[k], y[k] = s.f*(s.cx+rho*co-off*sn), s.f*(s.cy+rho*sn+off*co)
 			}
-			row[k] = t[1]
-			side[k] = (t[0] + 2*t[1] + t[2]) / 4
+			if dense == 1 {
+				between(p, x, y, taps[j])
+			} else {
+				p.Squares(x, y, step, taps[j])
+			}
+		}
+		copy(s.fine[i*s.n:][:s.n], taps[1])
+		side := sum[len(along)/2:][:s.n]
+		for k := range side {
+			side[k] = (taps[0][k] + 2*taps[1][k] + taps[2][k]) / 4
 		}
 		smoothRow(sum, along, s.even[i*s.n:][:s.n])
 	}
@@ -105,18 +99,28 @@ func smoothRow(src, kernel, dst []float32) {
 	}
 }
 
-// between interpolates tones bilinearly; outside the picture its border goes on.
-func between[T uint8 | uint16](src []T, w, h int, tone []float32, x, y float64) float32 {
-	x = min(max(x, 0), float64(w-1))
-	y = min(max(y, 0), float64(h-1))
-	x0, y0 := min(int(x), w-2), min(int(y), h-2)
-	fx, fy := float32(x-float64(x0)), float32(y-float64(y0))
-	i := y0*w + x0
-	upper, lower := src[i:i+2:i+2], src[i+w:i+w+2:i+w+2]
-	a, b := tone[upper[0]], tone[lower[0]]
-	a += fx * (tone[upper[1]] - a)
-	b += fx * (tone[lower[1]] - b)
-	return a + fy*(b-a)
+// between sets out to the tones interpolated bilinearly at (x, y); outside the picture its
+// border goes on.
+func between(p *sampling.Photo, x, y []float64, out []float32) {
+	if p.Gray16 != nil {
+		interpolate(p.Gray16, p, x, y, out)
+	} else {
+		interpolate(p.Gray8, p, x, y, out)
+	}
+}
+
+func interpolate[T uint8 | uint16](src []T, p *sampling.Photo, x, y []float64, out []float32) {
+	for k := range out {
+		x, y := min(max(x[k], 0), float64(p.W-1)), min(max(y[k], 0), float64(p.H-1))
+		x0, y0 := min(int(x), p.W-2), min(int(y), p.H-2)
+		fx, fy := float32(x-float64(x0)), float32(y-float64(y0))
+		i := y0*p.W + x0
+		upper, lower := src[i:i+2:i+2], src[i+p.W:i+p.W+2:i+p.W+2]
+		a, b := p.Tone[upper[0]], p.Tone[lower[0]]
+		a += fx * (p.Tone[upper[1]] - a)
+		b += fx * (p.Tone[lower[1]] - b)
+		out[k] = a + fy*(b-a)
+	}
 }
 
 // toPhoto converts a circle in ring pixels.
