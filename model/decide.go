@@ -110,20 +110,23 @@ func WhatWouldDecideHole(h HoleReading) []NextStep {
 		return nil
 	}
 	r := *h.Readings[0]
-	if h.Set == nil {
+	if h.Set == nil || h.Set.Pictures() == 1 {
 		return WhatWouldDecide(&r)
 	}
 	r.Mismatch, r.Cov, r.Verdict = h.Mismatch, h.Cov, h.Verdict
+	n := h.Set.Pictures()
 	var part Sym2
-	for _, v := range h.Readings {
-		part = part.Add(v.CovOf(FollowsPart).Scale(1 / float64(len(h.Readings))))
+	for i, v := range h.Readings {
+		if !h.Set.Turns[i].LeftOut {
+			part = part.Add(v.CovOf(FollowsPart).Scale(1 / float64(n)))
+		}
 	}
 	// What is new in each photo is halved by as many photos again.
 	cov := part.Add(h.Cov.Add(part.Scale(-1)).Scale(0.5))
 	if U95(cov) >= 0.9*U95(h.Cov) {
 		return nil
 	}
-	return []NextStep{nextStep(fmt.Sprintf("Take %d more photos of the hole at other turns.", len(h.Readings)), &r, cov, h.Job, Judge)}
+	return []NextStep{nextStep(fmt.Sprintf("Take %d more photos of the hole at other turns.", n), &r, cov, h.Job, Judge)}
 }
 
 // exitRimViewU is the standard uncertainty of the view direction from the exit

@@ -5,7 +5,40 @@ import (
 	"math/rand/v2"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 )
+
+// A picture that is there twice asks for no more photos than it would by itself.
+func TestWhatWouldDecideAHoleCountsAPictureOnce(t *testing.T) {
+	hole := func(files ...string) HoleReading {
+		var list []*Reading
+		for i, f := range files {
+			r := undecided()
+			r.Job.PlusX, r.Photo.SHA256 = float64(i)*math.Pi, f
+			r.Mismatch = Vec{0.0252, 0}
+			list = append(list, r)
+		}
+		h, err := JoinHole("A", nil, list, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if h.Verdict != Undecided {
+			t.Fatalf("files %q: verdict %q with p %g", files, h.Verdict, h.PWithin)
+		}
+		return h
+	}
+	for _, tt := range []struct{ with, without []string }{
+		{[]string{"1", "2", "1"}, []string{"1", "2"}},
+		{[]string{"1", "1"}, []string{"1"}},
+	} {
+		with, without := WhatWouldDecideHole(hole(tt.with...)), WhatWouldDecideHole(hole(tt.without...))
+		if d := cmp.Diff(without, with, cmpopts.EquateApprox(1e-3, 1e-12)); d != "" || len(with) == 0 {
+			t.Errorf("files %q against %q (-want +got):\n%s", tt.with, tt.without, d)
+		}
+	}
+}
 
 // undecided is a reading just inside the tolerance, mostly unsure of its view.
 func undecided() *Reading {

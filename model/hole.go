@@ -49,7 +49,7 @@ func JoinHole(hole string, at *Vec, readings []*Reading, turnRad []float64) (Hol
 		}
 	}
 	judge := JudgePhoto
-	if h.Set != nil && h.Set.pictures() > 1 {
+	if h.Set != nil && h.Set.Pictures() > 1 {
 		judge = Judge
 	}
 	h.Verdict, h.PWithin = judge(h.Mismatch, h.Cov, h.Job.ToleranceMM, h.Job.Zone)

@@ -40,7 +40,7 @@ type TurnSet struct {
 
 // GainWords say by how much the set is surer than a photo alone claims to be.
 func (t *TurnSet) GainWords() string {
-	if t.pictures() == 1 {
+	if t.Pictures() == 1 {
 		return "no surer than one: they are one picture"
 	}
 	if t.Gain <= 1 {
@@ -96,7 +96,8 @@ func JoinTurns(readings []*Reading, turnRad []float64) (*TurnSet, error) {
 		}
 	}
 	t := &TurnSet{Scale: 1}
-	use := t.distinct(readings)
+	use, same := DistinctPhotos(readings)
+	t.Warnings = append(t.Warnings, same...)
 	all := newReversal(readings, use, 0)
 	t.Separated = all.separated
 	fit, out := all, -1
@@ -129,9 +130,9 @@ func JoinTurns(readings []*Reading, turnRad []float64) (*TurnSet, error) {
 	return t, nil
 }
 
-// distinct says which photos to join: a picture that was there before is left out, and a
-// warning says so. The same noise again makes nothing surer.
-func (t *TurnSet) distinct(readings []*Reading) (use []bool) {
+// DistinctPhotos says which photos of a hole to join: a picture that was there before is
+// left out, and a sentence of same says so. The same noise again makes nothing surer.
+func DistinctPhotos(readings []*Reading) (use []bool, same []string) {
 	use = make([]bool, len(readings))
 	seen := map[string]string{}
 	for i, r := range readings {
@@ -142,16 +143,25 @@ func (t *TurnSet) distinct(readings []*Reading) (use []bool) {
 		case use[i]:
 			seen[sha] = name
 		case first == name:
-			t.Warnings = append(t.Warnings, fmt.Sprintf("Photo %s is in this hole twice and counts once.", name))
+			same = append(same, fmt.Sprintf("Photo %s is in this hole twice and counts once.", name))
 		default:
-			t.Warnings = append(t.Warnings, fmt.Sprintf("Photos %s and %s of this hole are the same picture, which counts once.", first, name))
+			same = append(same, fmt.Sprintf("Photos %s and %s of this hole are the same picture, which counts once.", first, name))
 		}
 	}
-	return use
+	return use, same
 }
 
-// pictures is how many photos the answer comes from.
-func (t *TurnSet) pictures() (n int) {
+// CountWords say how many photos the answer comes from, and of how many where some were
+// left out: "3 photos", "3 of 4 photos".
+func (t *TurnSet) CountWords() string {
+	if n := t.Pictures(); n < len(t.Turns) {
+		return fmt.Sprintf("%d of %d photos", n, len(t.Turns))
+	}
+	return fmt.Sprintf("%d photos", len(t.Turns))
+}
+
+// Pictures is how many photos the answer comes from.
+func (t *TurnSet) Pictures() (n int) {
 	for _, u := range t.Turns {
 		if !u.LeftOut {
 			n++

@@ -187,6 +187,13 @@ func TestJoinTurnsCountsAPictureOnce(t *testing.T) {
 			t.Errorf("%v: %v, %v, %d degrees of freedom; without the picture that is there twice %v, %v, %d",
 				tt.names, set.Mismatch, set.Cov, set.DOF, alone.Mismatch, alone.Cov, alone.DOF)
 		}
+		count := "5 photos"
+		if tt.twice >= 0 {
+			count = "4 of 5 photos"
+		}
+		if got := set.CountWords(); got != count {
+			t.Errorf("%v of files %v: %q counted, want %q", tt.names, tt.files, got, count)
+		}
 		for i, u := range set.Turns {
 			if u.LeftOut != (i == tt.twice) {
 				t.Errorf("%v: photo %d left out: %v", tt.names, i, u.LeftOut)

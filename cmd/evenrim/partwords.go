@@ -103,7 +103,7 @@ func holeInWords(h model.HoleFit, u chart.Unit) string {
 		s += "; does not fit"
 	}
 	if h.Set != nil {
-		s += fmt.Sprintf("; %d photos joined, %s", len(h.Set.Turns), h.Set.GainWords())
+		s += fmt.Sprintf("; %s joined, %s", h.Set.CountWords(), h.Set.GainWords())
 	}
 	return s
 }

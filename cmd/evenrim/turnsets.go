@@ -58,7 +58,11 @@ func (s *shelf) LastSets(ctx context.Context, n int) ([]port.Kept, error) {
 	out := make([]port.Kept, len(sets))
 	for i, e := range sets {
 		out[i] = port.Kept{ID: setText(e.ID), Photo: e.Photo, Photos: len(e.Members), Part: e.Part, Mismatch: e.Mismatch, U95MM: e.U95MM,
-			Verdict: e.Verdict, ShowInch: s.showsInch(ctx, e.Members[0]), MadeAt: e.MadeAt, Corrected: e.Outdated}
+			Verdict: e.Verdict, MadeAt: e.MadeAt, Corrected: e.Outdated}
+		// A set that can't be opened is listed all the same.
+		if j, _, err := s.store.TurnSet(ctx, e.ID); err == nil {
+			out[i].Photos, out[i].ShowInch = max(j.Set.Pictures(), 1), j.Job.ShowInch
+		}
 	}
 	return out, nil
 }
@@ -170,7 +174,7 @@ func (v *recordsVerb) showSet(ctx context.Context, id record.SetID) error {
 	if err != nil {
 		return err
 	}
-	name := fmt.Sprintf("%s, %d photos joined, the first %s", setText(id), len(e.Members), first.Photo.Name)
+	name := fmt.Sprintf("%s, %s joined, the first %s", setText(id), j.Set.CountWords(), first.Photo.Name)
 	text := readingInWords(name, j.Reading(first))
 	if v.json {
 		if text, err = model.ReadingLine(name, j.Reading(first)); err != nil {

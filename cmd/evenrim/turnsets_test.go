@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -9,6 +10,12 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
+
+	"evenrim/assets"
+	"evenrim/model"
+	"evenrim/model/record"
+	"evenrim/ui/port"
 )
 
 // turnList writes a list of the four photos of the demo's turn set.
@@ -42,13 +49,50 @@ func TestAPictureTwiceInAListIsKeptOnce(t *testing.T) {
 	}
 	data := filepath.Join(t.TempDir(), "shop")
 	code, out, words := call(t, "part", "--list", list, "--save", "--data", data)
-	if code != exitOK || !strings.Contains(out, "is in this hole twice and counts once") || strings.Contains(words, "kept before") {
+	if code != exitOK || !strings.Contains(out, "is in this hole twice and counts once") || !strings.Contains(out, "; 4 of 5 photos joined, ") || strings.Contains(words, "kept before") {
 		t.Errorf("part: %d, %s%s", code, out, words)
 	}
 	code, out, words = runRecords(t, data, "turns", "--json")
 	var set setLine
 	if err := json.Unmarshal([]byte(out), &set); err != nil || code != exitOK || fmt.Sprint(set.Records) != "[1 2 3 4]" || set.Outdated {
 		t.Errorf("records turns: %d, %v, %s%s", code, err, out, words)
+	}
+}
+
+// A set of a picture and its copy, as the window may keep it, is listed and shown as what it
+// is: one picture.
+func TestAKeptSetCountsAPictureOnce(t *testing.T) {
+	ctx := context.Background()
+	data := filepath.Join(t.TempDir(), "shop")
+	store, err := record.Open(ctx, data)
+	k := newShelf(store, err)
+	defer k.Close()
+	s := assets.Samples()[0]
+	var readings []*model.Reading
+	var members []string
+	for i := range 2 {
+		r := *aReading()
+		r.Photo = model.Photo{Name: s.Name, SHA256: record.HashPhoto(s.Data)}
+		r.Job.ShowInch, r.MadeAt = true, r.MadeAt.AddDate(0, 0, i)
+		id, err := k.Keep(ctx, &r, port.Source{Name: s.Name, Data: s.Data})
+		if err != nil {
+			t.Fatal(err)
+		}
+		readings, members = append(readings, &r), append(members, id)
+	}
+	h, err := model.JoinHole("A", nil, readings, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := k.KeepSet(ctx, h.Joined("test", time.Unix(0, 0)), members); err != nil {
+		t.Fatal(err)
+	}
+	if rows, err := k.LastSets(ctx, 5); err != nil || len(rows) != 1 || rows[0].Photos != 1 || !rows[0].ShowInch {
+		t.Errorf("LastSets = %+v, %v; want one set of one picture, shown in inches", rows, err)
+	}
+	code, out, words := runRecords(t, data, "show", "T1")
+	if code != exitOK || !strings.Contains(out, "1 of 2 photos joined") || !strings.Contains(out, "counts once") {
+		t.Errorf("records show T1: %d, %s%s", code, out, words)
 	}
 }
 

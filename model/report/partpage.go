@@ -105,7 +105,11 @@ func (p *PartPage) Draw(c draw.Canvas) {
 func (p *PartPage) contents() string {
 	photos := 0
 	for _, h := range p.Fit.Holes {
-		photos += len(h.Readings)
+		if h.Set != nil {
+			photos += h.Set.Pictures()
+		} else {
+			photos += len(h.Readings)
+		}
 	}
 	var parts []string
 	for _, c := range []struct {

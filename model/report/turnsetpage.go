@@ -39,7 +39,7 @@ func (p *TurnSetPage) Draw(c draw.Canvas) {
 	u := chart.UnitOf(p.Joined.Job.ShowInch)
 	r := p.Joined.Reading(p.Members[0])
 	k := frame(c, s)
-	k.head("Turn set", p.Title(), counted(len(p.Members), "photo")+" of one hole, the part turned between them", p.At())
+	k.head("Turn set", p.Title(), p.Joined.Set.CountWords()+" of one hole, the part turned between them", p.At())
 	k.outdated(p.Labels)
 	k.verdict(r, u)
 	bottom := k.c.Min.Y + k.footHeight()
@@ -119,6 +119,9 @@ func (p *TurnSetPage) words(k *pen, r *model.Reading, u chart.Unit) {
 // agreement words chi-squared of the photos about what they say together.
 func (p *TurnSetPage) agreement() string {
 	t := p.Joined.Set
+	if t.Pictures() == 1 {
+		return "one picture alone cannot tell"
+	}
 	if t.DOF <= 0 || math.IsNaN(t.PValue) {
 		return "two photos alone cannot tell"
 	}

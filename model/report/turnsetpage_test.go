@@ -81,6 +81,41 @@ func TestTurnSetPageSaysAllThatMatters(t *testing.T) {
 	}
 }
 
+// A picture that is there twice counts once, and the page says so.
+func TestTurnSetPageCountsAPictureOnce(t *testing.T) {
+	d := model.Vec{X: 0.04, Y: -0.01}
+	_, two := turned(t, 2, d, model.Vec{X: 0.012}, false)
+	copied := *two[1]
+	for _, c := range []struct {
+		name    string
+		members []*model.Reading
+		want    []string
+	}{
+		{"three of two pictures", []*model.Reading{two[0], two[1], &copied},
+			[]string{"2 of 3 photos of one hole", "Photo turn-2.jpg is in this hole twice and counts once.", "turn-2.jpg, left out", "two photos alone cannot tell"}},
+		{"two of one", []*model.Reading{two[1], &copied}, []string{"1 of 2 photos of one hole", "counts once", "one picture alone cannot tell"}},
+	} {
+		h, err := model.JoinHole("A", nil, c.members, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := words(&TurnSetPage{Joined: h.Joined("0.1.0", time.Unix(0, 0)), Members: c.members}, A4)
+		for _, w := range c.want {
+			if !strings.Contains(got, w) {
+				t.Errorf("%s: the page doesn't say %q; it says:\n%s", c.name, w, got)
+			}
+		}
+		f, err := model.FitPart("7", []model.HoleReading{h}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		one := counted(h.Set.Pictures(), "photo")
+		if got := (&PartPage{Fit: f}).contents(); got != "1 hole, "+one {
+			t.Errorf("%s: the part's page counts %q, want 1 hole, %s", c.name, got, one)
+		}
+	}
+}
+
 // Without photos the pictures are the two maps, and nothing overlaps the foot.
 func TestTurnSetPageDoesWithoutPhotos(t *testing.T) {
 	j, members := turned(t, 4, model.Vec{X: 0.04}, model.Vec{Y: 0.01}, false)

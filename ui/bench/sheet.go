@@ -204,7 +204,7 @@ func (s *sheet) showReading(ph *state.Photo) {
 		}
 	}
 	if set != nil {
-		s.of.Set(fmt.Sprintf("Turn set of %d photos, joined", len(set.Turns)))
+		s.of.Set(state.TurnsTitle(set))
 		s.of.Show()
 	} else {
 		s.of.Hide()

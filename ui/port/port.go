@@ -124,7 +124,7 @@ type SetKeeper interface {
 type Kept struct {
 	ID        string
 	Photo     string // name; of a turn set, its first
-	Photos    int    // how many were joined; 0 = it is one photo's reading
+	Photos    int    // how many its answer comes from; 0 = it is one photo's reading
 	Part      string // label, "" = none
 	Mismatch  model.Vec
 	U95MM     float64

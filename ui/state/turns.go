@@ -3,6 +3,7 @@ package state
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"evenrim/model"
@@ -212,6 +213,19 @@ func sameReadings(a, b []*model.Reading) bool {
 	return true
 }
 
+// TurnsTitle says above a joined result what it was joined from.
+func TurnsTitle(t *model.TurnSet) string {
+	words := fmt.Sprintf("Turn set of %d photos, ", len(t.Turns))
+	switch n := t.Pictures(); n {
+	case len(t.Turns):
+		return words + "joined"
+	case 1:
+		return words + "all one picture"
+	default:
+		return words + fmt.Sprintf("%d of them joined", n)
+	}
+}
+
 // TurnWords is what the guide says.
 type TurnWords struct {
 	Head, Text string
@@ -242,10 +256,15 @@ func (b *Bench) GuideWords() TurnWords {
 	case t.Joined == nil:
 		return TurnWords{Head: fmt.Sprintf("All %d photos are here", t.N), Text: "Each of them needs a reading: look at its card in the tray."}
 	}
+	_, same := model.DistinctPhotos(t.Used)
+	if t.Set.Pictures() == 1 {
+		same = append(same, "Turning took nothing out. Close this, turn the part by "+turn+", and begin again with a photo of its own for each turn.")
+		return TurnWords{Head: "One picture", Text: strings.Join(same, " ")}
+	}
 	bias := t.Set.CameraBias
 	text := fmt.Sprintf("Turning took out what camera and light had wrong: %s %s.", length(u, bias.Norm(), t.Set.U95MM), plusMinus(u, model.U95(t.Set.CameraBiasCov)))
 	if t.Set.Gain > 1.05 {
 		text += fmt.Sprintf(" Together the photos are %.1f times as sure as one.", t.Set.Gain)
 	}
-	return TurnWords{Head: "Joined", Text: text}
+	return TurnWords{Head: "Joined", Text: strings.Join(append(same, text), " ")}
 }

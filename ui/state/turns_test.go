@@ -1,7 +1,9 @@
 package state_test
 
 import (
+	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"evenrim/model"
@@ -47,6 +49,53 @@ func TestTheGuideJoinsATurnSet(t *testing.T) {
 	e := b.TurnPlusX(0.1)
 	if len(e.Solve) != 2 || math.Abs(math.Remainder(q.Card.PlusX-0.1-math.Pi, 2*math.Pi)) > 1e-6 {
 		t.Errorf("effects %+v, second +X %.4f", e, q.Card.PlusX)
+	}
+}
+
+// A copy of a picture, opened for another turn, is no second photo: the guide and the words
+// above the answer count it once and say so.
+func TestTheGuideCountsAPictureOnce(t *testing.T) {
+	set := func(files ...string) *state.Bench {
+		b := state.NewBench(uitest.Bracket().Card())
+		for i, f := range files {
+			s := uitest.Bracket()
+			name := fmt.Sprintf("%d.jpg", i+1)
+			p := b.Add(port.Source{Path: "/photos/" + name})[0]
+			s.Camera.PlusX = p.Card.PlusX
+			run := b.Begin(p.ID)
+			b.Opened(p.ID, run, model.Photo{Name: name, SHA256: f, WidthPx: s.W, HeightPx: s.H}, nil)
+			b.Traced(p.ID, run, s.Trace(), p.Card)
+			solve(t, b, p.ID)
+			if i == 0 {
+				b.StartTurns(len(files))
+			}
+		}
+		if b.Turns.Joined == nil {
+			t.Fatalf("%q are not joined: %q", files, b.Turns.Faulty)
+		}
+		return b
+	}
+	for _, tt := range []struct {
+		files              []string
+		head, title, count string
+		want, never        string
+	}{
+		{[]string{"a", "b"}, "Joined", "Turn set of 2 photos, joined", "2 photos together", "Turning took out", "same"},
+		{[]string{"a", "b", "c", "b"}, "Joined", "Turn set of 4 photos, 3 of them joined", "3 of 4 photos together", "Photos 2.jpg and 4.jpg of this hole are the same picture, which counts once. Turning took out", "Turning took nothing out"},
+		{[]string{"a", "a"}, "One picture", "Turn set of 2 photos, all one picture", "1 of 2 photos together", "Photos 1.jpg and 2.jpg of this hole are the same picture, which counts once. Turning took nothing out.", "Together"},
+	} {
+		b := set(tt.files...)
+		w := b.GuideWords()
+		if w.Head != tt.head || !strings.Contains(w.Text, tt.want) || strings.Contains(w.Text, tt.never) {
+			t.Errorf("%q: the guide says %+v, want %q and %q, never %q", tt.files, w, tt.head, tt.want, tt.never)
+		}
+		if got := state.TurnsTitle(b.Turns.Set); got != tt.title {
+			t.Errorf("%q: titled %q, want %q", tt.files, got, tt.title)
+		}
+		e := state.WhereFrom(b.Turns.Joined, b.Turns.Set, state.AboutUncertainty, state.MM)
+		if all := strings.Join(e.Formula, " "); !strings.Contains(all, tt.count) {
+			t.Errorf("%q: explained by %q, want %q", tt.files, all, tt.count)
+		}
 	}
 }
 

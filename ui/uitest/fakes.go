@@ -175,7 +175,7 @@ func (r *Record) LastSets(_ context.Context, n int) ([]port.Kept, error) {
 	var out []port.Kept
 	for i := len(r.sets) - 1; i >= 0 && len(out) < n; i-- {
 		s := r.sets[i]
-		out = append(out, port.Kept{ID: fmt.Sprintf("T%d", i+1), Photo: s.joined.Set.Turns[0].Photo, Photos: len(s.members),
+		out = append(out, port.Kept{ID: fmt.Sprintf("T%d", i+1), Photo: s.joined.Set.Turns[0].Photo, Photos: s.joined.Set.Pictures(),
 			Mismatch: s.joined.Set.Mismatch, U95MM: s.joined.Set.U95MM, Verdict: s.joined.Verdict, MadeAt: s.joined.MadeAt})
 	}
 	return out, nil

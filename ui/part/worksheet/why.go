@@ -94,10 +94,9 @@ func (s *Sheet) WhyHole(i int) []string {
 	u95 := model.U95(f.Cov)
 	d := u.Decimals(u95)
 	var lines []string
-	if f.Set != nil {
-		b := f.Set
-		lines = append(lines, fmt.Sprintf("%d photos with the part turned: what turns with it is its mismatch, what stays is the camera's own error, X %s Y %s %s, and is taken out.", len(b.Turns), u.Signed(b.CameraBias.X, d), u.Signed(b.CameraBias.Y, d), u))
-	} else if len(f.Readings) == 1 {
+	if b := f.Set; b != nil && b.Pictures() > 1 {
+		lines = append(lines, fmt.Sprintf("%s with the part turned: what turns with it is its mismatch, what stays is the camera's own error, X %s Y %s %s, and is taken out.", b.CountWords(), u.Signed(b.CameraBias.X, d), u.Signed(b.CameraBias.Y, d), u))
+	} else if len(f.Readings) > 0 {
 		r := f.Readings[0]
 		lines = append(lines, fmt.Sprintf("From %s: bore %s, chamfer %s wide. The fit of the rims gives X %s, Y %s.", r.Photo.Name, u.Plain(r.Job.BoreMM), u.Format(f.WidthMM, d)+" ± "+u.FormatU(2*f.WidthUMM, d)+" "+u.String(), u.Signed(f.Mismatch.X, d), u.Signed(f.Mismatch.Y, d)))
 		t := model.TableOf(r.Budget, r.Mismatch)

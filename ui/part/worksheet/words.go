@@ -246,7 +246,7 @@ func (s *Sheet) HoleRows() []Row {
 			case f.Misfit:
 				r.Odd, r.Words = true, "Does not fit the others; with so few it still counts."
 			case f.Set != nil && r.Words == "":
-				r.Words = fmt.Sprintf("%d photos of the part turned, %s", len(f.Set.Turns), f.Set.GainWords())
+				r.Words = f.Set.CountWords() + " of the part turned, " + f.Set.GainWords()
 			}
 		}
 		out = append(out, r)

@@ -154,6 +154,43 @@ func TestAHoleThatDoesNotFitIsNamed(t *testing.T) {
 	}
 }
 
+// A picture that is there twice counts once, and every word of its hole says so.
+func TestAPictureTwiceInAHoleCountsOnce(t *testing.T) {
+	for _, tt := range []struct {
+		files      []string
+		count, why string
+		said       int // that a picture counts once
+	}{
+		{[]string{"1", "2"}, "2 photos of the part turned", "2 photos with the part turned", 0},
+		{[]string{"1", "2", "1"}, "2 of 3 photos of the part turned", "2 of 3 photos with the part turned", 1},
+		{[]string{"1", "1"}, "1 of 2 photos of the part turned, no surer than one: they are one picture", "From 0.jpg", 1},
+	} {
+		s := worksheet.New(uitest.Bracket().Card(), model.Solve)
+		h := s.AddHole()
+		for i, f := range tt.files {
+			p := s.AddPhoto(h, port.Source{Name: fmt.Sprintf("%d.jpg", i)})
+			scene := uitest.Bracket()
+			scene.Camera.PlusX = float64(i) * math.Pi
+			p.Card.PlusX = scene.Camera.PlusX
+			r, err := model.Solve(scene.Trace(), p.Card.WithDefaults())
+			if err != nil {
+				t.Fatal(err)
+			}
+			r.Photo = model.Photo{Name: p.Name(), SHA256: f}
+			s.Finish(p.ID, r, nil)
+		}
+		if got := s.HoleRows()[0].Words; !strings.HasPrefix(got, tt.count) {
+			t.Errorf("files %q: the row says %q, want %q", tt.files, got, tt.count)
+		}
+		if got := strings.Join(s.WhyHole(0), "\n"); !strings.HasPrefix(got, tt.why) {
+			t.Errorf("files %q: explained by %q, want %q", tt.files, got, tt.why)
+		}
+		if said := strings.Count(strings.Join(s.Answer().Warnings, "\n"), "counts once"); said != tt.said {
+			t.Errorf("files %q: said %d times that a picture counts once, want %d", tt.files, said, tt.said)
+		}
+	}
+}
+
 // field finds a field by its label.
 func field(t *testing.T, fields []worksheet.Field, label string) worksheet.Field {
 	t.Helper()
