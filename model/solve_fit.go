@@ -3,6 +3,8 @@ package model
 import (
 	"fmt"
 	"math"
+	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -27,7 +29,8 @@ func fitRims(t *Trace, job JobCard) (*rimFit, error) {
 		return nil, err
 	}
 	f.wavy = len(f.points[exitRim]) == 0
-	if err := f.settle(starts[0]); err != nil {
+	found, err := f.settleFromAll(starts)
+	if err != nil {
 		return nil, err
 	}
 	if len(f.points[exitRim]) > 0 && !f.exitBelongs() {
@@ -36,27 +39,44 @@ func fitRims(t *Trace, job JobCard) (*rimFit, error) {
 		if starts, err = f.starts(); err != nil {
 			return nil, err
 		}
-		if err := f.settle(starts[0]); err != nil {
+		if found, err = f.settleFromAll(starts); err != nil {
 			return nil, err
 		}
 	}
-	// Without the exit rim a tilt one way and the other look nearly alike: both
-	// are tried, and the best kept with the others as a doubt.
-	if len(starts) > 1 {
-		found := []*rimFit{f}
-		for _, q := range append(starts[1:], f.mirrored()) {
-			if g := f.clone(); g.settle(q) == nil {
-				found = append(found, g)
-			}
-		}
-		f = likeliest(found)
-	}
+	f = likeliest(found)
 	if f.cov, err = inverseNormal(f.fit.J); err != nil {
 		return nil, &Refusal{Reason: Unsure, Cause: err, Sentence: "The traced edges leave the mismatch open: too little of the rims is visible. Show the whole hole in the photo."}
 	}
 	f.gain = mat.NewDense(len(f.fit.P), len(f.rows), nil)
 	f.gain.Mul(f.cov, f.fit.J.T())
 	return f, nil
+}
+
+// settleFromAll settles f from the first start and returns it with the fits from elsewhere.
+// Without the exit rim there is more than one start, and a tilt one way and the other look
+// nearly alike: both are tried, and that on the other side of where f stands.
+func (f *rimFit) settleFromAll(starts [][]float64) ([]*rimFit, error) {
+	others := make([]*rimFit, len(starts)-1)
+	var wg sync.WaitGroup
+	for i, q := range starts[1:] {
+		g := f.clone()
+		wg.Go(func() {
+			if g.settle(q) == nil {
+				others[i] = g
+			}
+		})
+	}
+	err := f.settle(starts[0])
+	if err == nil && len(starts) > 1 {
+		if g := f.clone(); g.settle(f.mirrored()) == nil {
+			others = append(others, g)
+		}
+	}
+	wg.Wait()
+	if err != nil {
+		return nil, err
+	}
+	return append([]*rimFit{f}, slices.DeleteFunc(others, func(g *rimFit) bool { return g == nil })...), nil
 }
 
 // load takes the rims' points and lays out the residual rows.
