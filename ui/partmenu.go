@@ -16,7 +16,7 @@ func (w *Window) partMenu() *fyne.Menu {
 		on("List of photos or walls…", ctrlShift(fyne.KeyG), (*part.Page).AskOpen),
 		fyne.NewMenuItemSeparator(),
 		on("Add a hole", ctrlShift(fyne.KeyH), (*part.Page).AddHole),
-		on("Add a wall", ctrlShift(fyne.KeyW), (*part.Page).AddWall),
+		on("Add a wall", ctrlShift(fyne.KeyI), (*part.Page).AddWall),
 		fyne.NewMenuItemSeparator(),
 		on("Stop reading the part's photos", nil, (*part.Page).Cancel),
 		on("Look again at those stopped", nil, (*part.Page).Again),

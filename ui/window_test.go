@@ -55,6 +55,28 @@ func TestAllPagesShowTheSameUnits(t *testing.T) {
 	w.close()
 }
 
+// No two lines of the menu have one key: only one of them would hear it, whatever Help says.
+func TestEveryKeyOfTheMenuIsOneLines(t *testing.T) {
+	w := NewWindow(test.NewTempApp(t), Deps{}, Opening{})
+	t.Cleanup(w.close)
+	line := map[string]string{}
+	for _, m := range w.win.MainMenu().Items {
+		for _, i := range m.Items {
+			k, ok := i.Shortcut.(fyne.KeyboardShortcut)
+			if !ok {
+				continue
+			}
+			if before := line[keyWords(k)]; before != "" {
+				t.Errorf("%s is the key of both %q and %q", keyWords(k), before, i.Label)
+			}
+			line[keyWords(k)] = i.Label
+		}
+	}
+	if len(line) < 30 {
+		t.Errorf("only %d keys were found in the menu", len(line))
+	}
+}
+
 // F1 lists the keys on every page, as the menu says, by the names that stand on them.
 func TestF1ListsTheKeysOnEveryPage(t *testing.T) {
 	w := NewWindow(test.NewTempApp(t), Deps{}, Opening{})

@@ -72,7 +72,7 @@ var PageKeys = []struct {
 	Keys [][2]string
 }{
 	{"Part", [][2]string{{"O", "open a list"}, {"H", "add a hole"}, {"W", "add a wall"}, {"S", "save"}, {"P", "report"}, {"U", "mm or inch"},
-		{"1 to 3", "holes, walls, the part"}, {"up and down", "row before, next row"}}},
+		{"1 to 4", "holes, walls, the part; in a narrow window the drawing"}, {"up and down", "row before, next row"}}},
 	{"Batches", [][2]string{{"1 to 6", "the leaves"}, {"/", "search"}, {"F", "narrow the search"}, {"U", "mm or inch"}, {"B, Space", "on Photos: blink, and blink once by hand"},
 		{"R", "on Photos: rims on or off"}, {"Page Up, Page Down", "on Photos: part before, next part"}}},
 	{"Apprentice", [][2]string{{"1 to 5", "its five parts"}, {"U", "mm or inch"}, {"arrows", "the clock's hand; in the eye test the answer; next lesson, lesson before"}, {"0", "even all round"},
