@@ -98,7 +98,7 @@ func setHalfAngle(rad *float64, s string) error {
 // A bad row is in the result, with its Err; the error is a *Refusal about the
 // file as a whole.
 func ParseList(data []byte, dir string, defaults JobCard) (List, error) {
-	text, err := listText(data)
+	text, err := ListText(data)
 	if err != nil {
 		return List{}, err
 	}
@@ -110,7 +110,7 @@ func ParseList(data []byte, dir string, defaults JobCard) (List, error) {
 	if at == len(lines) {
 		return List{}, Refuse(BadInput, "The list is empty: its first line names the columns, photo,bore,chamfer and so on, and each further line is one photo.")
 	}
-	p := listParser{dir: dir, defaults: defaults, separator: separatorOf(lines[at])}
+	p := listParser{dir: dir, defaults: defaults, separator: ListSeparator(lines[at])}
 	if err := p.header(lines[at]); err != nil {
 		return List{}, err
 	}
@@ -127,8 +127,8 @@ func ParseList(data []byte, dir string, defaults JobCard) (List, error) {
 	return p.list, nil
 }
 
-// listText returns the list as UTF-8 with plain line ends.
-func listText(data []byte) (string, error) {
+// ListText returns a list in CSV as UTF-8 with plain line ends.
+func ListText(data []byte) (string, error) {
 	switch {
 	case len(data) > MaxListBytes:
 		return "", Refuse(TooLarge, fmt.Sprintf("The list has more than %d MB: is it the right file? Split it if it is.", MaxListBytes>>20))
@@ -154,7 +154,8 @@ func skipped(line string) bool {
 	return strings.Trim(line, ",;\t ") == "" || strings.HasPrefix(line, "#")
 }
 
-func separatorOf(header string) rune {
+// ListSeparator is what separates the cells of a list with this first line.
+func ListSeparator(header string) rune {
 	best := ','
 	for _, r := range ";\t" {
 		if strings.Count(header, string(r)) > strings.Count(header, string(best)) {

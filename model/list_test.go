@@ -148,7 +148,7 @@ func FuzzParseList(f *testing.F) {
 				t.Fatalf("row %d: %v", r.Row, r.Err)
 			}
 		}
-		text, _ := listText([]byte(in))
+		text, _ := ListText([]byte(in))
 		rows, header := 0, false
 		for _, l := range strings.Split(text, "\n") {
 			switch {

@@ -51,7 +51,7 @@ var heightColumn = regexp.MustCompile(`^h(eights?)?_?\d*$`)
 // A bad line is in the result with its Err; the error is a *Refusal about the
 // list as a whole.
 func ParseWalls(data []byte, flip FlipAxis) ([]WallRow, error) {
-	text, err := listText(data)
+	text, err := ListText(data)
 	if err != nil {
 		return nil, err
 	}
@@ -82,7 +82,7 @@ type wallParser struct {
 }
 
 func (p *wallParser) header(line string) error {
-	p.separator = separatorOf(line)
+	p.separator = ListSeparator(line)
 	cells, err := p.split(line)
 	if err != nil {
 		return Refuse(BadInput, "The first line of the list of walls cannot be read: it names the columns, part,wall,at_x,at_y,normal_deg,heights.")

@@ -7,6 +7,8 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
+	"strconv"
+	"strings"
 
 	"github.com/spf13/pflag"
 
@@ -121,13 +123,16 @@ func flagError(err error) error {
 	var value *pflag.InvalidValueError
 	var unknown *pflag.NotExistError
 	var bare *pflag.ValueRequiredError
+	var number *strconv.NumError // of the library's own kinds of flags
 	switch {
+	case errors.As(err, &value) && errors.As(err, &number):
+		return usage("--%s: %s", value.GetFlag().Name, numberWanted(value.GetFlag(), number))
 	case errors.As(err, &value) && value.Unwrap() != nil:
 		return usage("--%s: %s", value.GetFlag().Name, value.Unwrap())
 	case errors.As(err, &unknown):
 		return usage("There is no flag %q here: see evenrim help.", dashes(unknown.GetSpecifiedName()))
 	case errors.As(err, &bare):
-		return usage("The flag %s needs a value, for example %s.", dashes(bare.GetSpecifiedName()), exampleOf(bare.GetFlag()))
+		return usage("The flag %s needs a value%s.", dashes(bare.GetSpecifiedName()), valueWanted(bare.GetFlag()))
 	}
 	return usage("%s: see evenrim help.", err)
 }
@@ -139,14 +144,32 @@ func dashes(name string) string {
 	return "--" + name
 }
 
-func exampleOf(f *pflag.Flag) string {
-	if f != nil && f.DefValue != "" {
-		return "--" + f.Name + " " + f.DefValue
+// valueWanted ends a sentence about a flag without a value: with an example, or with
+// what the flag's help calls its value.
+func valueWanted(f *pflag.Flag) string {
+	eg := f.DefValue
+	if e, ok := f.Value.(interface{ example() string }); ok && eg == "" {
+		eg = e.example()
 	}
-	if f != nil {
-		if e, ok := f.Value.(interface{ example() string }); ok {
-			return "--" + f.Name + " " + e.example()
-		}
+	if eg == "" || eg == "0" { // nought stands for a default that the help names
+		name, _ := pflag.UnquoteUsage(f)
+		return " (" + name + ")"
 	}
-	return "--data mydata"
+	return ", for example --" + f.Name + " " + eg
+}
+
+// numberWanted says what is wrong with the text given for a number or a switch.
+func numberWanted(f *pflag.Flag, err *strconv.NumError) string {
+	kind := f.Value.Type()
+	switch {
+	case kind == "bool":
+		return fmt.Sprintf("this is a switch: write --%s alone, or leave it out.", f.Name)
+	case errors.Is(err, strconv.ErrRange):
+		return fmt.Sprintf("%q is too large a number.", err.Num)
+	case strings.HasPrefix(kind, "uint"):
+		return fmt.Sprintf("%q is not a whole number from 0 up.", err.Num)
+	case strings.HasPrefix(kind, "int"):
+		return fmt.Sprintf("%q is not a whole number.", err.Num)
+	}
+	return fmt.Sprintf("%q is not a number: write for example 2.5.", err.Num)
 }

@@ -111,7 +111,7 @@ func TestBatchWrongUse(t *testing.T) {
 func TestBatchReportAndPlots(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "data")
 	keepBatches(t, dir)
-	out, plots := filepath.Join(t.TempDir(), "batches.pdf"), t.TempDir()
+	out, plots := filepath.Join(t.TempDir(), "batches.pdf"), filepath.Join(t.TempDir(), "pictures")
 	code, _, words := runBatch(t, dir, "raw edge", "fixed", "--out", out, "--plots", plots)
 	if code != exitOK || !strings.Contains(words, "6 pages") || !strings.Contains(words, "24 pictures") {
 		t.Errorf("%d, %q", code, words)

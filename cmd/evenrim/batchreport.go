@@ -115,6 +115,9 @@ func funnelsOf(answers []report.BatchAnswer) []batch.FunnelShow {
 }
 
 func (v *batchVerb) printPlots(answers []report.BatchAnswer) error {
+	if err := makePlots(v.plots); err != nil {
+		return err
+	}
 	n := 0
 	for i, a := range answers {
 		plots := report.BatchPlots(a, chart.Light())

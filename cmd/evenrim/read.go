@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -118,9 +119,22 @@ func (v *readVerb) rows(photos []string) ([]model.ListRow, error) {
 	}
 	rows := make([]model.ListRow, len(photos))
 	for i, p := range photos {
+		if isLoneUnit(p) {
+			return nil, usage("A length and its unit are one word: write for example 10%s, not 10 %s.", p, p)
+		}
 		rows[i] = model.ListRow{Photo: p, Path: p, Job: v.job}
 	}
 	return rows, nil
+}
+
+// isLoneUnit says that a word given as a photo is the unit of a length that was typed with a
+// blank before it: without the unit the number would count as mm.
+func isLoneUnit(word string) bool {
+	if _, err := os.Stat(word); err == nil || word == "" || strings.ContainsAny(word, "0123456789") {
+		return false
+	}
+	_, err := model.ParseLength("1" + word)
+	return err == nil
 }
 
 // loadList reads a list file; what it says of the file as a whole goes to stderr.

@@ -114,10 +114,7 @@ func (v *reportVerb) check(photos []string) error {
 	if err := checkPDF("out", v.to); err != nil {
 		return err
 	}
-	if v.plots != "" && !isDir(v.plots) {
-		return usage("--plots: There is no folder %s: make it first, or name another.", v.plots)
-	}
-	return nil
+	return checkPlots(v.plots)
 }
 
 // checkPDF catches a name under which no PDF can be written, before the work for it.
@@ -130,6 +127,28 @@ func checkPDF(flag, path string) error {
 	}
 	if dir := filepath.Dir(path); !isDir(dir) {
 		return usage("--%s: There is no folder %s: make it first, or name another.", flag, dir)
+	}
+	return nil
+}
+
+// checkPlots catches a folder that neither is there nor can be made.
+func checkPlots(dir string) error {
+	if dir == "" || isDir(dir) {
+		return nil
+	}
+	if _, err := os.Stat(dir); err == nil {
+		return usage("--plots: %s is a file: name a folder.", dir)
+	}
+	if parent := filepath.Dir(filepath.Clean(dir)); !isDir(parent) {
+		return usage("--plots: There is no folder %s: make it first, or name another.", parent)
+	}
+	return nil
+}
+
+// makePlots makes the folder for pictures where it is missing.
+func makePlots(dir string) error {
+	if err := os.Mkdir(dir, 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
+		return cannotWrite(dir, err)
 	}
 	return nil
 }
@@ -311,6 +330,9 @@ func (v *reportVerb) keptPhoto(ctx context.Context, store *record.Store, number 
 func (v *reportVerb) writePlots(ctx context.Context, s *sheets) error {
 	if v.plots == "" {
 		return nil
+	}
+	if err := makePlots(v.plots); err != nil {
+		return err
 	}
 	for _, p := range s.plots {
 		if err := ctx.Err(); err != nil {

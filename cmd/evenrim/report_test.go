@@ -32,9 +32,6 @@ func pagesOf(t *testing.T, path string) int {
 func TestReportOfPhotos(t *testing.T) {
 	dir := t.TempDir()
 	out, plots := filepath.Join(dir, "r.pdf"), filepath.Join(dir, "plots")
-	if err := os.Mkdir(plots, 0o755); err != nil {
-		t.Fatal(err)
-	}
 	text := writeFile(t, filepath.Join(dir, "notes.jpg"), "no picture")
 	code, data, words := call(t, "report", "--bore", "8mm", "--chamfer", "0.3mm", "--plus-x=-157.054",
 		"../../assets/photos/crosshead-bracket.jpg", text, filepath.Join(dir, "gone.jpg"), "--out", out, "--plots", plots)

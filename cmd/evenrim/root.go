@@ -47,5 +47,17 @@ chamfer tells how far and which way the second clamping landed off the first.`,
 	for _, v := range verbs {
 		root.AddCommand(v(a))
 	}
+	root.InitDefaultHelpCmd()
+	if help, _, err := root.Find([]string{"help"}); err == nil {
+		help.Args = helpTopic
+	}
 	return root
+}
+
+// helpTopic catches a topic that is no verb: the library shows the help of the whole program for it.
+func helpTopic(cmd *cobra.Command, args []string) error {
+	if found, _, err := cmd.Root().Find(args); len(args) > 0 && (err != nil || found == cmd.Root()) {
+		return usage("There is no verb %q: see evenrim help.", args[0])
+	}
+	return nil
 }

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"os"
 	"slices"
 	"strings"
 
@@ -111,12 +110,11 @@ func (v *studyVerb) run(ctx context.Context, names []string) error {
 }
 
 func (v *studyVerb) fromTable() ([]batch.PersonReading, error) {
-	in, err := os.Open(v.list)
+	data, err := readListFile(v.list)
 	if err != nil {
-		return nil, usage("%s cannot be read: check the name and the permissions.", v.list)
+		return nil, err
 	}
-	defer in.Close()
-	out, err := batch.ParseStudy(in)
+	out, err := batch.ParseStudy(data)
 	var row *batch.StudyRowError
 	if errors.As(err, &row) {
 		for _, line := range strings.Split(err.Error(), "\n") {

@@ -98,7 +98,9 @@ func TestStudyWrongUse(t *testing.T) {
 	}{
 		{nil, exitUsage, "No study is named"},
 		{[]string{"--list", "x.csv", "b"}, exitUsage, "either"},
-		{[]string{"--list", "none.csv"}, exitUsage, "cannot be read"},
+		{[]string{"--list", "none.csv"}, exitUsage, "There is no such list"},
+		{[]string{"--list", t.TempDir()}, exitUsage, "This is a folder"},
+		{[]string{"--list", "../../assets/photos/crosshead-bracket.jpg"}, exitUsage, "not plain text"},
 		{[]string{"--list", writeFile(t, filepath.Join(t.TempDir(), "empty.csv"), "")}, exitUsage, "empty.csv: The table is empty"},
 		{[]string{"b"}, exitMissed, "no record"},
 		{[]string{"--list", studyTable(t, "A,1,0.1,,wide\nB,,0.1,,0.1\n")}, exitMissed, `row 93: "wide" is no length in mm.`},

@@ -44,12 +44,17 @@ const maxStudyRows = 100_000
 // ParseStudy reads a table of finished readings for a repeatability study. The first line
 // names the columns, in any order: part, person, and the two figures with their
 // unit in the name (dx_mm and dy_mm, or _um, _thou, _in). Other columns are left out.
-// Lines that begin with # are skipped. Each row has one reading of a part by a
-// person, the same number of readings in each pairing.
+// Lines that begin with # are skipped; comma, semicolon or tab separate. Each row has
+// one reading of a part by a person, the same number of readings in each pairing.
 //
 // The errors are sentences; those of single rows are *StudyRowError, joined.
-func ParseStudy(in io.Reader) ([]PersonReading, error) {
-	r := csv.NewReader(in)
+func ParseStudy(data []byte) ([]PersonReading, error) {
+	text, err := model.ListText(data)
+	if err != nil {
+		return nil, err
+	}
+	r := csv.NewReader(strings.NewReader(text))
+	r.Comma = model.ListSeparator(firstLine(text))
 	r.Comment, r.TrimLeadingSpace, r.FieldsPerRecord, r.LazyQuotes = '#', true, -1, true
 	header, err := r.Read()
 	if errors.Is(err, io.EOF) {
@@ -84,6 +89,16 @@ func ParseStudy(in io.Reader) ([]PersonReading, error) {
 		return nil, errors.Join(wrong...)
 	}
 	return out, nil
+}
+
+// firstLine is the table's first line that is no comment.
+func firstLine(text string) string {
+	for line := range strings.Lines(text) {
+		if strings.TrimSpace(line) != "" && !strings.HasPrefix(line, "#") {
+			return line
+		}
+	}
+	return ""
 }
 
 // column is where a length stands and in what unit.

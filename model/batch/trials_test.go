@@ -16,13 +16,16 @@ func TestStudyListsAreReadOrRefused(t *testing.T) {
 		{"other units and order", "dy_um, dx_thou, person, part\n 5, 1, Moss, 2\n", 1, 0.0254, ""},
 		{"inches, comments, another name", "# shop\noperator,part,dx_in,dy_in\nA,1,0.001,0\n# end\n", 1, 0.0254, ""},
 		{"mark of UTF-8", "\ufeffpart,person,dx_mm,dy_mm\n1,A,1,2\n", 1, 1, ""},
+		{"a spreadsheet's semicolons and decimal commas", "# 1,2,3,4,5\nperson;part;dx_mm;dy_mm\r\nWren;1;0,01;0,02\r\n", 1, 0.01, ""},
+		{"tabs", "part\tperson\tdx_mm\tdy_mm\n1\tWren\t0.01\t0.02\n", 1, 0.01, ""},
+		{"a picture", "\xff\xd8\xff\xe0\x00\x10JFIF", 0, 0, "not plain text"},
 		{"empty", "", 0, 0, "empty"},
 		{"no person", "part,dx_mm,dy_mm\n", 0, 0, "lacks the column person"},
 		{"no figure", "part,person,dx_mm,dy_mm\n1,A,,2\n", 0, 0, "row 2"},
 		{"no part", "part,person,dx_mm,dy_mm\n,A,1,2\n", 0, 0, "names no part"},
 		{"short row", "part,person,dx_mm,dy_mm\n1,A\n", 0, 0, "row 2"},
 	} {
-		got, err := ParseStudy(strings.NewReader(tt.in))
+		got, err := ParseStudy([]byte(tt.in))
 		switch {
 		case tt.says != "" && (err == nil || !strings.Contains(err.Error(), tt.says)):
 			t.Errorf("%s: error %v, want one with %q", tt.name, err, tt.says)
@@ -38,7 +41,7 @@ func FuzzParseStudy(f *testing.F) {
 	f.Add("part,person,dx_mm,dy_mm\n1,Wren,0.01,0.02\n")
 	f.Add("dy_um;dx_thou\n\"")
 	f.Fuzz(func(t *testing.T, s string) {
-		got, err := ParseStudy(strings.NewReader(s))
+		got, err := ParseStudy([]byte(s))
 		if err == nil {
 			for _, r := range got {
 				if r.Part == "" || r.Person == "" || !r.D.IsFinite() {
