@@ -322,14 +322,3 @@ func (s *Sheet) Progress() (done, all int) {
 	}
 	return done, all
 }
-
-// NotKept counts readings that are not in the record.
-func (s *Sheet) NotKept() int {
-	n := 0
-	for _, p := range s.Photos() {
-		if p.Reading != nil && p.Kept == "" {
-			n++
-		}
-	}
-	return n
-}

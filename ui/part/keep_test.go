@@ -1,0 +1,144 @@
+package part_test
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"evenrim/ui/part/worksheet"
+	"evenrim/ui/port"
+	"evenrim/ui/uitest"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/storage"
+)
+
+// turnedHole is a page with photo a.jpg in a hole; b.jpg shows it turned by half a turn.
+func turnedHole(t *testing.T, r *uitest.Record) (*desk, *worksheet.Hole) {
+	t.Helper()
+	d := newDeskOn(t, r)
+	turned := uitest.Bracket()
+	turned.Camera.PlusX = math.Pi
+	d.reader.Know("b.jpg", turned)
+	d.OpenURIs([]fyne.URI{storage.NewFileURI("/p/a.jpg")})
+	d.Settle()
+	d.Turn(2)
+	d.Entry("Bore").SetText("10mm")
+	d.Settle()
+	d.Turn(0)
+	return d, d.Sheet().Holes[0]
+}
+
+// add gives a hole a photo, as choosing its file does.
+func (d *desk) add(h *worksheet.Hole, name string, plusX float64) *worksheet.Photo {
+	d.t.Helper()
+	p := d.Sheet().AddPhoto(h, port.Source{Path: "/p/" + name, Name: name})
+	p.Card.PlusX, p.AsksX = plusX, false
+	d.OpenURIs(nil)
+	d.Settle()
+	if p.Reading == nil {
+		d.t.Fatalf("%s gives no reading: %s", name, p.Problem)
+	}
+	return p
+}
+
+func (d *desk) keep() {
+	d.Page.Keep()
+	d.Settle()
+}
+
+// kept fails unless the record holds n readings, of which none replaces another, and the
+// last of the sets is of the members named.
+func (d *desk) kept(n, sets int, members ...string) {
+	d.t.Helper()
+	if got := d.record.Count(); got != n || len(d.record.Corrections) != 0 {
+		d.t.Errorf("%d readings in the record, replaced %v; want %d and none", got, d.record.Corrections, n)
+	}
+	got := d.record.Sets()
+	if len(got) != sets || sets > 0 && !slices.Equal(got[sets-1], members) {
+		d.t.Errorf("sets %v in the record, want %d, the last of %v", got, sets, members)
+	}
+	if left := d.Sheet().NotKept(); left != 0 {
+		d.t.Errorf("%d readings are said not to be kept", left)
+	}
+}
+
+// A picture that is twice in a hole is one reading, whether its copy comes before or after
+// the first was kept.
+func TestAPictureTwiceInAHoleIsKeptOnce(t *testing.T) {
+	d, h := turnedHole(t, &uitest.Record{})
+	d.add(h, "b.jpg", math.Pi)
+	again := d.add(h, "a.jpg", 0)
+	if n := d.Sheet().NotKept(); n != 2 {
+		t.Errorf("%d readings to keep, want 2 of 3 photos", n)
+	}
+	d.keep()
+	d.says("2 readings are in the record now.", "Photo a.jpg is in this hole twice and counts once.")
+	d.kept(2, 1, "1", "2")
+	if again.Kept != "1" {
+		t.Errorf("the copy is called %q in the record, want 1", again.Kept)
+	}
+	d.add(h, "a.jpg", 0)
+	d.keep()
+	d.kept(2, 1, "1", "2")
+}
+
+// One picture and its copy are no turn set.
+func TestAPictureAndItsCopyAreNoTurnSet(t *testing.T) {
+	d, h := turnedHole(t, &uitest.Record{})
+	d.add(h, "a.jpg", math.Pi)
+	d.keep()
+	d.kept(1, 0)
+}
+
+// A reading that came from the record isn't read into it again by a copy of its picture;
+// a new photo joins what is there.
+func TestACopyOfAKeptReadingIsNotKept(t *testing.T) {
+	r := &uitest.Record{}
+	d, _ := turnedHole(t, r)
+	d.keep()
+	d = newDeskOn(t, r)
+	h := d.Sheet().AddHole()
+	d.TakeKept(h, "1")
+	d.Settle()
+	d.add(h, "a.jpg", 0)
+	d.kept(1, 0)
+	turned := uitest.Bracket()
+	turned.Camera.PlusX = math.Pi
+	d.reader.Know("b.jpg", turned)
+	d.add(h, "b.jpg", math.Pi)
+	d.keep()
+	d.kept(2, 1, "1", "2")
+}
+
+// What is kept is the reading that counts: where the record's own stands second, the new
+// one takes its place there, and the old one stays as corrected.
+func TestTheReadingThatCountsIsTheOneKept(t *testing.T) {
+	r := &uitest.Record{}
+	d, _ := turnedHole(t, r)
+	d.keep()
+	d, h := turnedHole(t, r)
+	d.TakeKept(h, "1")
+	d.Settle()
+	d.keep()
+	if r.Count() != 2 || r.Corrections["1"] == "" {
+		t.Errorf("%d readings kept, replaced %v; want the second in the place of the first", r.Count(), r.Corrections)
+	}
+	if old, _, err := r.Reopen(t.Context(), "1"); err != nil || old.Photo.Name != "a.jpg" {
+		t.Errorf("the old reading: %+v, %v", old, err)
+	}
+	if got := h.Photos[0].Kept; got != "2" {
+		t.Errorf("the reading that counts is called %q in the record, want 2", got)
+	}
+}
+
+// Two holes in one picture are two readings, though both were put down as one hole.
+func TestTwoHolesOfOnePictureAreBothKept(t *testing.T) {
+	d, h := turnedHole(t, &uitest.Record{})
+	p := d.add(h, "a.jpg", 0)
+	r := *p.Reading
+	r.Outer.CX += 3 * r.Outer.A
+	p.Reading = &r
+	d.keep()
+	d.kept(2, 1, "1", "2")
+}
