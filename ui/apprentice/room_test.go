@@ -13,6 +13,7 @@ import (
 	"evenrim/model"
 	"evenrim/model/practice"
 	"evenrim/ui/apprentice"
+	"evenrim/ui/apprentice/study"
 	"evenrim/ui/bench"
 	"evenrim/ui/look"
 	"evenrim/ui/port"
@@ -85,6 +86,8 @@ func (d *diary) Forget(_ context.Context, person string) error {
 	return nil
 }
 
+var ordinary = fyne.NewSize(1280, 820)
+
 type room struct {
 	*apprentice.Page
 	t      *testing.T
@@ -128,4 +131,22 @@ func (r *room) saysNot(words ...string) {
 			r.t.Errorf("the page says %q and shouldn't", w)
 		}
 	}
+}
+
+// answer says what the key says, so that everything is right.
+func (r *room) answerRight() {
+	r.t.Helper()
+	v := r.Drill()
+	k := v.Quiz().Key
+	v.Say(func(q *study.Quiz) {
+		if k.Even {
+			q.SetEven()
+		} else {
+			q.SetWhere(k.ScreenRad)
+			q.Answer.SizeMM = k.Mismatch.Norm()
+			q.SetSlider(q.Slider())
+		}
+		q.SetVerdict(k.Verdict)
+		q.SetCause(k.Cause)
+	})
 }
