@@ -39,7 +39,7 @@ func (p *TurnSetPage) Draw(c draw.Canvas) {
 	u := chart.UnitOf(p.Joined.Job.ShowInch)
 	r := p.Joined.Reading(p.Members[0])
 	k := frame(c, s)
-	k.head("Turn set", p.Title(), p.Joined.Set.CountWords()+" of one hole, the part turned between them", p.At())
+	k.head("Turn set", p.Title(), p.from(), p.At())
 	k.outdated(p.Labels)
 	k.verdict(r, u)
 	bottom := k.c.Min.Y + k.footHeight()
@@ -85,16 +85,7 @@ func (p *TurnSetPage) words(k *pen, r *model.Reading, u chart.Unit) {
 	p.table(k, u)
 	k.gap(6)
 	k.heading("What turning took out")
-	dec := u.Decimals(t.U95MM)
-	bias, u95 := t.CameraBias, model.U95(t.CameraBiasCov)
-	found := fmt.Sprintf("%s ± %s %s, %s to the right and %s up as the camera sees it", u.Format(bias.Norm(), dec), u.FormatU(u95, dec), u, u.Signed(bias.X, dec), u.Signed(bias.Y, dec))
-	if bias.Norm() > u95 {
-		found = "Camera and light had every photo wrong by the same " + found + "."
-	} else {
-		found = "What camera and light had wrong in every photo alike cannot be told from nothing: " + found + "."
-	}
-	k.para(chart.Regular, bodySize, k.s.Ink, found+" It stays with the camera while the mismatch turns with the part; least squares over the photos tells them apart. "+
-		"The photos together are "+t.GainWords()+".")
+	k.para(chart.Regular, bodySize, k.s.Ink, p.tookOut(u))
 	if t.Scale > 1.05 {
 		k.para(chart.Regular, bodySize, k.s.Ink, fmt.Sprintf("The photos scatter %.1f times more than they state; that is included.", t.Scale))
 	}
@@ -114,6 +105,33 @@ func (p *TurnSetPage) words(k *pen, r *model.Reading, u chart.Unit) {
 		k.gap(3)
 		k.para(chart.Italic, bodySize, k.s.Ink, "Note: "+p.Labels.Note)
 	}
+}
+
+// from says of how many photos the set is.
+func (p *TurnSetPage) from() string {
+	words := p.Joined.Set.CountWords() + " of one hole, "
+	if p.Joined.Set.Pictures() == 1 {
+		return words + "all one picture"
+	}
+	return words + "the part turned between them"
+}
+
+// tookOut says what camera and light had wrong, and how much surer the set is for it.
+func (p *TurnSetPage) tookOut(u chart.Unit) string {
+	t := p.Joined.Set
+	together := "The photos together are " + t.GainWords() + "."
+	if t.Pictures() == 1 {
+		return "Nothing. " + together
+	}
+	dec := u.Decimals(t.U95MM)
+	bias, u95 := t.CameraBias, model.U95(t.CameraBiasCov)
+	found := fmt.Sprintf("%s ± %s %s, %s to the right and %s up as the camera sees it", u.Format(bias.Norm(), dec), u.FormatU(u95, dec), u, u.Signed(bias.X, dec), u.Signed(bias.Y, dec))
+	if bias.Norm() > u95 {
+		found = "Camera and light had every photo wrong by the same " + found + "."
+	} else {
+		found = "What camera and light had wrong in every photo alike cannot be told from nothing: " + found + "."
+	}
+	return found + " It stays with the camera while the mismatch turns with the part; least squares over the photos tells them apart. " + together
 }
 
 // agreement words chi-squared of the photos about what they say together.

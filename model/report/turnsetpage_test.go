@@ -93,7 +93,7 @@ func TestTurnSetPageCountsAPictureOnce(t *testing.T) {
 	}{
 		{"three of two pictures", []*model.Reading{two[0], two[1], &copied},
 			[]string{"2 of 3 photos of one hole", "Photo turn-2.jpg is in this hole twice and counts once.", "turn-2.jpg, left out", "two photos alone cannot tell"}},
-		{"two of one", []*model.Reading{two[1], &copied}, []string{"1 of 2 photos of one hole", "counts once", "one picture alone cannot tell"}},
+		{"two of one", []*model.Reading{two[1], &copied}, []string{"1 of 2 photos of one hole, all one picture", "counts once", "Nothing. The photos together are no surer than one: they are one picture.", "one picture alone cannot tell"}},
 	} {
 		h, err := model.JoinHole("A", nil, c.members, nil)
 		if err != nil {
