@@ -59,9 +59,7 @@ func (p *Page) Keep() {
 			}
 			n++
 			names[j.r] = id
-			p.crew.Do(func() {
-				p.state.WasKept(j.id, j.r, id)
-			})
+			p.crew.Do(func() { p.state.WasKept(j.id, j.r, id) })
 		}
 		if failed == nil {
 			failed = p.keepSets(sets, names)

@@ -3,6 +3,7 @@ package state
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -257,6 +258,8 @@ func (b *Bench) GuideWords() TurnWords {
 		return TurnWords{Head: fmt.Sprintf("All %d photos are here", t.N), Text: "Each of them needs a reading: look at its card in the tray."}
 	}
 	_, same := model.DistinctPhotos(t.Used)
+	// A set that an older version kept may have counted a picture twice: it stays as it was.
+	same = slices.DeleteFunc(same, func(w string) bool { return !slices.Contains(t.Set.Warnings, w) })
 	if t.Set.Pictures() == 1 {
 		same = append(same, "Turning took nothing out. Close this, turn the part by "+turn+", and begin again with a photo of its own for each turn.")
 		return TurnWords{Head: "One picture", Text: strings.Join(same, " ")}

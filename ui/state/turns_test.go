@@ -99,6 +99,25 @@ func TestTheGuideCountsAPictureOnce(t *testing.T) {
 	}
 }
 
+// A set kept by a version that counted a picture twice is shown as it was kept.
+func TestTheGuideShowsAnOldSetAsItCounted(t *testing.T) {
+	b := state.NewBench(uitest.Bracket().Card())
+	p := readPhoto(t, b, "one.jpg")
+	solve(t, b, p.ID)
+	r := *p.Reading
+	r.Photo.SHA256 = "a"
+	old := &model.Joined{Job: r.Job, Set: model.TurnSet{Mismatch: r.Mismatch, Cov: r.Cov, U95MM: r.U95MM, Turns: make([]model.TurnResidual, 2)}}
+	var photos []*state.Photo
+	for i := range 2 {
+		again := r
+		photos = append(photos, b.Reopen(&again, fmt.Sprint(i+1), port.Source{Name: fmt.Sprintf("%d.jpg", i+1)}))
+	}
+	b.ReopenTurns(old, "T1", photos)
+	if w := b.GuideWords(); w.Head != "Joined" || strings.Contains(w.Text, "counts once") {
+		t.Errorf("the guide says %+v of a set that counted its picture twice", w)
+	}
+}
+
 func TestPhotosWithoutACardFollowWhatIsTyped(t *testing.T) {
 	b := state.NewBench(model.JobCard{})
 	one := readPhoto(t, b, "one.jpg")
