@@ -14,8 +14,9 @@ import (
 // clock's hand, 0 says even, + and − move the size, y, n and ? are the verdict, a
 // to f what is seen, Return shows the answer.
 
-// sizeStep is how far + and − move the slider.
-const sizeStep = 0.02
+// sizeStep is how far + and − move the slider, leastSize its first place from nought: the
+// size goes by its square, and smaller ones are below a micrometre.
+const sizeStep, leastSize = 0.02, 0.1
 
 func (v *quizView) typed(r rune) {
 	q := v.quiz
@@ -26,9 +27,15 @@ func (v *quizView) typed(r rune) {
 	case r == '0':
 		v.say((*study.Quiz).SetEven)
 	case r == '+' || r == '=':
-		v.say(func(q *study.Quiz) { q.SetSlider(min(q.Slider()+sizeStep, 1)) })
+		v.say(func(q *study.Quiz) { q.SetSlider(min(max(q.Slider()+sizeStep, leastSize), 1)) })
 	case r == '-':
-		v.say(func(q *study.Quiz) { q.SetSlider(max(q.Slider()-sizeStep, 0)) })
+		v.say(func(q *study.Quiz) {
+			at := q.Slider() - sizeStep
+			if at < leastSize-sizeStep/2 { // rounding of the square root
+				at = 0
+			}
+			q.SetSlider(at)
+		})
 	case r == 'y' || r == 'Y':
 		v.say(func(q *study.Quiz) { q.SetVerdict(model.Conforms) })
 	case r == 'n' || r == 'N':

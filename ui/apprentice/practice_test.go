@@ -2,6 +2,7 @@ package apprentice_test
 
 import (
 	"context"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -62,6 +63,21 @@ func TestPracticeByKeys(t *testing.T) {
 	r.says("wide at 12 o'clock")
 	r.TypedKey(fyne.KeyRight)
 	r.says("wide at half past 12")
+	size := func() float64 { return r.Drill().Quiz().Answer.SizeMM }
+	r.Typed('+')
+	first := size()
+	if first < 0.001 {
+		t.Errorf("the first + says %v mm, which shows as nothing", first)
+	}
+	r.Typed('+')
+	r.Typed('-')
+	if got := size(); math.Abs(got-first) > 1e-9 {
+		t.Errorf("+ and − say %v mm, want the %v mm from before", got, first)
+	}
+	r.Typed('-')
+	if got := size(); got != 0 {
+		t.Errorf("− from the least size says %v mm, want none", got)
+	}
 	r.Typed('+')
 	r.Typed('+')
 	r.Typed('n')
