@@ -19,6 +19,10 @@ func (p *Page) Keep() {
 	if p.deps.Keeper == nil {
 		return
 	}
+	if why := p.state.NothingToKeep(); why != "" {
+		p.notice.say(why)
+		return
+	}
 	type job struct {
 		id     int
 		r      *model.Reading

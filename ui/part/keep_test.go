@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"evenrim/model"
 	"evenrim/ui/part/worksheet"
 	"evenrim/ui/port"
 	"evenrim/ui/uitest"
@@ -61,6 +62,37 @@ func (d *desk) kept(n, sets int, members ...string) {
 	if left := d.Sheet().NotKept(); left != 0 {
 		d.t.Errorf("%d readings are said not to be kept", left)
 	}
+}
+
+// Keep can be chosen from the menu at any time: with nothing to keep it says why.
+func TestWithNothingToKeepKeepSaysWhatToDo(t *testing.T) {
+	d := newDesk(t)
+	d.keep()
+	d.says("There is nothing to keep: no hole has a photo yet. Add a hole and its photo first.")
+	d.OpenSample()
+	d.Settle()
+	d.keep()
+	d.says("There is nothing to keep: the sample part stays out of your record. Open a list of a part of your own.")
+	if n := d.record.Count(); n != 0 {
+		t.Errorf("%d readings of the sample in the record", n)
+	}
+	d, _ = turnedHole(t, &uitest.Record{})
+	d.keep()
+	d.says("1 reading is in the record now.")
+	d.keep()
+	d.says("There is nothing to keep: every reading of this part is in the record already. Add a photo to have more.")
+	d.kept(1, 0)
+}
+
+func TestWhileNothingIsReadKeepSaysSo(t *testing.T) {
+	d := newDesk(t)
+	d.reader.Refuse("dark.jpg", model.Refuse(model.Underexposed, "The photo is too dark: give the part more light."))
+	d.OpenURIs([]fyne.URI{storage.NewFileURI("/p/dark.jpg")})
+	d.Page.Keep()
+	d.says("There is nothing to keep yet: the photos are still being read. Keep the readings once they are there.")
+	d.Settle()
+	d.keep()
+	d.says("There is nothing to keep: no photo has given a reading. See at its hole why, and mend that first.")
 }
 
 // A picture that is twice in a hole is one reading, whether its copy comes before or after

@@ -31,6 +31,26 @@ func (s *Sheet) NotKept() int {
 	return n
 }
 
+// NothingToKeep says why no reading is to come into the record, and what to do about it;
+// "" when there is one.
+func (s *Sheet) NothingToKeep() string {
+	done, all := s.Progress()
+	read := slices.ContainsFunc(s.Holes, func(h *Hole) bool { return len(h.Once()) > 0 })
+	switch {
+	case s.Sample:
+		return "There is nothing to keep: the sample part stays out of your record. Open a list of a part of your own."
+	case s.NotKept() > 0:
+		return ""
+	case done < all:
+		return "There is nothing to keep yet: the photos are still being read. Keep the readings once they are there."
+	case read:
+		return "There is nothing to keep: every reading of this part is in the record already. Add a photo to have more."
+	case all > 0:
+		return "There is nothing to keep: no photo has given a reading. See at its hole why, and mend that first."
+	}
+	return "There is nothing to keep: no hole has a photo yet. Add a hole and its photo first."
+}
+
 // WasKept notes the record's name for a photo's reading r, unless it has another one by
 // now. A copy of the picture in the same hole is in the record by it: like what is kept,
 // it no longer follows the fields.
