@@ -6,6 +6,7 @@ import (
 	"evenrim/model"
 	"evenrim/ui/kit"
 	"evenrim/ui/look"
+	"evenrim/ui/part/worksheet"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -116,7 +117,7 @@ func (b *bar) progress() {
 	done, all := s.Progress()
 	stopped := 0
 	for _, ph := range s.Photos() {
-		if ph.Reading == nil && ph.Problem == "" && ph.Stage != 0 && b.p.work.running == 0 {
+		if ph.Stage == worksheet.Stopped && b.p.work.running == 0 {
 			stopped++
 		}
 	}

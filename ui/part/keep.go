@@ -35,7 +35,7 @@ func (p *Page) Keep() {
 		for _, ph := range h.Once() {
 			if ph.Kept != "" {
 				names[ph.Reading] = ph.Kept
-			} else {
+			} else if ph.ToKeep() {
 				l := port.PartLabels{Part: p.state.Name, Hole: h.Name, TurnRad: ph.Turn}
 				if h.Placed {
 					at := h.At

@@ -11,6 +11,7 @@ import (
 	"evenrim/model"
 	"evenrim/ui/look"
 	"evenrim/ui/part"
+	"evenrim/ui/part/worksheet"
 	"evenrim/ui/uitest"
 
 	"fyne.io/fyne/v2"
@@ -159,6 +160,27 @@ func TestKeepingAPhotoAgainSaysWhosePlaceItTakes(t *testing.T) {
 	}
 	keep().says("1 reading is in the record now.")
 	keep().says("Photos that were in the record already: no. 2 took the place of no. 1. The old readings stay there as corrected.")
+}
+
+// The bore is typed while the photo is still being opened, a digit at a time: the photo is
+// read with the bore that stands there in the end.
+func TestTheBoreTypedWhileAPhotoIsBeingRead(t *testing.T) {
+	d := newDesk(t)
+	d.OpenURIs([]fyne.URI{storage.NewFileURI("/p/hole-A.jpg")})
+	d.Turn(2)
+	d.Entry("Chamfer").SetText("0.4mm")
+	e := d.Entry("Bore")
+	e.SetText("1")
+	d.Settle()
+	e.SetText("10")
+	d.Settle()
+	p := d.Sheet().Holes[0].Photos[0]
+	if p.Reading == nil || p.Reading.Job.BoreMM != 10 || p.Stage != worksheet.Done {
+		t.Fatalf("stage %d, %q, reading %v; want it read with a bore of 10 mm", p.Stage, p.Problem, p.Reading)
+	}
+	if d.reader.Traced != 2 {
+		t.Errorf("traced %d times, want once for 1 mm and once for 10 mm", d.reader.Traced)
+	}
 }
 
 // Where +X points belongs to the picture: it comes back with it, unless somebody says

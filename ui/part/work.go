@@ -39,7 +39,8 @@ func (p *Page) pump() {
 }
 
 func (p *Page) read(ctx context.Context, ph *worksheet.Photo) {
-	id, src, card, asksX := ph.ID, ph.Source, ph.Card.WithDefaults(), ph.AsksX
+	id, src, with, asksX := ph.ID, ph.Source, ph.Card, ph.AsksX
+	card := with.WithDefaults()
 	card.Flip, card.ShowInch = p.state.Flip, p.state.Card.ShowInch
 	p.crew.Go(func() {
 		var told time.Time
@@ -63,7 +64,7 @@ func (p *Page) read(ctx context.Context, ph *worksheet.Photo) {
 					ph.Stage = worksheet.Stopped
 				}
 			} else {
-				p.state.Finish(id, r, err)
+				p.state.Finish(id, with, r, err)
 			}
 			p.refresh()
 		})

@@ -80,7 +80,7 @@ func (b *Bench) UseForAll() Effects {
 		return e
 	}
 	for _, p := range b.Photos {
-		if p.FromOld || !cardDiffers(p.Card, card) {
+		if p.FromOld || !CardDiffers(p.Card, card) {
 			continue
 		}
 		e.give(p, card, false)
@@ -96,14 +96,16 @@ func (b *Bench) CardsDiffer() bool {
 		return false
 	}
 	for _, p := range b.Photos {
-		if !p.FromOld && p.Stage == Done && cardDiffers(p.Card, card) {
+		if !p.FromOld && p.Stage == Done && CardDiffers(p.Card, card) {
 			return true
 		}
 	}
 	return false
 }
 
-func cardDiffers(a, b model.JobCard) bool {
+// CardDiffers reports whether a photo's reading may differ under b instead of a. Where +X
+// points is left out: it turns a reading without changing what can be read.
+func CardDiffers(a, b model.JobCard) bool {
 	a.PlusX, b.PlusX = 0, 0
 	a.ShowInch, b.ShowInch = false, false
 	a.Name, b.Name = "", ""
@@ -121,10 +123,10 @@ func (e *Effects) give(p *Photo, card model.JobCard, withPlusX bool) {
 	case p.Stage == Waiting || p.Stage == Working && p.Trace == nil:
 		// Its run will take the card as it stands when it gets there.
 	case p.Trace != nil || p.whole != nil:
-		if cardDiffers(before, card) || before.PlusX != card.PlusX || p.Reading == nil {
+		if CardDiffers(before, card) || before.PlusX != card.PlusX || p.Reading == nil {
 			e.Solve = append(e.Solve, p.ID)
 		}
-	case p.Stage == NeedsCard, p.Stage == Refused && rimsMayDiffer(before, card):
+	case p.Stage == NeedsCard, p.Stage == Refused && RimsMayDiffer(before, card):
 		e.Trace = append(e.Trace, p.ID)
 	}
 }
@@ -139,9 +141,9 @@ func (p *Photo) blockedBy(problem error) {
 	p.Stage, p.Problem, p.Reading, p.Kept, p.FromOld = NeedsCard, problem.Error(), nil, "", false
 }
 
-// rimsMayDiffer reports whether the finder, told b instead of a, might settle on
+// RimsMayDiffer reports whether the finder, told b instead of a, might settle on
 // other rims: it is guided by the ratio of chamfer and bore.
-func rimsMayDiffer(a, b model.JobCard) bool {
+func RimsMayDiffer(a, b model.JobCard) bool {
 	ra, rb := ratio(a), ratio(b)
 	if ra == 0 || rb == 0 {
 		return ra != rb
@@ -160,7 +162,7 @@ func ratio(j model.JobCard) float64 {
 // might have led the finder elsewhere. Rims that a person set stay.
 func (b *Bench) WantsRetrace(id int) bool {
 	p := b.Photo(id)
-	return p != nil && p.Trace != nil && !p.FromOld && p.Stage == Done && !p.Help.Any() && p.Trace.HelpedBy == "" && rimsMayDiffer(p.tracedWith, p.Card)
+	return p != nil && p.Trace != nil && !p.FromOld && p.Stage == Done && !p.Help.Any() && p.Trace.HelpedBy == "" && RimsMayDiffer(p.tracedWith, p.Card)
 }
 
 // SolveJob is a fit to run off the UI goroutine.

@@ -199,7 +199,7 @@ func (b *Bench) joinTurns() {
 // it has now: a new one is on its way, and joining the old would give a wrong number.
 func (p *Photo) upToDate() bool {
 	card := p.Card.WithDefaults()
-	return p.FromOld || p.answered == p.solve && !cardDiffers(p.Reading.Job, card) && p.Reading.Job.PlusX == card.PlusX
+	return p.FromOld || p.answered == p.solve && !CardDiffers(p.Reading.Job, card) && p.Reading.Job.PlusX == card.PlusX
 }
 
 func sameReadings(a, b []*model.Reading) bool {

@@ -18,18 +18,22 @@ func (h *Hole) Once() []*Photo {
 	return out
 }
 
-// NotKept counts readings that are to come into the record.
+// NotKept counts readings that are to come into the record. One whose photo is being looked
+// at again is not: its new one would have to take its place there.
 func (s *Sheet) NotKept() int {
 	n := 0
 	for _, h := range s.Holes {
 		for _, p := range h.Once() {
-			if p.Kept == "" {
+			if p.ToKeep() {
 				n++
 			}
 		}
 	}
 	return n
 }
+
+// ToKeep says that the photo's reading stands and is not in the record.
+func (p *Photo) ToKeep() bool { return p.Stage == Done && p.Kept == "" }
 
 // NothingToKeep says why no reading is to come into the record, and what to do about it;
 // "" when there is one.
@@ -43,6 +47,8 @@ func (s *Sheet) NothingToKeep() string {
 		return ""
 	case done < all:
 		return "There is nothing to keep yet: the photos are still being read. Keep the readings once they are there."
+	case slices.ContainsFunc(s.Photos(), func(p *Photo) bool { return p.Stage == Stopped }):
+		return "There is nothing to keep: looking at the photos was stopped. Look at them again first."
 	case read:
 		return "There is nothing to keep: every reading of this part is in the record already. Add a photo to have more."
 	case all > 0:

@@ -38,7 +38,7 @@ type Photo struct {
 	// AsksX says that nobody has said yet where +X points in it: a photo added by hand.
 	AsksX bool
 
-	needsCard bool // it has no reading for want of a size
+	readWith model.JobCard // the card as it was when the photo was last looked at
 }
 
 // Name is what the photo is called.
@@ -250,46 +250,60 @@ func (s *Sheet) Waiting() []*Photo {
 	return out
 }
 
-// settle solves anew what was read with another card, and lets photos that waited
-// for their sizes be read.
+// settle solves anew what was read with another card, and lets photos be looked at again
+// where that card may show other rims, or make something of a refusal.
 func (s *Sheet) settle() {
 	for _, p := range s.Photos() {
-		card := p.Card.WithDefaults()
-		switch {
-		case p.Kept != "":
-		case p.Stage == NoReading && p.needsCard && card.BoreMM > 0:
-			p.Stage, p.Problem, p.needsCard = Waiting, "", false
-		case p.Reading != nil:
-			if card.Flip, card.ShowInch = p.Reading.Job.Flip, p.Reading.Job.ShowInch; card == p.Reading.Job {
-				continue
-			}
-			r, err := s.solve(p.Reading.Trace, card)
-			if err != nil {
-				continue // what was read last stays; the field says what is wrong
-			}
-			r.Photo, r.Version, r.MadeAt, r.Seconds = p.Reading.Photo, p.Reading.Version, p.Reading.MadeAt, p.Reading.Seconds
-			p.Reading = r
+		if p.Kept != "" {
+			continue
 		}
+		if p.wantsAnotherLook() {
+			p.Stage, p.Problem = Waiting, ""
+		}
+		if p.Reading == nil {
+			continue
+		}
+		card := p.Card.WithDefaults()
+		if card.Flip, card.ShowInch = p.Reading.Job.Flip, p.Reading.Job.ShowInch; card == p.Reading.Job {
+			continue
+		}
+		r, err := s.solve(p.Reading.Trace, card)
+		if err != nil {
+			continue // what was read last stays; the field says what is wrong
+		}
+		r.Photo, r.Version, r.MadeAt, r.Seconds = p.Reading.Photo, p.Reading.Version, p.Reading.MadeAt, p.Reading.Seconds
+		p.Reading = r
 	}
 }
 
-// Finish writes down what came of reading a photo.
-func (s *Sheet) Finish(id int, r *model.Reading, err error) {
+// wantsAnotherLook says that the photo was looked at with another card than it has now,
+// and that this matters.
+func (p *Photo) wantsAnotherLook() bool {
+	switch p.Stage {
+	case Done:
+		return state.RimsMayDiffer(p.readWith, p.Card)
+	case NoReading:
+		return p.Card.BoreMM > 0 && state.CardDiffers(p.readWith, p.Card)
+	}
+	return false
+}
+
+// Finish writes down what came of reading a photo with a card. Where the card has changed
+// meanwhile the photo is read again.
+func (s *Sheet) Finish(id int, with model.JobCard, r *model.Reading, err error) {
 	p := s.Photo(id)
 	if p == nil {
 		return // taken off meanwhile
 	}
-	p.Reading, p.Problem, p.needsCard = r, "", false
-	p.Stage = Done
-	if err == nil && p.AsksX {
-		p.Card.PlusX, p.AsksX = r.Job.PlusX, false
-	}
-	if err != nil {
-		p.Stage, p.Reading = NoReading, nil
-		refusal := model.AsRefusal(err)
-		p.Problem = refusal.Sentence
-		p.needsCard = p.Card.BoreMM <= 0
-		if p.needsCard {
+	p.readWith, p.Kept = with, "" // what was kept was the reading before
+	if err == nil {
+		p.Reading, p.Stage, p.Problem = r, Done, ""
+		if p.AsksX {
+			p.Card.PlusX, p.AsksX = r.Job.PlusX, false
+		}
+	} else {
+		p.Reading, p.Stage, p.Problem = nil, NoReading, model.AsRefusal(err).Sentence
+		if p.Card.BoreMM <= 0 {
 			p.Problem = "Type the bore's diameter, under The part."
 		}
 	}

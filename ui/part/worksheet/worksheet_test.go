@@ -37,7 +37,7 @@ func read(t *testing.T, s *worksheet.Sheet, shift model.Vec, rad float64) {
 		if err == nil {
 			r.Photo = model.Photo{Name: p.Name()}
 		}
-		s.Finish(p.ID, r, err)
+		s.Finish(p.ID, p.Card, r, err)
 	}
 }
 
@@ -177,7 +177,7 @@ func TestAPictureTwiceInAHoleCountsOnce(t *testing.T) {
 				t.Fatal(err)
 			}
 			r.Photo = model.Photo{Name: p.Name(), SHA256: f}
-			s.Finish(p.ID, r, nil)
+			s.Finish(p.ID, p.Card, r, nil)
 		}
 		if got := s.HoleRows()[0].Words; !strings.HasPrefix(got, tt.count) {
 			t.Errorf("files %q: the row says %q, want %q", tt.files, got, tt.count)
@@ -332,21 +332,5 @@ func TestAHoleWithTwoPlacesIsSaid(t *testing.T) {
 	}
 	if len(s.Notes) != 1 || s.Notes[0] != "Hole A has two places in the list. The last, 12.5 mm, 20 mm, is taken: check it." {
 		t.Errorf("notes %q", s.Notes)
-	}
-}
-
-func TestAPhotoWaitsForItsBore(t *testing.T) {
-	s := worksheet.New(model.JobCard{}, model.Solve)
-	h := s.AddHole()
-	p := s.AddPhoto(h, port.Source{Name: "a.jpg"})
-	s.Finish(p.ID, nil, model.Refuse(model.BadInput, "Type the bore's diameter."))
-	if p.Stage != worksheet.NoReading || !strings.Contains(p.Problem, "bore") {
-		t.Errorf("stage %d, %q", p.Stage, p.Problem)
-	}
-	if err := field(t, s.CardFields(), "Bore").Set("10"); err != nil {
-		t.Fatal(err)
-	}
-	if p.Stage != worksheet.Waiting || p.Card.BoreMM != 10 {
-		t.Errorf("stage %d with a bore of %g, want it to be read now", p.Stage, p.Card.BoreMM)
 	}
 }
