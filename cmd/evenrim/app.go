@@ -151,7 +151,7 @@ func valueWanted(f *pflag.Flag) string {
 	if e, ok := f.Value.(interface{ example() string }); ok && eg == "" {
 		eg = e.example()
 	}
-	if eg == "" || eg == "0" { // nought stands for a default that the help names
+	if eg == "" || eg == "0" || eg == "[]" { // nought stands for a default that the help names
 		name, _ := pflag.UnquoteUsage(f)
 		return " (" + name + ")"
 	}

@@ -110,6 +110,7 @@ func TestReadWrongUse(t *testing.T) {
 		{"half-angle", []string{"read", "--bore", "8mm", "--angle", "89", photo}},
 		{"needs a value, for example --bore 10mm", []string{"read", "--bore"}},
 		{"needs a value (csv file)", []string{"read", "--list"}},
+		{"needs a value (number)", []string{"report", "--record"}},
 		{"needs a value (1 to 100)", []string{"synth", "--quality"}},
 		{"\"x\" is not a whole number from 0 up", []string{"synth", "--out", filepath.Join(dir, "x.png"), "--seed", "x"}},
 		{"\"-1\" is not a whole number from 0 up", []string{"apprentice", "--sheet", filepath.Join(dir, "x.pdf"), "--series", "-1"}},
