@@ -75,6 +75,17 @@ type HolePhoto struct {
 	Reading *Reading
 }
 
+// key tells the holes of a part apart.
+func (p HolePhoto) key() string {
+	if p.Hole == "" && p.At != nil {
+		return fmt.Sprint("place ", *p.At)
+	}
+	return "name " + p.Hole
+}
+
+// OfHole says that both are of one hole, as the list or the record has it.
+func (p HolePhoto) OfHole(o HolePhoto) bool { return p.key() == o.key() }
+
 // JoinHoles groups a part's photos by hole, in the order of first appearance, and
 // joins each hole's. Photos of one name are one hole; without names the place
 // tells, and without either all photos are of one hole.
@@ -86,10 +97,7 @@ func JoinHoles(photos []HolePhoto) ([]HoleReading, error) {
 	}
 	groups, order, names := map[string]*group{}, []string{}, map[string]string{}
 	for _, p := range photos {
-		key := "name " + p.Hole
-		if p.Hole == "" && p.At != nil {
-			key = fmt.Sprint("place ", *p.At)
-		}
+		key := p.key()
 		g := groups[key]
 		if g == nil {
 			g = &group{}

@@ -195,9 +195,15 @@ func (v *partVerb) take(ctx context.Context, store *record.Store, p *partJob, ro
 			p.reason = res.err
 		}
 	} else {
+		photo := model.HolePhoto{Hole: row.Hole, At: row.HoleAt, TurnRad: row.Turn, Reading: res.reading}
 		// The same picture once more in a list is no other reading.
-		twice := slices.ContainsFunc(p.photos, func(h model.HolePhoto) bool { return h.Reading.SameHole(res.reading) })
-		if store != nil && !twice {
+		first := slices.IndexFunc(p.photos, func(h model.HolePhoto) bool { return h.Reading.SameHole(res.reading) })
+		switch {
+		case store == nil:
+		case first >= 0 && !p.photos[first].OfHole(photo):
+			v.missed++
+			v.say("%s: This reading was not kept: the same hole in the same picture stands in another hole of part %s, too. See in the column hole which one is wrong.", row.Photo, p.name)
+		case first < 0:
 			// Not to be interrupted: a reading that was made is kept.
 			id, of, err := store.KeepInPlace(context.WithoutCancel(ctx), res.reading, res.file, labelsOf(row), whoAmI())
 			if err != nil {
@@ -210,7 +216,7 @@ func (v *partVerb) take(ctx context.Context, store *record.Store, p *partJob, ro
 				}
 			}
 		}
-		p.photos = append(p.photos, model.HolePhoto{Hole: row.Hole, At: row.HoleAt, TurnRad: row.Turn, Reading: res.reading})
+		p.photos = append(p.photos, photo)
 	}
 	if p.waiting > 0 {
 		return nil

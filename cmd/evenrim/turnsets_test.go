@@ -59,6 +59,32 @@ func TestAPictureTwiceInAListIsKeptOnce(t *testing.T) {
 	}
 }
 
+// A picture that stands in two holes of a part is in one of them by mistake: it is kept for
+// the first alone, the verb says that it did not keep the other, and ends like that.
+func TestAPictureInTwoHolesIsKeptForTheFirstAndSaid(t *testing.T) {
+	list := turnList(t)
+	b, err := os.ReadFile(list)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.Split(strings.TrimSpace(string(b)), "\n")
+	if err := os.WriteFile(list, []byte(strings.Join(append(lines[:2], strings.Replace(lines[1], ",A,", ",B,", 1)), "\n")), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	code, out, words := call(t, "part", "--list", list)
+	if code != exitOK || !strings.Contains(out, "Holes A and B were read from the same place in the same picture") || strings.Contains(words, "not kept") {
+		t.Errorf("part that keeps nothing: %d, %s%s", code, out, words)
+	}
+	data := filepath.Join(t.TempDir(), "shop")
+	code, _, words = call(t, "part", "--list", list, "--save", "--data", data)
+	if code != exitMissed || !strings.Contains(words, "valve-rod-bracket-000.jpg: This reading was not kept: the same hole in the same picture stands in another hole of part Valve rod bracket, too.") {
+		t.Errorf("part: %d, %s", code, words)
+	}
+	if code, out, words = runRecords(t, data, "--json"); code != exitOK || strings.Count(out, "\n") != 1 || !strings.Contains(out, `"hole":"A"`) {
+		t.Errorf("records: %d, %s%s", code, out, words)
+	}
+}
+
 // A set of a picture and its copy, as the window may keep it, is listed and shown as what it
 // is: one picture.
 func TestAKeptSetCountsAPictureOnce(t *testing.T) {

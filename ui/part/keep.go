@@ -14,7 +14,8 @@ import (
 
 // Keep puts every reading that is not there yet into the record, with the names of
 // part and hole where the record takes them, and what new readings of a turn set say
-// together with the rest of it. A picture that is twice in a hole is kept once.
+// together with the rest of it. A picture that is twice in a hole is kept once, and so is
+// one that stands in two holes by mistake.
 func (p *Page) Keep() {
 	if p.deps.Keeper == nil {
 		return
@@ -32,7 +33,7 @@ func (p *Page) Keep() {
 	var jobs []job
 	names := map[*model.Reading]string{} // in the record
 	for _, h := range p.state.Holes {
-		for _, ph := range h.Once() {
+		for _, ph := range p.state.ForRecord(h) {
 			if ph.Kept != "" {
 				names[ph.Reading] = ph.Kept
 			} else if ph.ToKeep() {
@@ -70,13 +71,17 @@ func (p *Page) Keep() {
 		}
 		inPlace := p.inPlace(n)
 		p.crew.Do(func() {
+			about := inPlace
+			if twice := p.state.NotTwice(); twice != "" {
+				about += " " + twice
+			}
 			switch {
 			case failed != nil:
 				p.notice.say(failed.Error())
 			case n == 1:
-				p.notice.say("1 reading is in the record now." + inPlace)
+				p.notice.say("1 reading is in the record now." + about)
 			default:
-				p.notice.say(fmt.Sprintf("%d readings are in the record now.", n) + inPlace)
+				p.notice.say(fmt.Sprintf("%d readings are in the record now.", n) + about)
 			}
 			p.refresh()
 		})
@@ -116,7 +121,7 @@ func (p *Page) newSets() (sets []model.HoleReading) {
 		var readings []*model.Reading
 		var turns []float64
 		isNew := false
-		for _, ph := range h.Once() {
+		for _, ph := range p.state.ForRecord(h) {
 			turn := math.NaN()
 			if ph.Turn != nil {
 				turn = *ph.Turn

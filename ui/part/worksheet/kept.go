@@ -23,7 +23,7 @@ func (h *Hole) Once() []*Photo {
 func (s *Sheet) NotKept() int {
 	n := 0
 	for _, h := range s.Holes {
-		for _, p := range h.Once() {
+		for _, p := range s.ForRecord(h) {
 			if p.ToKeep() {
 				n++
 			}
@@ -49,6 +49,8 @@ func (s *Sheet) NothingToKeep() string {
 		return "There is nothing to keep yet: the photos are still being read. Keep the readings once they are there."
 	case slices.ContainsFunc(s.Photos(), func(p *Photo) bool { return p.Stage == Stopped }):
 		return "There is nothing to keep: looking at the photos was stopped. Look at them again first."
+	case s.NotTwice() != "":
+		return "There is nothing more to keep. " + s.NotTwice()
 	case read:
 		return "There is nothing to keep: every reading of this part is in the record already. Add a photo to have more."
 	case all > 0:

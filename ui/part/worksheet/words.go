@@ -185,10 +185,7 @@ func (s *Sheet) fitHole(i int) *model.HoleFit {
 	if s.Report == nil {
 		return nil
 	}
-	name := s.Holes[i].Name
-	if name == "" {
-		name = fmt.Sprintf("no. %d", i+1)
-	}
+	name := s.holeName(i)
 	for k := range s.Report.Fit.Holes {
 		if s.Report.Fit.Holes[k].Hole == name {
 			return &s.Report.Fit.Holes[k]
@@ -218,10 +215,7 @@ func (s *Sheet) HoleRows() []Row {
 	u := s.Units
 	var out []Row
 	for i, h := range s.Holes {
-		r := Row{Kind: AHole, At: i, Name: h.Name, Place: "place not given", Stage: Done}
-		if r.Name == "" {
-			r.Name = fmt.Sprintf("no. %d", i+1)
-		}
+		r := Row{Kind: AHole, At: i, Name: s.holeName(i), Place: "place not given", Stage: Done}
 		if h.Placed {
 			r.Place = fmt.Sprintf("at %s, %s", u.Format(h.At.X, 2), u.Format(h.At.Y, 2))
 		}
@@ -248,6 +242,9 @@ func (s *Sheet) HoleRows() []Row {
 			case f.Set != nil && r.Words == "":
 				r.Words = f.Set.CountWords() + " of the part turned, " + f.Set.GainWords()
 			}
+		}
+		if shared := s.sharedWords(h); shared != "" { // it may well be why the hole doesn't fit
+			r.Odd, r.Words = true, strings.TrimSpace(shared+" "+r.Words)
 		}
 		out = append(out, r)
 	}

@@ -327,10 +327,7 @@ func (s *Sheet) WorkOut() {
 			}
 			r := *p.Reading // as it was read, but for how the part lies
 			r.Job.Flip, r.Job.ShowInch = s.Flip, job.ShowInch
-			q := model.HolePhoto{Hole: h.Name, TurnRad: p.Turn, Reading: &r}
-			if q.Hole == "" {
-				q.Hole = fmt.Sprintf("no. %d", i+1)
-			}
+			q := model.HolePhoto{Hole: s.holeName(i), TurnRad: p.Turn, Reading: &r}
 			if h.Placed {
 				at := h.At
 				q.At = &at
