@@ -66,7 +66,7 @@ func (f *rimFit) carries(r *Reading) error {
 	}
 	if !(r.U95MM > 0) || r.U95MM > maxU95MM || !r.Mismatch.IsFinite() {
 		return &Refusal{Reason: Unsure, Cause: fmt.Errorf("model: 95 %% uncertainty %.3f mm", r.U95MM),
-			Sentence: "The edges are too unclear for a reading: move closer, focus on the chamfer, light it from all sides and put white paper under the part."}
+			Sentence: "The edges are too unclear for a reading: check that the job card has this bore's diameter, move closer, focus on the chamfer, light it from all sides and put white paper under the part."}
 	}
 	if r.WidthMM <= 0 {
 		return Refuse(NoChamfer, "No chamfer is to be seen round the bore: check that this is the face that lay up in setup 2.")
