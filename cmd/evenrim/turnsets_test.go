@@ -85,7 +85,7 @@ func TestAPictureInTwoHolesIsKeptForTheFirstAndSaid(t *testing.T) {
 	}
 }
 
-// A set of a picture and its copy, as the window may keep it, is listed and shown as what it
+// A set of a picture and its copy, as an older window may have kept it, is listed and shown as what it
 // is: one picture.
 func TestAKeptSetCountsAPictureOnce(t *testing.T) {
 	ctx := context.Background()

@@ -66,7 +66,7 @@ func (p *Page) keepAll() {
 	}
 	sets, members := p.state.UnkeptTurns()
 	for i, t := range sets {
-		id, err := k.KeepSet(context.Background(), t.Result, members[i])
+		id, err := k.KeepSet(context.Background(), t.ToKeep, members[i])
 		if err != nil {
 			p.lost = append(p.lost, fmt.Sprintf("A turn set of %d photos is not kept: %v", len(t.Photos), err))
 			continue

@@ -110,12 +110,14 @@ func (p *Page) setTurns(n int) {
 		p.card.reload()
 	}
 	p.state.StartTurns(n)
+	p.keepHeld()
 	p.refresh()
 }
 
 // EndTurns puts the guide away.
 func (p *Page) EndTurns() {
 	p.state.EndTurns()
+	p.keepHeld()
 	p.keepTurns()
 	p.refresh()
 }

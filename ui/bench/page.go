@@ -242,7 +242,9 @@ func (p *Page) Remove() {
 
 func (p *Page) takeOff(s *state.Photo) {
 	p.stop(s.ID)
-	p.keepNow(s)
+	if s.CopyOf == "" {
+		p.keepReading(s) // there is no waiting for others of its turn set any more
+	}
 	p.state.Remove(s.ID)
 	p.shelf.drop(s.ID)
 }

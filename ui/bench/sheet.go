@@ -236,6 +236,8 @@ func (s *sheet) keptWords(ph *state.Photo) string {
 			return s.keepProblem
 		case t.Kept != "":
 			return "Kept in the record, turn set " + t.Kept
+		case t.ToKeep == nil:
+			return "Not kept as a turn set: it is one picture"
 		}
 		return ""
 	}
@@ -255,6 +257,8 @@ func (s *sheet) keptWords(ph *state.Photo) string {
 			}
 		}
 		return "Kept in the record, no. " + ph.Kept
+	case ph.CopyOf != "":
+		return "Not kept by itself: it is the same picture as " + ph.CopyOf
 	}
 	return ""
 }

@@ -18,10 +18,13 @@ func (p *Page) keepTurns() {
 	if !ok || p.closed {
 		return
 	}
+	for _, s := range p.state.Outrun() {
+		p.keepNow(s)
+	}
 	sets, members := p.state.UnkeptTurns()
 	for i, t := range sets {
 		t.Kept = state.BeingKept
-		j, names := t.Result, members[i]
+		j, names := t.ToKeep, members[i]
 		p.crew.Go(func() {
 			id, err := k.KeepSet(context.Background(), j, names)
 			p.land(func() {
@@ -29,7 +32,7 @@ func (p *Page) keepTurns() {
 					p.sheet.keepProblem = err.Error() // the record's errors are sentences
 					id = ""
 				}
-				if t.Result == j {
+				if t.ToKeep == j {
 					t.Kept = id
 				}
 				p.kept.reload()

@@ -23,8 +23,9 @@ type work struct {
 	cancel  map[int]context.CancelFunc // by photo
 	timers  map[int]*time.Timer        // until a reading has settled
 	// keeping is which photos' readings are on their way into the record,
-	// keepAgain which of them have a newer one waiting.
-	keeping, keepAgain map[int]bool
+	// keepAgain which of them have a newer one waiting, held which stand and aren't kept
+	// for the sake of their turn set.
+	keeping, keepAgain, held map[int]bool
 
 	mu      sync.Mutex
 	pending []state.SolveJob // at most one a photo; guarded by mu
@@ -38,7 +39,7 @@ func (w *work) init(slots int) {
 	}
 	w.slots = slots
 	w.cancel = map[int]context.CancelFunc{}
-	w.keeping, w.keepAgain = map[int]bool{}, map[int]bool{}
+	w.keeping, w.keepAgain, w.held = map[int]bool{}, map[int]bool{}, map[int]bool{}
 	w.timers = map[int]*time.Timer{}
 }
 
@@ -178,6 +179,7 @@ func (p *Page) run(s *state.Photo) {
 			if err != nil && !cancelled {
 				p.failed(id, run, err)
 			}
+			p.keepHeld()
 			p.pump()
 			p.refresh()
 		})
@@ -318,6 +320,7 @@ func (p *Page) solved(job state.SolveJob, r *model.Reading, err error) {
 	}
 	if p.state.Solved(job, r, err) {
 		p.settle(job.ID)
+		p.keepHeld()
 		p.refresh()
 	}
 }
@@ -354,8 +357,18 @@ func (p *Page) keepable(s *state.Photo) bool {
 	return p.deps.Keeper != nil && s.Reading != nil && s.Kept == "" && !s.FromOld && s.Stage == state.Done && !s.Source.Sample
 }
 
-// keepNow puts a photo's reading into the record unless it is there already.
+// keepNow puts a photo's reading into the record unless it is there already, or has to
+// wait for others of its turn set.
 func (p *Page) keepNow(s *state.Photo) {
+	if p.keepable(s) && p.state.Withheld(s) {
+		p.work.held[s.ID] = true
+		p.keepTurns() // it may be the last that its set waited for
+		return
+	}
+	p.keepReading(s)
+}
+
+func (p *Page) keepReading(s *state.Photo) {
 	if p.closed || !p.keepable(s) {
 		return
 	}
@@ -388,6 +401,16 @@ func (p *Page) keepNow(s *state.Photo) {
 			p.refresh()
 		})
 	})
+}
+
+// keepHeld keeps readings that turned out to be of a picture of their own.
+func (p *Page) keepHeld() {
+	for _, s := range p.state.Photos {
+		if p.work.held[s.ID] {
+			delete(p.work.held, s.ID)
+			p.keepNow(s)
+		}
+	}
 }
 
 // keep puts a reading into the record: in the place of the photo's last one, if

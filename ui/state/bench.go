@@ -46,6 +46,7 @@ type Photo struct {
 	Reading  *model.Reading
 	Kept     string // the record's name for Reading; "" = not kept yet
 	Recalled string // that the picture was read on another day, and what of it counts here; "" = it wasn't
+	CopyOf   string // the photo of its turn set that is the same picture, and is kept instead; "" = none
 	Outdated string // which reading counts instead of this reopened one; "" = it counts itself
 	FromOld  bool   // reopened from the record: shown as it was
 
@@ -57,6 +58,7 @@ type Photo struct {
 	follows    bool          // the card being typed is this photo's too, until a reading is kept
 	keptBefore string        // the record's name of the photo's last kept reading
 	keptCard   model.JobCard // the card it was made with
+	outrun     bool          // another photo's reading of the same hole has taken Kept's place in the record
 	whole      *model.Trace  // the rims before anything was brushed out; nil = Trace
 	tracedWith model.JobCard
 	run        int // of tracing: an older run's results are dropped

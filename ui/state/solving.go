@@ -205,7 +205,7 @@ func (b *Bench) Solved(job SolveJob, r *model.Reading, err error) bool {
 	if p == nil || p.solve != job.Run || p.Trace == nil {
 		return false
 	}
-	p.FromOld, p.Kept, p.Doing = false, "", ""
+	p.FromOld, p.Kept, p.CopyOf, p.Doing = false, "", "", ""
 	if err != nil {
 		p.Stage, p.Reading = Refused, nil
 		p.Reason, p.Problem = Explain(err)
@@ -220,12 +220,17 @@ func (b *Bench) Solved(job SolveJob, r *model.Reading, err error) bool {
 // WasKept notes the record's name for a reading; a reading that has been replaced
 // meanwhile stays in the record all the same.
 func (b *Bench) WasKept(id int, r *model.Reading, kept string) {
+	for _, o := range b.Photos {
+		if kept != "" && o.ID != id && o.Kept != "" && o.Kept != kept && o.Reading.SameHole(r) {
+			o.outrun = true
+		}
+	}
 	p := b.Photo(id)
 	if p == nil {
 		return
 	}
 	if kept != "" {
-		p.keptBefore, p.keptCard, p.follows = kept, r.Job, false
+		p.keptBefore, p.keptCard, p.follows, p.outrun = kept, r.Job, false, false
 	}
 	if p.Reading == r {
 		p.Kept = kept
@@ -281,7 +286,7 @@ func cardChange(a, b model.JobCard) string {
 func (b *Bench) Unkept() []*Photo {
 	var out []*Photo
 	for _, p := range b.Photos {
-		if p.Reading != nil && p.Kept == "" && !p.FromOld {
+		if p.Reading != nil && p.Kept == "" && p.CopyOf == "" && !p.FromOld {
 			out = append(out, p)
 		}
 	}

@@ -22,14 +22,16 @@ type Turns struct {
 	Used   []*model.Reading // that Result was made from, in order
 	Faulty string           // why they can't be joined
 
-	Kept    string // the record's name for Result; "" = not kept yet
+	// ToKeep is what the different pictures say together; nil when there is only one.
+	ToKeep  *model.Joined
+	Kept    string // the record's name for it; "" = not kept yet
 	FromOld bool   // reopened from the record: shown as it was
 }
 
 // take lays a result on the guide.
 func (t *Turns) take(j *model.Joined, used []*model.Reading) {
 	t.Result, t.Used, t.Faulty, t.Kept, t.FromOld = j, used, "", "", false
-	t.Joined, t.Set = nil, nil
+	t.Joined, t.Set, t.ToKeep = nil, nil, nil
 	if j != nil {
 		t.Joined, t.Set = j.Reading(used[0]), &j.Set
 	}
@@ -47,7 +49,7 @@ func (b *Bench) StartTurns(n int) {
 // EndTurns lays the guide away; the photos stay, and what they said together is still
 // to be kept.
 func (b *Bench) EndTurns() {
-	if t := b.Turns; t != nil && t.Result != nil && t.Kept == "" {
+	if t := b.Turns; t != nil && t.ToKeep != nil && t.Kept == "" {
 		b.ended = append(b.ended, t)
 	}
 	b.Turns = nil
@@ -69,12 +71,12 @@ func (b *Bench) ReopenTurns(j *model.Joined, kept string, photos []*Photo) {
 	b.Select(photos[0].ID)
 }
 
-// UnkeptTurns are the turn sets that can be kept now: joined, and every reading of
-// theirs in the record. members are those readings' names there.
+// UnkeptTurns are the turn sets that can be kept now: joined, and every reading that is to
+// be kept with them in the record. members are those readings' names there.
 func (b *Bench) UnkeptTurns() (sets []*Turns, members [][]string) {
 	waiting := b.ended[:0:0]
 	for _, t := range append(b.ended, b.Turns) {
-		if t == nil || t.Result == nil || t.Kept != "" {
+		if t == nil || t.ToKeep == nil || t.Kept != "" {
 			continue
 		}
 		names, stands := b.keptNames(t)
@@ -93,7 +95,7 @@ func (b *Bench) UnkeptTurns() (sets []*Turns, members [][]string) {
 // kept.
 func (b *Bench) TurnsWaiting() (n int) {
 	for _, t := range append(b.ended[:len(b.ended):len(b.ended)], b.Turns) {
-		if t != nil && t.Result != nil && t.Kept == "" {
+		if t != nil && t.ToKeep != nil && t.Kept == "" {
 			if names, stands := b.keptNames(t); stands && names == nil {
 				n++
 			}
@@ -102,19 +104,25 @@ func (b *Bench) TurnsWaiting() (n int) {
 	return n
 }
 
-// keptNames are the record's names of a set's readings, nil while one is missing.
-// stands is false when a photo has another reading by now, or is gone.
+// keptNames are the record's names of a set's readings, each picture once, nil while one
+// is missing. stands is false when a photo has another reading by now, or is gone.
 func (b *Bench) keptNames(t *Turns) (names []string, stands bool) {
+	different, _ := model.DistinctPhotos(t.Used)
+	missing := false
 	for i, id := range t.Photos {
 		p := b.Photo(id)
 		if p == nil || i >= len(t.Used) || p.Reading != t.Used[i] {
 			return nil, false
 		}
-		if p.Kept != "" && p.Kept != BeingKept {
+		switch {
+		case !different[i]:
+		case p.Kept == "" || p.Kept == BeingKept:
+			missing = true
+		default:
 			names = append(names, p.Kept)
 		}
 	}
-	if len(names) < len(t.Photos) {
+	if missing {
 		return nil, true
 	}
 	return names, true
@@ -169,6 +177,7 @@ func (b *Bench) joinTurns() {
 	if t == nil {
 		return
 	}
+	b.findCopies()
 	var used []*model.Reading
 	turns := make([]float64, 0, t.N)
 	for k, id := range t.Photos {
@@ -193,6 +202,7 @@ func (b *Bench) joinTurns() {
 		return
 	}
 	t.take(h.Joined(b.Version, time.Now()), used)
+	t.ToKeep = t.ofDifferent(turns)
 }
 
 // upToDate is false while a photo's reading is of another job card, or another +X, than

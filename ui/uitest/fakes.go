@@ -21,7 +21,9 @@ type Reader struct {
 	scenes   map[string]Scene
 	refusals map[string]*model.Refusal // on Trace
 	unopened map[string]error          // on Open
-	Hold     chan struct{}             // when set, Trace waits for it or for its context
+	copyOf   map[string]string
+	Hold     chan struct{}            // when set, Trace waits for it or for its context
+	HoldOf   map[string]chan struct{} // likewise for the pictures of these names alone
 	Opened   int
 	Traced   int
 	Closed   int
@@ -30,23 +32,26 @@ type Reader struct {
 
 // NewReader returns a reader that knows no names yet.
 func NewReader() *Reader {
-	return &Reader{scenes: map[string]Scene{}, refusals: map[string]*model.Refusal{}, unopened: map[string]error{}}
+	return &Reader{scenes: map[string]Scene{}, refusals: map[string]*model.Refusal{}, unopened: map[string]error{}, copyOf: map[string]string{}}
 }
 
-// Know makes a name a scene; Refuse and Break make it fail at tracing or opening.
+// Know makes a name a scene, Copy the very file of another name; Refuse and Break make it
+// fail at tracing or opening.
 func (r *Reader) Know(name string, s Scene)              { r.scenes[name] = s }
+func (r *Reader) Copy(name, of string)                   { r.copyOf[name] = of }
 func (r *Reader) Refuse(name string, why *model.Refusal) { r.refusals[name] = why }
 func (r *Reader) Break(name string, err error)           { r.unopened[name] = err }
 
 type picture struct {
 	r      *Reader
 	name   string
+	file   string // what is in it
 	scene  Scene
 	closed bool
 }
 
 func (p *picture) Info() model.Photo {
-	return model.Photo{Name: p.name, SHA256: fmt.Sprintf("%x", sha256.Sum256([]byte(p.name))), WidthPx: p.scene.W, HeightPx: p.scene.H, Orientation: 1}
+	return model.Photo{Name: p.name, SHA256: fmt.Sprintf("%x", sha256.Sum256([]byte(p.file))), WidthPx: p.scene.W, HeightPx: p.scene.H, Orientation: 1}
 }
 func (p *picture) RGBA() *image.RGBA { return p.scene.Photo() }
 func (p *picture) Close() {
@@ -69,11 +74,18 @@ func (r *Reader) Open(ctx context.Context, s port.Source) (port.Picture, error) 
 		return nil, err
 	}
 	r.Opened++
-	scene, ok := r.scenes[s.Name]
+	file := s.Name
+	if of := r.copyOf[s.Name]; of != "" {
+		file = of
+	}
+	scene, ok := r.scenes[s.Name] // a copy of its own scene shows another hole of the picture
+	if !ok {
+		scene, ok = r.scenes[file]
+	}
 	if !ok {
 		scene = Bracket()
 	}
-	return &picture{r: r, name: s.Name, scene: scene}, nil
+	return &picture{r: r, name: s.Name, file: file, scene: scene}, nil
 }
 
 // Trace implements port.PhotoReader.
@@ -85,9 +97,12 @@ func (r *Reader) Trace(ctx context.Context, p port.Picture, card model.JobCard, 
 func (r *Reader) TraceNear(ctx context.Context, p port.Picture, card model.JobCard, help port.Help, progress func(float64, string)) (model.Trace, error) {
 	pic := p.(*picture)
 	progress(0.3, "looking for the hole")
-	if r.Hold != nil {
+	for _, hold := range []chan struct{}{r.Hold, r.HoldOf[pic.name]} {
+		if hold == nil {
+			continue
+		}
 		select {
-		case <-r.Hold:
+		case <-hold:
 		case <-ctx.Done():
 			return model.Trace{}, ctx.Err()
 		}
