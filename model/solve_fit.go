@@ -56,7 +56,7 @@ func fitRims(t *Trace, job JobCard) (*rimFit, error) {
 // Without the exit rim there is more than one start, and a tilt one way and the other look
 // nearly alike: both are tried, and that on the other side of where f stands.
 func (f *rimFit) settleFromAll(starts [][]float64) ([]*rimFit, error) {
-	others := make([]*rimFit, len(starts)-1)
+	others := make([]*rimFit, len(starts)) // the last one from the other side
 	var wg sync.WaitGroup
 	for i, q := range starts[1:] {
 		g := f.clone()
@@ -69,7 +69,7 @@ func (f *rimFit) settleFromAll(starts [][]float64) ([]*rimFit, error) {
 	err := f.settle(starts[0])
 	if err == nil && len(starts) > 1 {
 		if g := f.clone(); g.settle(f.mirrored()) == nil {
-			others = append(others, g)
+			others[len(starts)-1] = g
 		}
 	}
 	wg.Wait()
