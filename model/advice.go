@@ -153,7 +153,8 @@ func AdvisePart(f *PartFit, job JobCard, m Machine) Advice {
 		centre = Vec{} // the coordinate system turns about part zero
 	}
 	at, cov := f.At(centre)
-	c := a.shift(at, cov, job.Flip, m)
+	// As WorthMoving: an axis is judged by the reach of the region that the part's ± are of.
+	c := a.shift(at, cov.Scale(sq(CoverageFactor(0)/Factor95)), job.Flip, m)
 	if turn != 0 {
 		a.turn(turn, Factor95*uTurn)
 	}

@@ -141,6 +141,32 @@ func TestAdvisePartLandsChamferOnBore(t *testing.T) {
 	}
 }
 
+// A part's axis is judged by the ± that stands beside its figures: what lies within that is
+// left alone, and what is advised is as good as it says.
+func TestAdvisePartMovesNoAxisWithinItsUncertainty(t *testing.T) {
+	const holeSD = 0.004
+	for _, sds := range [...]float64{2.2, 2.7} {
+		// Of holes about part zero the mean is known to their sd over the root of their number.
+		meanSD := holeSD / math.Sqrt(float64(len(sixPlaces)))
+		f, err := FitPart("p", holesOf(sixPlaces, Vec{sds * meanSD, 20 * meanSD}, 0, Sym2{XX: holeSD * holeSD, YY: holeSD * holeSD}, nil), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		centre := Vec{}
+		for _, r := range sixPlaces {
+			centre = centre.Add(r.Scale(1 / float64(len(sixPlaces))))
+		}
+		d, cov := f.At(centre)
+		a := AdvisePart(f, JobCard{BoreMM: 8}, Machine{StepMM: 1e-5})
+		if moved := len(a.Setup2) == 2; moved != (d.X > U95(cov)) {
+			t.Errorf("X %.5f mm with ± %.5f: advised %q, left alone %q", d.X, U95(cov), words(a.Setup2), a.LeftAlone)
+		}
+		for _, m := range a.Setup2 {
+			near(t, "what a move is good to", m.U95, U95(cov), 1e-5)
+		}
+	}
+}
+
 func TestAdvisePartLeavesARotationThatIsChance(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 4))
 	// All holes to one side of part zero: the shift there is poorly known.
