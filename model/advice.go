@@ -114,7 +114,7 @@ func (r *Reading) WorthMoving() (x, y bool) {
 	}
 	cov := r.Cov
 	if major, _, _ := cov.Eigen(); major > 0 && r.U95MM > 0 {
-		cov = cov.Scale(r.U95MM * r.U95MM / (Factor95 * Factor95 * major))
+		cov = reaching(cov, r.U95MM/math.Sqrt(major))
 	}
 	for _, m := range Advise(r.Mismatch, cov, r.Job, Machine{Inch: r.Job.ShowInch}).Setup2 {
 		x = x || m.Axis == AxisX
@@ -122,6 +122,10 @@ func (r *Reading) WorthMoving() (x, y bool) {
 	}
 	return x, y
 }
+
+// reaching is cov enlarged so that what a single number is judged by reaches as far along an
+// axis as a region of that many standard uncertainties.
+func reaching(cov Sym2, factor float64) Sym2 { return cov.Scale(sq(factor / Factor95)) }
 
 // AdvisePart turns a part's fit into corrections: shift and rotation where the
 // rotation is worth it, otherwise the shift that is best for all holes. It needs
@@ -153,8 +157,8 @@ func AdvisePart(f *PartFit, job JobCard, m Machine) Advice {
 		centre = Vec{} // the coordinate system turns about part zero
 	}
 	at, cov := f.At(centre)
-	// As WorthMoving: an axis is judged by the reach of the region that the part's ± are of.
-	c := a.shift(at, cov.Scale(sq(CoverageFactor(0)/Factor95)), job.Flip, m)
+	// As WorthMoving: by the region that the part's ± are of.
+	c := a.shift(at, reaching(cov, CoverageFactor(0)), job.Flip, m)
 	if turn != 0 {
 		a.turn(turn, Factor95*uTurn)
 	}
