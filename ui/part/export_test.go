@@ -64,6 +64,20 @@ func (p *Page) Entry(label string) *kit.Entry {
 	return found
 }
 
+// Press taps the visible button of these words; it says whether there is one.
+func (p *Page) Press(words string) bool {
+	found := false
+	walk(p.content, func(o fyne.CanvasObject) bool {
+		if b, ok := o.(*kit.Button); ok && b.Text == words && !found {
+			found = true
+			b.OnTapped()
+			return false
+		}
+		return !found
+	})
+	return found
+}
+
 func walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
 	if o == nil || !o.Visible() || !f(o) {
 		return

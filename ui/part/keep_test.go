@@ -100,6 +100,31 @@ func TestWhileNothingIsReadKeepSaysSo(t *testing.T) {
 	d.says("There is nothing to keep: no photo has given a reading. See at its hole why, and mend that first.")
 }
 
+// A photo that does not belong comes off its hole alone: what the others say stays.
+func TestOnePhotoIsTakenOffItsHole(t *testing.T) {
+	d, h := turnedHole(t, &uitest.Record{})
+	alone := d.Sheet().HoleRows()[0].Figures
+	if d.Sheet().Hole() != h {
+		d.Tap(0)
+	}
+	if d.Press("Take off a.jpg") {
+		t.Error("the only photo of a hole has a button of its own, beside the hole's")
+	}
+	d.add(h, "b.jpg", math.Pi)
+	if both := d.Sheet().HoleRows()[0].Figures; both == alone {
+		t.Fatalf("a second photo changes nothing: %q", both)
+	}
+	if !d.Press("Take off b.jpg") {
+		t.Fatal("no button takes b.jpg off")
+	}
+	if got := d.Sheet().HoleRows()[0].Figures; len(h.Photos) != 1 || h.Photos[0].Name() != "a.jpg" || got != alone {
+		t.Errorf("left with %d photos and %q, want a.jpg alone and %q", len(h.Photos), got, alone)
+	}
+	if d.Press("Take off a.jpg") || !d.Press("Take the hole off") || !d.Sheet().Empty() {
+		t.Error("the hole is not taken off by the button left")
+	}
+}
+
 // A picture that is twice in a hole is one reading, whether its copy comes before or after
 // the first was kept.
 func TestAPictureTwiceInAHoleIsKeptOnce(t *testing.T) {

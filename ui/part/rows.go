@@ -240,10 +240,22 @@ func (r *rows) editor(kind worksheet.Kind, i int) fyne.CanvasObject {
 		if p.deps.Keeper != nil {
 			buttons.Add(kit.Tall(kit.NewButtonWithIcon("From the record", look.IconKept, func() { p.AskKept(h) }), 0, touch))
 		}
+		if len(h.Photos) > 1 {
+			for _, photo := range h.Photos {
+				buttons.Add(kit.Tall(kit.NewButtonWithIcon("Take off "+photo.Name(), look.IconCancel, func() {
+					s.RemovePhoto(photo.ID)
+					p.changed()
+				}), 0, touch))
+			}
+		}
 	} else {
 		fields = s.WallFields(s.Walls[i])
 	}
-	buttons.Add(kit.Tall(kit.NewButtonWithIcon("Take it off", look.IconCancel, func() {
+	off := "Take the hole off"
+	if kind == worksheet.AWall {
+		off = "Take the wall off"
+	}
+	buttons.Add(kit.Tall(kit.NewButtonWithIcon(off, look.IconCancel, func() {
 		s.Remove()
 		p.changed()
 	}), 0, touch))

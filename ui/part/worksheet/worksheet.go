@@ -6,6 +6,7 @@ package worksheet
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"evenrim/model"
 	"evenrim/model/chart"
@@ -209,6 +210,14 @@ func (s *Sheet) Remove() {
 		s.Walls = append(s.Walls[:at:at], s.Walls[at+1:]...)
 	}
 	s.Chosen.Kind = Nothing
+	s.WorkOut()
+}
+
+// RemovePhoto takes one photo off its hole, which stays.
+func (s *Sheet) RemovePhoto(id int) {
+	for _, h := range s.Holes {
+		h.Photos = slices.DeleteFunc(slices.Clone(h.Photos), func(p *Photo) bool { return p.ID == id })
+	}
 	s.WorkOut()
 }
 
