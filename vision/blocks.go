@@ -16,6 +16,7 @@ type rims struct {
 	hasExit   bool
 	exitSharp float64           // how sharply the exit rim stands out, as a log-likelihood
 	blur      [nRims]float64    // sd of each edge, px, the pixel's own width included
+	blurTold  bool              // the outer edge's own arcs told its blur
 	softDoubt model.Sym2        // of the bore edge's place, px², see shareLens
 	shining   [nRims][]bool     // arcs whose bright line is fitted too
 	parting   [nRims]bool       // arcs where the bore edge lies beside this rim do not place it

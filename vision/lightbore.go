@@ -14,7 +14,8 @@ const (
 	// is really the far end.
 	wideChamfer = 1.3
 	// openBore is the share of directions in which a bore without a far end may be as light
-	// at its edge as in its middle, and lighter than the chamfer.
+	// at its edge as in its middle, and no darker than the chamfer; in half of these it has to
+	// be lighter than the chamfer.
 	openBore = 0.7
 )
 
@@ -37,23 +38,27 @@ func (r *rims) checkBore(p *Photo, job model.JobCard) error {
 	o, b := &r.curve[outer].Circle, &r.curve[bore].Circle
 	middle, chamfer := p.lightBetween(b, 0, 0.4*b.R), p.lightBetween(b, b.R, o.R)
 	wide := job.ChamferMM > 0 && (o.R/b.R-1)*job.BoreMM/2 >= wideChamfer*job.ChamferMM
-	if wide && middle >= lightInside*chamfer || r.openShare(p, middle) >= openBore {
+	if wide && middle >= lightInside*chamfer || r.isOpen(p, middle) {
 		return refuse(model.Unsure, nil, sayLightBore)
 	}
 	return nil
 }
 
-// openShare is the share of directions in which the bore is just within its edge nearly as
-// light as in its middle, and lighter than the chamfer there.
-func (r *rims) openShare(p *Photo, middle float64) float64 {
+// isOpen says whether the bore is just within its edge nearly as light as in its middle, as if
+// it had no wall, and not darker than the chamfer: in most of the directions in which the
+// chamfer is broad enough to show its light between its edges' blurs. Under a slant the far end
+// hides on one side behind the near one, and what lies there is as light as the middle, too.
+func (r *rims) isOpen(p *Photo, middle float64) bool {
 	const (
 		directions = 120
+		fewest     = 0.25 // of the directions
 		lighter    = 1.1
+		darker     = 0.9
 		nearly     = 0.6
 		within     = 0.05 // of the radius
 	)
 	b, clear := &r.curve[bore], math.Max(3*r.blur[bore], 3) // px, beyond the edges' blur
-	open := 0
+	open, plain, broad := 0, 0, 0
 	for i := range directions {
 		s, c := math.Sincos(2 * math.Pi * float64(i) / directions)
 		along := func(from, to float64) float64 {
@@ -67,13 +72,21 @@ func (r *rims) openShare(p *Photo, middle float64) float64 {
 			}
 			return sum
 		}
-		outside := r.curve[outer].toward(b.X, b.Y, math.Atan2(s, c)) - clear/2
-		inside := along(b.R-clear-within*b.R, b.R-clear)
-		if inside > lighter*along(b.R+clear/2, math.Max(outside, b.R+clear/2+1)) && inside > nearly*middle {
-			open++
+		outside := r.curve[outer].toward(b.X, b.Y, math.Atan2(s, c)) - math.Max(2*r.blur[outer], 1.5)
+		if outside < b.R+clear/2+1 {
+			continue
+		}
+		broad++
+		inside, chamfer := along(b.R-clear-within*b.R, b.R-clear), along(b.R+clear/2, outside)
+		if inside < nearly*middle || inside < darker*chamfer {
+			continue
+		}
+		open++
+		if inside > lighter*chamfer {
+			plain++
 		}
 	}
-	return float64(open) / directions
+	return float64(broad) >= fewest*directions && float64(open) >= openBore*float64(broad) && float64(plain) >= openBore/2*float64(broad)
 }
 
 // lightAt is the linear light of a pixel.

@@ -29,6 +29,9 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 		return model.Trace{}, err
 	}
 	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
+	if err := r.checkParted(g, fits); err != nil {
+		return model.Trace{}, err
+	}
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
 	for k := outer; k <= bore; k++ {
@@ -61,7 +64,7 @@ func (r *rims) finish(p *Photo, n int) {
 			r.blur[k], lens = b, lens || k == outer
 		}
 	}
-	r.softDoubt = model.Sym2{}
+	r.softDoubt, r.blurTold = model.Sym2{}, lens
 	if lens {
 		r.shareLens(p, n, blurred)
 	}
