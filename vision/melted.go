@@ -7,7 +7,7 @@ import (
 const (
 	// partedGap is how many blurs the chamfer must be wide on half of the rim where no arc
 	// by itself tells the blur.
-	partedGap = 3.0
+	partedGap = 4.0
 	// darkest is how far below nothing, as a share of the face's light, the light may be that
 	// the fit of two edges needs between them.
 	darkest = -0.05
