@@ -64,6 +64,10 @@ func (f *rimFit) carries(r *Reading) error {
 		return &Refusal{Reason: Unsure, Cause: fmt.Errorf("model: outer edge: weight %.0f where the bore edge has %.0f points", seen, whole),
 			Sentence: "The outer edge shows on less than half of the hole, so there is no sure reading: light it from all sides, focus on the chamfer and take the photo again, or mark the hole by hand."}
 	}
+	if r.Bore.ArcRad < leastBore*2*math.Pi {
+		return &Refusal{Reason: Unsure, Cause: fmt.Errorf("model: bore edge: on %.0f degrees", r.Bore.ArcRad*180/math.Pi),
+			Sentence: "The bore edge shows on less than half of the hole, so there is no sure reading: turn the light until chamfer and bore wall differ all round, focus on the chamfer and take the photo again, or mark the hole by hand."}
+	}
 	if !(r.U95MM > 0) || r.U95MM > maxU95MM || !r.Mismatch.IsFinite() {
 		return &Refusal{Reason: Unsure, Cause: fmt.Errorf("model: 95 %% uncertainty %.3f mm", r.U95MM),
 			Sentence: "The edges are too unclear for a reading: check that the job card has this bore's diameter, move closer, focus on the chamfer, light it from all sides and put white paper under the part."}
@@ -88,6 +92,11 @@ const mostWidthRatio = 2.2
 // leastOuter is the share of the hole on which the outer edge must show: with less,
 // what was traced may as well be marks of the mill.
 const leastOuter = 0.5
+
+// leastBore is the share of the hole on which the bore edge must show: a circle drawn through
+// nothing on the other half is no edge. Of 593 drawn photos each shows it on 0.55 and more; of
+// 137 drawn chamfers of 3 to 7 px two show less, and one of these was 4.6 px off and stated 1.7.
+const leastBore = 0.5
 
 // used is the sum of the robust weights of rim k's points.
 func (f *rimFit) used(k rimKind) float64 {
