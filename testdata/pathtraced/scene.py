@@ -170,7 +170,7 @@ def shot(folder, i, seed, width, samples):
     radius = bore/2
     w = nominal*u(.94, 1.06)
     half = math.radians(float(rng.choice([45, 45, 45, 45, 41, 60]))) if u() < .9 else math.radians(45)
-    thick = u(max(5, .6*bore), 14)
+    thick = u(max(5, .6*bore), max(14, .7*bore))
     size = float(rng.choice([.25, .6, 1, 1.3], p=[.4, .35, .15, .1]))*w*math.sqrt(u(.1, 1))
     way = u(0, 2*np.pi)
     d = np.array([size*math.cos(way), size*math.sin(way)])
