@@ -81,6 +81,12 @@ func medianAbs(x []float64) float64 {
 	if len(t) == 0 {
 		return 0
 	}
+	return medianOf(t)
+}
+
+// medianOf returns the middle of x, which is not empty; x is left alone.
+func medianOf(x []float64) float64 {
+	t := slices.Clone(x)
 	slices.Sort(t)
 	return t[len(t)/2]
 }
