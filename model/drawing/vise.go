@@ -92,12 +92,31 @@ func (v Vise) paint(d *sketch) {
 	if v.X != "" {
 		to := zero.Add(pt{X: math.Copysign(long, v.Move.X)})
 		d.arrow(accent, heavy, zero, to)
-		d.bold(v.X, accent, pt{X: (zero.X + to.X) / 2, Y: zero.Y + math.Copysign(11, -v.Move.Y)}, middle)
+		beside := zero.Y - lo.Y // on the side away from the arrow for Y
+		if v.Move.Y < 0 {
+			beside = hi.Y - zero.Y
+		}
+		switch {
+		case beside > 20:
+			d.bold(v.X, accent, pt{X: (zero.X + to.X) / 2, Y: zero.Y + math.Copysign(11, -v.Move.Y)}, middle)
+		case v.Move.X < 0:
+			d.bold(v.X, accent, to.Add(pt{X: -4}), left)
+		default:
+			d.bold(v.X, accent, to.Add(pt{X: 4}), right)
+		}
 	}
 	if v.Y != "" {
-		to := zero.Add(pt{Y: math.Copysign(long*0.8, v.Move.Y)})
+		room := hi.Y - zero.Y // to the jaw, which the words must not reach
+		if v.Move.Y < 0 {
+			room = zero.Y - lo.Y
+		}
+		to := zero.Add(pt{Y: math.Copysign(math.Max(math.Min(long*0.8, room-6), 12), v.Move.Y)})
 		d.arrow(accent, heavy, zero, to)
-		d.bold(v.Y, accent, to.Add(pt{X: 8, Y: math.Copysign(2, v.Move.Y)}), right)
+		words := to.Add(pt{X: 8, Y: math.Copysign(2, v.Move.Y)})
+		if room < long {
+			words.Y = (zero.Y + to.Y) / 2
+		}
+		d.bold(v.Y, accent, words, right)
 	}
 	o := pt{X: 316, Y: 12}
 	d.arrow(d.s.Soft, normal, o, o.Add(pt{X: 22}))
