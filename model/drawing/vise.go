@@ -112,11 +112,14 @@ func (v Vise) paint(d *sketch) {
 		}
 		to := zero.Add(pt{Y: math.Copysign(math.Max(math.Min(long*0.8, room-6), 12), v.Move.Y)})
 		d.arrow(accent, heavy, zero, to)
-		words := to.Add(pt{X: 8, Y: math.Copysign(2, v.Move.Y)})
+		words, side := to.Add(pt{X: 8, Y: math.Copysign(2, v.Move.Y)}), right
 		if room < long {
 			words.Y = (zero.Y + to.Y) / 2
+			if v.X != "" && v.Move.X > 0 {
+				words.X, side = to.X-8, left
+			}
 		}
-		d.bold(v.Y, accent, words, right)
+		d.bold(v.Y, accent, words, side)
 	}
 	o := pt{X: 316, Y: 12}
 	d.arrow(d.s.Soft, normal, o, o.Add(pt{X: 22}))
