@@ -119,7 +119,7 @@ func (l boreLight) isOpen(middle float64) bool {
 //
 // Of 80 evenly lit scenes drawn with a chamfer within 3 % of the face's light 18 were read without a far
 // end, and all 18 off by 1 to 24 px, beyond what they stated: now five are. It costs three of 593
-// drawn photos that had been read right and stated 0.8 to 3.6 px, and of 40 path-traced anew two
+// drawn photos that had been read right and stated 0.8 to 3.6 px, and of 28 path-traced anew two
 // with a dark bore in light through the lens, which stated 0.8 and 1 px.
 func (r *rims) isFarEnd(l boreLight, middle float64, job model.JobCard) bool {
 	const (
