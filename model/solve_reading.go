@@ -95,7 +95,7 @@ const leastOuter = 0.5
 
 // leastBore is the share of the hole on which the bore edge must show: a circle drawn through
 // nothing on the other half is no edge. Of 593 drawn photos each shows it on 0.55 and more; of
-// 137 drawn chamfers of 3 to 7 px two show less, and one of these was 4.6 px off and stated 1.7.
+// 137 drawn chamfers of 3 to 7 px three show less, and one of these was 4.6 px off and stated 1.7.
 const leastBore = 0.5
 
 // used is the sum of the robust weights of rim k's points.

@@ -6,9 +6,9 @@ import (
 	"testing"
 )
 
-// A chamfer of half or twice the nominal width is read, with a word on the tool; one of
-// a quarter or four times is no chamfer of this card's, unless the card names no width or
-// a person has marked the edges.
+// A chamfer of half or twice the nominal width is read, with a word on the tool; one of two
+// fifths or two and a half times, or further off, is no chamfer of this card's, unless the card
+// names no width or a person has marked the edges.
 func TestAWidthFarFromTheCardsIsNotRead(t *testing.T) {
 	v := view{
 		Camera{CX: 799.5, CY: 599.5, U0: 800, V0: 600, PxPerMM: 64, InvDistPerMM: 1.0 / 150, SlopeX: 0.02, PlusX: 0.3},
@@ -20,7 +20,7 @@ func TestAWidthFarFromTheCardsIsNotRead(t *testing.T) {
 		helped  string
 		read    bool
 	}{
-		{0.15, "", true}, {0.6, "", true}, {0.075, "", false}, {1.2, "", false}, {0, "", true}, {0.075, "outer edge", true},
+		{0.15, "", true}, {0.6, "", true}, {0.075, "", false}, {1.2, "", false}, {0.12, "", false}, {0.75, "", false}, {0, "", true}, {0.075, "outer edge", true},
 	} {
 		job := v.job()
 		job.ChamferMM = c.nominal
