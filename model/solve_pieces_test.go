@@ -112,3 +112,48 @@ func TestPiecesDoNotDependOnHowThePhotoIsTurned(t *testing.T) {
 		}
 	}
 }
+
+// What even light does, an edge that waves an even number of times, leaves the centre where it is.
+// Pairs of opposite pieces say so: of such rims that err in patches besides the regions hold the truth
+// and are smaller than those of pieces by themselves, which take the waves for chance.
+func TestEvenLightIsNoDoubtOfTheCentre(t *testing.T) {
+	const n = 150
+	for _, tt := range []struct {
+		waves       float64
+		least, most float64 // of the even light's variance over the other's
+	}{{0.1, 0.05, 0.5}, {0, 0.6, 1.1}} {
+		rng := rand.New(rand.NewPCG(12, 5))
+		var even, other float64 // summed variances, mm²
+		held := 0
+		for range n {
+			v := leaning(0.05*rng.Float64(), rng)
+			tr := v.trace(0.05, true, rng)
+			for _, rim := range [][]EdgePoint{tr.Outer, tr.Bore} {
+				patchy(rim, v.cam, 0.1, rng)
+				for _, order := range []int{2, 4, 6} {
+					wave(rim, v.cam, tt.waves*rng.NormFloat64(), 2*math.Pi*rng.Float64(), order)
+				}
+			}
+			job := v.job().WithDefaults()
+			f, err := fitRims(&tr, job)
+			if err != nil {
+				t.Fatal(err)
+			}
+			plain := f.piecesCov()
+			tr.EvenLight = [3]bool{true, true}
+			pairs := f.piecesCov()
+			even += pairs.XX + pairs.YY
+			other += plain.XX + plain.YY
+			off := Vec{f.fit.P[qDX], f.fit.P[qDY]}.Sub(v.solid.Mismatch)
+			if pairs.Add(f.groupCov(func(r row) bool { return r.index >= 0 })).Mahalanobis2(off) < chiSquared95 {
+				held++
+			}
+		}
+		if ratio := even / other; ratio < tt.least || ratio > tt.most {
+			t.Errorf("waves of %.1f px: the pairs' variance is %.2f of the pieces'", tt.waves, ratio)
+		}
+		if held < n*92/100 {
+			t.Errorf("waves of %.1f px: %d of %d regions hold the truth", tt.waves, held, n)
+		}
+	}
+}

@@ -15,22 +15,27 @@ import (
 // side, each with a shift of its own: half the variance.
 const roundingShiftMM = roundingRMSMM * 0.354 / 2.449
 
-// oneSided returns how much of the light on rim k comes from one side, 0 to 1: the
-// first harmonic of the edge's contrast round the rim against its mean size.
+// oneSided returns how much of the light on rim k comes from one side, 0 to 1.
 func (g *blocks) oneSided(fits []arcFit, k int) float64 {
-	var c, s, mean, n float64
+	return math.Min(g.contrastWave(fits, k, 1), 1)
+}
+
+// contrastWave returns the size of the wave that rim k's contrast makes so many times
+// round it, against its mean size; 0 where there is none.
+func (g *blocks) contrastWave(fits []arcFit, k, times int) float64 {
+	var c, s, mean float64
 	for i, f := range fits {
 		if !f.found[k] {
 			continue
 		}
 		v := math.Max(math.Min(f.edge[k].contrast, 1), -1) // beyond, it is saturation
-		sn, co := math.Sincos(g.angle(i))
-		c, s, mean, n = c+v*co, s+v*sn, mean+math.Abs(v), n+1
+		sn, co := math.Sincos(float64(times) * g.angle(i))
+		c, s, mean = c+v*co, s+v*sn, mean+math.Abs(v)
 	}
-	if n == 0 || mean == 0 {
+	if mean == 0 {
 		return 0
 	}
-	return math.Min(2*math.Hypot(c, s)/mean, 1)
+	return 2 * math.Hypot(c, s) / mean
 }
 
 // lightDoubt is the covariance, px², of a whole rim's place under light from one

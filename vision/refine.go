@@ -36,6 +36,7 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
 	for k := outer; k <= bore; k++ {
 		t.Doubt[k] = doubt[k].Add(lightDoubt(g.oneSided(fits, k), h.bore.R/(job.BoreMM/2)))
+		t.EvenLight[k] = g.litFromOpposite(fits, k)
 	}
 	t.Doubt[bore] = t.Doubt[bore].Add(r.softDoubt)
 	if litFromTheLens(fits) {
