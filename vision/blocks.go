@@ -20,6 +20,7 @@ type rims struct {
 	softDoubt model.Sym2        // of the bore edge's place, px², see shareLens
 	shining   [nRims][]bool     // arcs whose bright line is fitted too
 	parting   [nRims]bool       // arcs where the bore edge lies beside this rim do not place it
+	drawn     []bool            // arcs whose bore edge is the outer edge's softness (drawnout.go); nil = none
 	fade      float64           // of the wall's light, as a share of the wall's breadth (fade.go); 0 = even
 	lift      float64           // up the wall, as a share of its breadth, where fits of the bore edge begin
 	widen     float64           // factor on the blur while the curves are moved
@@ -156,7 +157,7 @@ func (g *blocks) fitArc(r *rims, i int, limit float64, ask question, px *columns
 	if r.hasExit && rho[exit] > 0 && rho[bore]-rho[exit] > minGap*r.blur[bore] {
 		present = append(present, exit)
 	}
-	fit.sliver = r.sliver(&rho)
+	fit.sliver = r.sliver(&rho) || r.drawn != nil && r.drawn[i]
 	g.gather(i, px)
 	reach := g.arc.Reach
 	for s := 0; s < len(present); {
@@ -264,18 +265,22 @@ func (m edgeModel) believes(moved [nRims]edgeFit) bool {
 // points turns rim k's arcs into positions in the photo.
 func (g *blocks) points(r *rims, fits []arcFit, k int) []model.EdgePoint {
 	var out []model.EdgePoint
-	b, c := &r.curve[bore], &r.curve[k]
-	for i, f := range fits {
-		if !f.placed(k) {
-			continue
+	for i := range fits {
+		if fits[i].placed(k) {
+			out = append(out, g.point(r, fits, i, k))
 		}
-		th := g.angle(i)
-		rho := c.toward(b.X, b.Y, th)
-		s, co := math.Sincos(th)
-		x, y := b.X+rho*co, b.Y+rho*s
-		nx, ny := x-c.X, y-c.Y
-		l := f.edge[k].shift / math.Hypot(nx, ny)
-		out = append(out, model.EdgePoint{X: x + l*nx, Y: y + l*ny, SigmaPx: f.edge[k].sd})
 	}
 	return out
+}
+
+// point is where arc i found rim k.
+func (g *blocks) point(r *rims, fits []arcFit, i, k int) model.EdgePoint {
+	b, c := &r.curve[bore], &r.curve[k]
+	th := g.angle(i)
+	rho := c.toward(b.X, b.Y, th)
+	s, co := math.Sincos(th)
+	x, y := b.X+rho*co, b.Y+rho*s
+	nx, ny := x-c.X, y-c.Y
+	l := fits[i].edge[k].shift / math.Hypot(nx, ny)
+	return model.EdgePoint{X: x + l*nx, Y: y + l*ny, SigmaPx: fits[i].edge[k].sd}
 }

@@ -26,14 +26,12 @@ const sayOneEdge = "The chamfer's two edges can't be told apart here: what was f
 // darker than nothing.
 func (r *rims) checkParted(g *blocks, fits []arcFit) error {
 	arcs, narrow, dark := 0, 0, 0
-	b := &r.curve[bore]
 	for i, f := range fits {
 		if !f.found[outer] || !f.found[bore] {
 			continue
 		}
 		arcs++
-		th := g.angle(i)
-		if r.curve[outer].toward(b.X, b.Y, th)-b.toward(b.X, b.Y, th) < partedGap*r.blur[outer] {
+		if r.gapAt(g.angle(i)) < partedGap*r.blur[outer] {
 			narrow++
 		}
 		if f.edge[bore].outside < darkest*f.edge[outer].outside {

@@ -25,6 +25,13 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 	if r.findSlivers(n) {
 		r.calm(p, n) // to where the other arcs want them
 	}
+	// With the worst arcs gone the rest shows more of them.
+	for range 3 {
+		if !r.findDrawnOut(p, n) {
+			break
+		}
+		r.calm(p, n)
+	}
 	if err := r.checkBore(p, job); err != nil {
 		return model.Trace{}, err
 	}
