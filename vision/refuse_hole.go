@@ -27,6 +27,9 @@ const (
 	// alike is the share of the plainest hole's excess that makes another its equal,
 	// alikeSize the largest ratio of their radii.
 	alike, alikeSize = 0.8, 1.6
+	// plainRim is the gain from which a rim is an edge and no shade. Where neither is, up to
+	// faintTries other guesses are read, and one is taken whose rims both gain so many times more.
+	plainRim, muchPlainer, faintTries = 6.0, 2.0, 2
 )
 
 // Sentences of the refusals: what is wrong, then what to do.
@@ -48,7 +51,7 @@ func findRims(p *Photo, job model.JobCard) (hole, error) {
 	if len(guesses) == 0 || guesses[0].unlikely() {
 		return hole{}, refuseNoHole(p, guesses)
 	}
-	h, ok := locate(p, guesses[0].circle, job)
+	h, ok := locatePlain(p, guesses, job)
 	if !ok {
 		return hole{}, refuseNoHole(p, guesses)
 	}
@@ -73,6 +76,29 @@ func findRims(p *Photo, job model.JobCard) (hole, error) {
 	}
 	return h, nil
 }
+
+// locatePlain reads the first guess as the rims of a hole. Where neither of them is plain it may
+// be a circle of shade in the bore, the first one for being round without marks about it: then
+// the next guesses at the same place are read as well, and the first one that is much plainer is taken.
+func locatePlain(p *Photo, guesses []holeGuess, job model.JobCard) (hole, bool) {
+	h, ok := locate(p, guesses[0].circle, job)
+	if !ok || h.seen.plainer() >= plainRim {
+		return h, ok
+	}
+	for _, g := range guesses[1:min(1+faintTries, len(guesses))] {
+		if g.unlikely() || apart(g.circle, []model.Circle{guesses[0].circle}) {
+			continue
+		}
+		if other, ok := locate(p, g.circle, job); ok && other.seen.fainter() > muchPlainer*h.seen.plainer() {
+			return other, true
+		}
+	}
+	return h, true
+}
+
+// plainer and fainter are the gains of the plainer and the fainter one of outer and bore edge.
+func (e *evidence) plainer() float64 { return math.Max(e.outer, e.bore) }
+func (e *evidence) fainter() float64 { return math.Min(e.outer, e.bore) }
 
 func (g holeGuess) unlikely() bool { return g.cover < soundCover || g.excess < soundExcess }
 
@@ -106,7 +132,7 @@ func checkHole(p *Photo, h hole) error {
 		return model.Refuse(model.CutOff, sayCutOff)
 	case seen.blur > focus:
 		return model.Refuse(model.Blurred, fmt.Sprintf(sayBlurred, seen.blur))
-	case math.Min(seen.outer, seen.bore) < seen.needed:
+	case seen.fainter() < seen.needed:
 		return model.Refuse(model.NoChamfer, sayNoChamfer)
 	case width < meltedWidth*seen.blur:
 		return model.Refuse(model.Blurred, fmt.Sprintf(sayMelted, width))

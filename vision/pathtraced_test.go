@@ -1,0 +1,42 @@
+package vision
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"evenrim/model"
+)
+
+// Photos path-traced by testdata/pathtraced/scene.py (seed 5) that were read wrongly before.
+func TestPathTracedPhotosAreReadRight(t *testing.T) {
+	const degree = math.Pi / 180
+	for _, c := range []struct {
+		file    string
+		what    string // was wrong
+		job     model.JobCard
+		truth   model.Vec // mm
+		pxPerMM float64
+	}{
+		{"dark-stretch.jpg", "over a third of the hole chamfer and wall are dark, and the outer edge's softness was taken for the bore edge: 2.3 px off, stated 1.3",
+			model.JobCard{BoreMM: 12.7, ChamferMM: 0.25, ThicknessMM: 12.66, HalfAngle: 60 * degree, PlusX: -34.741 * degree}, model.Vec{X: 0.14017, Y: 0.00923}, 37.675},
+		{"shade-in-bore.jpg", "a circle of shade on the paper was taken for the hole: 14 px off, stated 5.4",
+			model.JobCard{BoreMM: 9, ChamferMM: 0.3, ThicknessMM: 6.818, HalfAngle: 60 * degree, PlusX: 22.33 * degree}, model.Vec{X: -0.16585, Y: -0.03995}, 50.026},
+	} {
+		t.Run(c.file, func(t *testing.T) {
+			p, err := Open(context.Background(), "../testdata/pathtraced/"+c.file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer p.Close()
+			r, err := read(p, c.job.WithDefaults())
+			if err != nil {
+				t.Fatalf("%v (%s)", err, c.what)
+			}
+			off := r.Mismatch.Sub(c.truth).Norm()
+			if off > r.U95MM || off*c.pxPerMM > 0.4 {
+				t.Errorf("%.2f px off, states %.2f (%s)", off*c.pxPerMM, r.U95MM*c.pxPerMM, c.what)
+			}
+		})
+	}
+}
