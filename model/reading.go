@@ -138,6 +138,7 @@ const (
 	SourceThickness = "thickness"
 	SourceHalfAngle = "chamfer half-angle"
 	SourcePlusX     = "direction of +X"
+	SourceWidth     = "chamfer width" // where it isn't the job card's
 )
 
 // Verdict is one of ISO 14253-1's three cases.

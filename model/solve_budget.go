@@ -64,6 +64,9 @@ func (f *rimFit) budget(d Vec, doubt Sym2) []BudgetLine {
 		BudgetLine{Source: SourcePlusX, Value: fmt.Sprintf("%.1f deg", f.job.PlusX*180/math.Pi), Distribution: "normal", U: plusXSD * 180 / math.Pi, Unit: "deg",
 			Cov: Vec{-d.Y, d.X}.Outer().Scale(plusXSD * plusXSD), Follows: FollowsPhoto,
 			Why: "The arrow for +X is drawn by hand."})
+	if f.job.ChamferMM > 0 {
+		lines = append(lines, f.widthLine())
+	}
 	return lines
 }
 

@@ -150,18 +150,12 @@ func (f *rimFit) shape(k rimKind) RimShape {
 		// y is down in the photo, angles are counter-clockwise on the screen.
 		out = RimShape{CX: e.X, CY: e.Y, A: e.A, B: e.B, AngleRad: halfTurn(-e.Angle)}
 	}
-	dep := f.departures(k)
-	sum, n := 0.0, 0.0
+	out.RMSPx = f.scatter(k)
 	var seen [72]bool
-	for i, pt := range f.points[k] {
+	for _, pt := range f.points[k] {
 		if pt.weight > 0 {
-			sum += pt.weight * sq(dep[i])
-			n += pt.weight
 			seen[int((pt.theta/(2*math.Pi)+1)*72)%72] = true
 		}
-	}
-	if n > 0 {
-		out.RMSPx = math.Sqrt(sum / n)
 	}
 	for _, s := range seen {
 		if s {
@@ -169,6 +163,19 @@ func (f *rimFit) shape(k rimKind) RimShape {
 		}
 	}
 	return out
+}
+
+// scatter is the rms of rim k's used points about the fitted rim, px; 0 where it has none.
+func (f *rimFit) scatter(k rimKind) float64 {
+	sum, n := 0.0, 0.0
+	for i, d := range f.departures(k) {
+		w := f.points[k][i].weight
+		sum, n = sum+w*sq(d), n+w
+	}
+	if n == 0 {
+		return 0
+	}
+	return math.Sqrt(sum / n)
 }
 
 // curve returns the chamfer's width at each traced point of the outer edge.

@@ -3,7 +3,10 @@ package model
 import (
 	"errors"
 	"math"
+	"math/rand/v2"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 // A chamfer of half or twice the nominal width is read, with a word on the tool; one of two
@@ -36,4 +39,100 @@ func TestAWidthFarFromTheCardsIsNotRead(t *testing.T) {
 			t.Errorf("nominal %g mm: %v, want a refusal", c.nominal, err)
 		}
 	}
+}
+
+// out moves the stretch of a rim from a quarter turn to three by px outwards.
+func out(rim []EdgePoint, c Camera, px float64) {
+	for i := range rim {
+		e := &rim[i]
+		if a := math.Atan2(e.Y-c.CY, e.X-c.CX); math.Cos(a) < 0 {
+			e.X, e.Y = e.X+px*math.Cos(a), e.Y+px*math.Sin(a)
+		}
+	}
+}
+
+// A bore edge that lies out of place over half of the hole makes the chamfer narrower than the
+// card's and the bore edge scatter: what that may do to the mismatch is stated.
+func TestAnEdgeOutOfPlaceIsInTheUncertainty(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 27))
+	held, before := 0, 0
+	const n = 40
+	for range n {
+		v := leaning(0.02, rng)
+		tr := v.trace(0.1, true, rng)
+		out(tr.Bore, v.cam, 4)
+		job := v.job()
+		job.ChamferMM = v.solid.WidthMM
+		r, err := Solve(tr, job)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if v.heldBy(r) {
+			held++
+		}
+		job.ChamferMM = 0 // a card that names no width can't tell
+		if r, err = Solve(tr, job); err != nil {
+			t.Fatal(err)
+		}
+		if v.heldBy(r) {
+			before++
+		}
+	}
+	if held < n*9/10 || before > n/2 {
+		t.Errorf("%d of %d regions hold the truth, %d without the width", held, n, before)
+	}
+}
+
+// Smooth edges are believed, whatever the card says of the width.
+func TestAWrongCardIsNoDoubtOfSmoothEdges(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 28))
+	v := leaning(0.02, rng)
+	tr := v.trace(0.1, true, rng)
+	for _, nominal := range []float64{0.15, 0.24, 0.3, 0.36, 0.6} {
+		job := v.job()
+		job.ChamferMM = nominal
+		with, err := Solve(tr, job)
+		if err != nil {
+			t.Fatal(err)
+		}
+		job.ChamferMM = 0
+		without, err := Solve(tr, job)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if grows := with.U95MM / without.U95MM; grows > 1.3 {
+			t.Errorf("card says %g mm of 0.3: the uncertainty is %.2f times as large", nominal, grows)
+		}
+		line := with.Budget[len(with.Budget)-1]
+		if line.Source != SourceWidth || line.Cov.XX < 0 || line.Cov.XX != line.Cov.YY {
+			t.Errorf("card says %g mm: last line %+v", nominal, line)
+		}
+	}
+}
+
+func TestChanceOfAnEdgeOutOfPlace(t *testing.T) {
+	// By hand from Bayes' rule: 2 px off at a scatter of 0.8 px, a card good to 0.7 px, a chamfer of 12 px.
+	prior := 0.35 * 0.64
+	outOf := prior * math.Exp(-0.8) / 5
+	card := 0.1 / (2 * math.Ln2 * 12)
+	right := (1 - prior) * 0.9 * math.Exp(-4/0.49/2) / (0.7 * math.Sqrt(2*math.Pi))
+	if got, want := outOfPlaceChance(2, 0.8, 0.7, 12), outOf/(outOf+card+right); math.Abs(got-want) > 1e-12 {
+		t.Errorf("chance %.4f, want %.4f", got, want)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		off := rapid.Float64Range(-20, 20).Draw(t, "off")
+		scatter := rapid.Float64Range(0, 3).Draw(t, "scatter")
+		known := rapid.Float64Range(0.05, 3).Draw(t, "known")
+		width := rapid.Float64Range(1, 100).Draw(t, "width")
+		p := outOfPlaceChance(off, scatter, known, width)
+		if !(p >= 0 && p < 1) {
+			t.Fatalf("chance %g", p)
+		}
+		if more := outOfPlaceChance(off, scatter*1.1, known, width); more < p {
+			t.Fatalf("a rougher edge is likelier to be in place: %g, then %g", p, more)
+		}
+		if other := outOfPlaceChance(-off, scatter, known, width); other != p {
+			t.Fatalf("wider and narrower differ: %g and %g", p, other)
+		}
+	})
 }

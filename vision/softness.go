@@ -22,8 +22,9 @@ func (r *rims) shareLens(p *Photo, n int, blurred []arcFit) {
 	g, sharp := r.arcs(p, n, fewArcs, laterLimit, askNothing)
 	_, move := g.between(sharp, blurred, bore)
 	// Which way is the slant's and the light's to say, and nobody asks them: both axes
-	// are in doubt alike.
-	v := sq(beyondSharp*move.Norm()) / 2
+	// are in doubt alike. What makes the edge soft may also be its own rounding, with the truth
+	// where the sharp fit is: anything up to that far beyond is as likely, a third of its square.
+	v := sq(beyondSharp*move.Norm()) / 3 / 2
 	r.softDoubt = model.Sym2{XX: v, YY: v}
 }
 
