@@ -19,15 +19,18 @@ func TotalCov(lines []BudgetLine) Sym2 {
 
 // Shown are the lines as a page in mm, or in inches, shows them: what the inputs
 // were taken as and known to in its unit, angles in degrees. The contributions to the mismatch
-// stay, and so do lines in px.
+// stay, and so does what is known in px.
 func Shown(lines []BudgetLine, inch bool) []BudgetLine {
 	out := make([]BudgetLine, len(lines))
 	for i, l := range lines {
+		if inch {
+			l.Value = inInches(l.Value)
+		}
 		switch {
 		case l.Unit == "rad":
 			l.U, l.Unit = l.U*180/math.Pi, "deg"
 		case l.Unit == "mm" && inch:
-			l.Value, l.U, l.Unit = inInches(l.Value), l.U/MMPerInch, "in"
+			l.U, l.Unit = l.U/MMPerInch, "in"
 		}
 		out[i] = l
 	}

@@ -108,3 +108,30 @@ func TestCorrectionsHaveTheSignsOfTheFlip(t *testing.T) {
 		t.Error("a zero correction carries a minus sign")
 	}
 }
+
+// A width in mm that is known in px is shown in the page's unit all the same.
+func TestShownPutsEveryLengthIntoThePagesUnit(t *testing.T) {
+	lines := []BudgetLine{
+		{Source: SourceWidth, Value: "0.254 mm", U: 0.04, Unit: "px"},
+		{Source: SourceBore, Value: "12.700 mm", U: 0.00254, Unit: "mm"},
+		{Source: SourcePoints, Value: "300 points", U: 0.1, Unit: "px"},
+	}
+	for _, tt := range []struct {
+		inch bool
+		want []BudgetLine
+	}{
+		{false, lines},
+		{true, []BudgetLine{
+			{Source: SourceWidth, Value: "0.01000 in", U: 0.04, Unit: "px"},
+			{Source: SourceBore, Value: "0.50000 in", U: 0.0001, Unit: "in"},
+			{Source: SourcePoints, Value: "300 points", U: 0.1, Unit: "px"},
+		}},
+	} {
+		for i, got := range Shown(lines, tt.inch) {
+			want := tt.want[i]
+			if got.Value != want.Value || got.Unit != want.Unit || math.Abs(got.U-want.U) > 1e-12 {
+				t.Errorf("inch %v: %q, %g %s, want %q, %g %s", tt.inch, got.Value, got.U, got.Unit, want.Value, want.U, want.Unit)
+			}
+		}
+	}
+}
