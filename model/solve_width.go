@@ -8,8 +8,8 @@ import (
 // A chamfer that comes out wider or narrower than on the job card was either milled so, or one
 // of its edges lies out of place over a part of the rim, which moves the mismatch as well. How likely
 // which is, the scatter of the bore edge tells: of 4,797 drawn photos the width is off by more than
-// 1.2 px in one of a hundred whose bore edge scatters by 0.2 px or less, in 6 at 0.4 to 0.6, 22
-// at 0.6 to 0.9, and 39 above.
+// 1.2 px in one of two hundred whose bore edge scatters by 0.2 px or less, in 6 of a hundred at 0.4 to 0.6,
+// in 22 at 0.6 to 0.9, and in 39 above.
 
 const (
 	// cardOff is the share of job cards whose width is not the part's: a tool set wrongly, an

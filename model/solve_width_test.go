@@ -136,3 +136,27 @@ func TestChanceOfAnEdgeOutOfPlace(t *testing.T) {
 		}
 	})
 }
+
+// The two factors are what their comments say: worked out here by summing.
+func TestWhatAStretchOutOfPlaceMoves(t *testing.T) {
+	const n = 10000
+	sum := 0.0
+	for i := range n {
+		a := math.Pi * (0.25 + 0.75*(float64(i)+0.5)/n)
+		sum += sq(2*math.Sin(a)/a) / 2 / n
+	}
+	if got := math.Sqrt(sum); math.Abs(got-stretchMoves) > 0.005 {
+		t.Errorf("a stretch moves the mismatch by %.4f of the width, not %g", got, stretchMoves)
+	}
+	// Half of a rim out by 1, against what its mean and its first wave leave.
+	var square, mean, cos float64
+	for i := range n {
+		a := 2 * math.Pi * (float64(i) + 0.5) / n
+		if c := math.Cos(a); c > 0 {
+			square, mean, cos = square+1.0/n, mean+1.0/n, cos+2*c/n
+		}
+	}
+	if got := cos / math.Sqrt2 / math.Sqrt(square-sq(mean)-sq(cos)/2); math.Abs(got-stretchScatters) > 0.005 {
+		t.Errorf("half of a rim moves the mismatch by %.4f of its scatter, not %g", got, stretchScatters)
+	}
+}

@@ -18,7 +18,7 @@ type Trace struct {
 	BlurPx      float64 // sd of the picture's blur at the rims
 	// EvenLight says of each rim (outer, bore, exit) that the light on it is the same from
 	// opposite sides, as that of two lamps: what it moves an edge by on one side it moves it by
-	// on the other, and the middle stays.
+	// on the other, and the middle stays. The exit rim's light is not asked.
 	EvenLight [3]bool
 	// Doubt is how far the light on a rounded edge may have moved a whole rim,
 	// beyond its points' own scatter: covariance, px², photo axes (x right, y down).

@@ -24,15 +24,11 @@ const (
 	fewestDrawn = 6
 )
 
-// findDrawnOut sees which of n arcs place the bore edge in the softness of the outer edge, and
-// says whether there are any that are not to place it. Where half of the arcs are as narrow there
-// is no rest to hold them against.
-func (r *rims) findDrawnOut(p *Photo, n int) bool {
-	if !r.comesNear(n, narrowGap*r.blur[outer]+laterLimit) {
-		return false
-	}
-	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
-	narrow := make([]bool, n)
+// findDrawnOut sees which arcs place the bore edge in the softness of the outer edge, and says
+// whether there are any that are not to place it. Where half of the arcs are as narrow there is no
+// rest to hold them against.
+func (r *rims) findDrawnOut(g *blocks, fits []arcFit) bool {
+	narrow := make([]bool, len(fits))
 	var near, rest []model.EdgePoint
 	for i := range fits {
 		f := &fits[i]
@@ -48,7 +44,7 @@ func (r *rims) findDrawnOut(p *Photo, n int) bool {
 			rest = append(rest, at)
 		}
 	}
-	if len(near) < fewestDrawn || 2*len(rest) < n {
+	if len(near) < fewestDrawn || 2*len(rest) < len(fits) {
 		return false
 	}
 	circle := curve{Circle: r.curve[bore].Circle}
@@ -66,16 +62,6 @@ func (r *rims) findDrawnOut(p *Photo, n int) bool {
 	}
 	r.drawn = narrow
 	return true
-}
-
-// comesNear says that the outer edge comes within px of the bore edge in one of n directions.
-func (r *rims) comesNear(n int, px float64) bool {
-	for i := range n {
-		if r.gapAt(2*math.Pi*(float64(i)+0.5)/float64(n)) < px {
-			return true
-		}
-	}
-	return false
 }
 
 // gapAt is how far the outer edge lies outside the bore edge in direction th from the bore's

@@ -25,17 +25,18 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 	if r.findSlivers(n) {
 		r.calm(p, n) // to where the other arcs want them
 	}
+	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
 	// With the worst arcs gone the rest shows more of them.
 	for range 3 {
-		if !r.findDrawnOut(p, n) {
+		if !r.findDrawnOut(g, fits) {
 			break
 		}
 		r.calm(p, n)
+		g, fits = r.arcs(p, n, 1, laterLimit, askNothing)
 	}
 	if err := r.checkBore(p, job); err != nil {
 		return model.Trace{}, err
 	}
-	g, fits := r.arcs(p, n, 1, laterLimit, askNothing)
 	if err := r.checkParted(g, fits); err != nil {
 		return model.Trace{}, err
 	}
