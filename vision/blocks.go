@@ -251,11 +251,13 @@ func (m edgeModel) solve(px *columns.Columns, ask question, shining [nRims]bool,
 	return out, ok
 }
 
-// believes says whether edges that were let go stand out and are still near where
-// they were looked for.
+// believes says whether edges that were let go stand out, by their step or by a bright
+// line, and are still near where they were looked for. One that ends at its limit is
+// believed all the same, unless it is saturated and the light that doesn't show lies
+// further out: a step from the curve instead makes as many photos worse as better.
 func (m edgeModel) believes(moved [nRims]edgeFit) bool {
 	for _, k := range m.rims {
-		if f := moved[k]; f.snr < 4 || math.Abs(f.shift) > 0.95*m.limit+clippingShift*m.blur[k] {
+		if f := moved[k]; !f.stands() && !f.shines() || math.Abs(f.shift) > 0.95*m.limit+clippingShift*m.blur[k] {
 			return false
 		}
 	}

@@ -1,6 +1,9 @@
 package vision
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // The bright line on a rounded edge is as good as a shift of the edge in one
 // short arc: the light of a thin line is the derivative of a step. Only where the
@@ -10,7 +13,7 @@ import "math"
 // 0.17 px without).
 
 // shiningArcs says in which arcs of rim k the line stands out by itself: brighter
-// than half the step, and known to a sixth. Of the arcs every stride-th was asked; one
+// than half the step, and known to a fifth. Of the arcs every stride-th was asked; one
 // between two that shine shines too, for a rounded edge shines along a stretch. A
 // sparkle on the chamfer shines in one arc and would draw the edge inwards to itself.
 func shiningArcs(fits []arcFit, stride, k int) []bool {
@@ -20,6 +23,7 @@ func shiningArcs(fits []arcFit, stride, k int) []bool {
 		peak := 0.4 * e.glint / fits[i].blur[k] // of a Gaussian line of unit light and sd 1
 		out[i] = fits[i].found[k] && e.glintSD > 0 && math.Abs(e.glint) > 5*e.glintSD && math.Abs(peak) > 0.5*math.Abs(e.contrast)
 	}
+	leaveStrayLines(out, fits, stride, k)
 	for i := range out {
 		before := i - i%stride
 		after := before + stride
@@ -32,3 +36,37 @@ func shiningArcs(fits []arcFit, stride, k int) []bool {
 	}
 	return out
 }
+
+// leaveStrayLines takes those of the asked arcs for dark whose edge is a line without
+// a step that neither neighbour goes on with: a mark of the mill, or a sparkle. An edge
+// between a face and a chamfer that look alike is one line all along.
+func leaveStrayLines(shining []bool, fits []arcFit, stride, k int) {
+	lines := slices.Clone(shining)
+	last := (len(fits) - 1) / stride * stride
+	for i := 0; i <= last; i += stride {
+		e := fits[i].edge[k]
+		if !lines[i] || e.stands() {
+			continue
+		}
+		goesOn := func(j int) bool {
+			o := fits[j].edge[k]
+			return lines[j] && e.glint*o.glint > 0 && math.Abs(e.shift-o.shift) < fits[i].blur[k]/2
+		}
+		before, after := i-stride, i+stride
+		if before < 0 {
+			before = last
+		}
+		if after > last {
+			after = 0
+		}
+		shining[i] = goesOn(before) || goesOn(after)
+	}
+}
+
+// shines says whether an edge stands out by the bright line on it, step or not.
+func (e *edgeFit) shines() bool {
+	return e.glintSD > 0 && math.Abs(e.glint) > 8*e.glintSD
+}
+
+// stands says whether an edge stands out by its step.
+func (e *edgeFit) stands() bool { return e.snr >= 4 }

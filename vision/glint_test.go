@@ -9,7 +9,7 @@ import (
 // and shine, across the start of the numbers too; one sparkle shines in its own arc.
 func TestABrightLineGoesOnBetweenArcsThatShine(t *testing.T) {
 	const n, stride = 10, 3 // 0, 3, 6 and 9 are asked
-	line := edgeFit{contrast: 0.1, glint: 1, glintSD: 0.05}
+	line := edgeFit{snr: 20, contrast: 0.1, glint: 1, glintSD: 0.05}
 	for _, c := range []struct{ shining, want []int }{
 		{nil, nil},
 		{[]int{3}, []int{3}},
@@ -51,6 +51,73 @@ func TestABrightLineGoesOnBetweenArcsThatShine(t *testing.T) {
 		fits[0].blur[outer], fits[0].found[outer], fits[0].edge[outer] = 1.4, true, dim
 		if shiningArcs(fits, stride, outer)[0] {
 			t.Errorf("a line like %+v shines", dim)
+		}
+	}
+}
+
+// linesAt makes asked arcs (every third of n) with a bright line and no step at the given
+// arcs and plain steps elsewhere; the line of arc i lies shift(i) px out.
+func linesAt(n int, shift map[int]float64, light float64) []arcFit {
+	fits := make([]arcFit, n)
+	for i := range fits {
+		fits[i].blur[outer] = 1.4
+		fits[i].found[outer] = true
+		fits[i].edge[outer] = edgeFit{contrast: 0.2, snr: 60, glint: 0.01, glintSD: 0.02}
+		if s, is := shift[i]; is {
+			fits[i].edge[outer] = edgeFit{contrast: 0.004, snr: 1, glint: light, glintSD: 0.02, shift: s}
+		}
+	}
+	return fits
+}
+
+func TestALineWithoutAStepIsBelievedWhereItGoesOn(t *testing.T) {
+	for name, c := range map[string]struct {
+		shift map[int]float64
+		want  []int
+	}{
+		"alone":                       {map[int]float64{30: 0}, nil},
+		"two beside each other":       {map[int]float64{30: 0, 33: 0.3}, []int{30, 31, 32, 33}},
+		"two apart":                   {map[int]float64{30: 0, 36: 0.1}, nil},
+		"a mark that crosses the rim": {map[int]float64{30: -1.5, 33: 0, 36: 1.5}, nil},
+		"over the seam of the angles": {map[int]float64{93: 0.1, 0: 0, 3: -0.2}, []int{0, 1, 2, 3, 93, 94, 95}},
+	} {
+		want := map[int]bool{}
+		for _, i := range c.want {
+			want[i] = true
+		}
+		for i, shines := range shiningArcs(linesAt(96, c.shift, 0.4), fewArcs, outer) {
+			if shines != want[i] {
+				t.Errorf("%s: arc %d shines %v", name, i, shines)
+			}
+		}
+	}
+}
+
+func TestALineThatGoesOnShinesAlike(t *testing.T) {
+	fits := linesAt(96, map[int]float64{30: 0, 33: 0.1}, 0.4)
+	fits[33].edge[outer].glint = -0.4
+	for i, shines := range shiningArcs(fits, fewArcs, outer) {
+		if shines {
+			t.Errorf("arc %d: a bright line went on as a dark one", i)
+		}
+	}
+}
+
+func TestAnEdgeWithoutAStepIsBelievedForItsLine(t *testing.T) {
+	m := edgeModel{rims: []int{outer}, limit: laterLimit}
+	m.blur[outer] = 1.4
+	for name, c := range map[string]struct {
+		e    edgeFit
+		want bool
+	}{
+		"a step":              {edgeFit{snr: 20}, true},
+		"neither":             {edgeFit{snr: 2}, false},
+		"a line":              {edgeFit{snr: 2, glint: 0.5, glintSD: 0.05}, true},
+		"a line in the noise": {edgeFit{snr: 2, glint: 0.5, glintSD: 0.1}, false},
+		"a line far off":      {edgeFit{snr: 2, glint: 0.5, glintSD: 0.05, shift: 2 * laterLimit}, false},
+	} {
+		if got := m.believes([nRims]edgeFit{outer: c.e}); got != c.want {
+			t.Errorf("%s: believed %v", name, got)
 		}
 	}
 }
