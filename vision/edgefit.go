@@ -22,8 +22,8 @@ type edgeFit struct {
 	outside  float64 // light outside
 	contrast float64 // light inside less light outside
 	snr      float64 // contrast over its sd
-	glint    float64 // light of a bright line on the edge, light x px
-	glintSD  float64
+	glint    float64 // light of a bright line on the edge where it was asked for, light x px
+	glintSD  float64 // 0 = not asked
 	blur     float64 // of this edge, where it was asked for
 	blurSD   float64
 	// saturated says that the light on one side is beyond the picture's range.
@@ -291,7 +291,8 @@ func (m edgeModel) run(px *columns.Columns, st *edgeState, clipped [nRims + 1]fl
 		}
 		f.snr = math.Abs(f.contrast) / math.Sqrt(va)
 		f.sd *= doubtOfStep(f.snr, st.blur[i], st.variance[i+1]/st.variance[i])
-		if u.glint >= 0 {
+		// A line that wasn't asked is held at nothing, and its sd is only how tightly.
+		if u.glint >= 0 && m.askGlint[r] {
 			f.glint, f.glintSD = st.glint[i], math.Sqrt(inverseDiagonal(a, n, u.glint+i))
 		}
 		if m.askBlur {

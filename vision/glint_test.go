@@ -1,8 +1,14 @@
 package vision
 
 import (
+	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"evenrim/model"
+	"evenrim/vision/columns"
+	"evenrim/vision/synth"
 )
 
 // A rounded edge shines along a stretch, and so do the arcs between two that were asked
@@ -118,6 +124,50 @@ func TestAnEdgeWithoutAStepIsBelievedForItsLine(t *testing.T) {
 	} {
 		if got := m.believes([nRims]edgeFit{outer: c.e}); got != c.want {
 			t.Errorf("%s: believed %v", name, got)
+		}
+	}
+}
+
+// A line that a fit was not asked for is none, however bright: the fit holds it at nothing,
+// and how tightly it does so is no measure of it.
+func TestALineThatWasNotAskedForDoesNotShine(t *testing.T) {
+	const blur = 1.4
+	rng := rand.New(rand.NewPCG(11, 28))
+	var lights, distances []float64
+	for i := range 400 {
+		d := float64(i)/25 - 8
+		distances = append(distances, d)
+		lights = append(lights, 0.4+0.3*math.Exp(-sq(d/blur)/2)+0.0003*rng.NormFloat64())
+	}
+	px := &columns.Columns{}
+	px.Set(lights, distances)
+	m := edgeModel{rims: []int{outer}, blur: [nRims]float64{blur, blur, blur}, limit: laterLimit, widen: 1, askBlur: true}
+	held, ok := m.fit(px)
+	if e := held[outer]; !ok || e.shines() || e.glint != 0 || e.glintSD != 0 {
+		t.Errorf("not asked for, fitted %v: %+v", ok, e)
+	}
+	m.askGlint[outer] = true
+	asked, ok := m.fit(px)
+	if !ok || !asked[outer].shines() {
+		t.Errorf("asked for, fitted %v: %+v", ok, asked[outer])
+	}
+}
+
+// Two drawn photos in which parts of an edge are but a line: read 0.34 and 0.35 px off while
+// only steps were believed.
+func TestAnEdgeThatIsButALineIsFound(t *testing.T) {
+	for _, c := range []struct {
+		seed  uint64
+		light synth.Light
+	}{{17628796249593350681, synth.Side}, {17628796249593351170, synth.Coaxial}} {
+		p, truth, job := sceneAsFile(t, synth.Random(c.seed, c.light))
+		r, err := read(p, job)
+		if err != nil {
+			t.Fatal(err)
+		}
+		off := r.Mismatch.Sub(model.Vec{X: truth.DX, Y: truth.DY}).Norm() * truth.PxPerMM
+		if off > 0.15 || off > r.U95MM*truth.PxPerMM {
+			t.Errorf("%v light: %.2f px off, states %.2f", c.light, off, r.U95MM*truth.PxPerMM)
 		}
 	}
 }
