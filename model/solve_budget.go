@@ -46,7 +46,7 @@ func (f *rimFit) budget(d Vec, doubt Sym2) []BudgetLine {
 			Why: "Scatter of the traced points about the fitted rims."},
 		{Source: SourceLight, Value: "what an eighth of a rim changes", Distribution: "normal", U: math.Sqrt((light.XX+light.YY)/2) * scale, Unit: "px",
 			Cov: light, Follows: FollowsCamera,
-			Why: "A rounded edge lit from one side, or through the lens of a camera that leans, seems to move, and a wall that darkens gradually draws the bore edge in: how far is told by what leaving out an eighth of each rim in turn changes, with an allowance for so few pieces, by the side the light comes from, by the bore edge's softness and by the lean."},
+			Why: "A rounded edge lit from one side, or through the lens of a camera that leans, seems to move, and a wall that darkens gradually draws the bore edge in: how far is told by what leaving out an eighth of each rim in turn changes, with an allowance for so few pieces, by the side the light comes from, by the bore edge's softness, by the lean and by where the edges would be if the chamfer were lighter at one of them than at the other."},
 		{Source: SourceView, Value: fmt.Sprintf("slope %.4f, %.4f", q[qSlopeX], q[qSlopeY]), Distribution: "normal",
 			U: math.Sqrt(math.Max(f.cov.At(qSlopeX, qSlopeX), f.cov.At(qSlopeY, qSlopeY))), Unit: "rad", Cov: view, Follows: FollowsCamera,
 			Why: "What the rims leave open of the view direction, where only habit says how a camera is held."},

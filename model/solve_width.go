@@ -40,8 +40,8 @@ func (f *rimFit) widthLine() BudgetLine {
 	q := f.fit.P
 	scale := q[qScale]
 	off, scatter := (q[qWidth]-f.job.ChamferMM)*scale, f.scatter(boreRim)
-	known := math.Hypot(cardSD*f.job.ChamferMM, f.widthU()) * scale
-	p := outOfPlaceChance(off, scatter, known, f.job.ChamferMM*scale)
+	card := f.job.WidthDensity(q[qWidth], f.widthU()) / scale
+	p := outOfPlaceChance(off, scatter, card)
 	u := math.Sqrt(p) * math.Min(stretchMoves*math.Abs(off), stretchScatters*scatter)
 	return BudgetLine{Source: SourceWidth, Value: fmt.Sprintf("%.3f mm", q[qWidth]), Distribution: "normal", U: u, Unit: "px",
 		Cov: Sym2{1, 0, 1}.Scale(sq(u / scale)), Follows: FollowsCamera,
@@ -50,12 +50,20 @@ func (f *rimFit) widthLine() BudgetLine {
 
 // outOfPlaceChance is the probability that an edge out of place, and no wrong card and no
 // chance, made the chamfer wider than the card's by off px (narrower where negative): Bayes' rule.
-// scatter is the bore edge's, known the sd of a right card against a right width, and width the
-// card's, px.
-func outOfPlaceChance(off, scatter, known, width float64) float64 {
+// scatter is the bore edge's, px, and card how likely such a width is by the card, per px.
+func outOfPlaceChance(off, scatter, card float64) float64 {
 	prior := math.Min(outOfPlace*sq(scatter), mostOutOfPlace)
 	out := prior * math.Exp(-math.Abs(off)/outOfPlacePx) / (2 * outOfPlacePx)
-	card := cardOff / (2 * math.Log(cardRatio) * width)
-	right := (1 - prior) * (1 - cardOff) * math.Exp(-sq(off/known)/2) / (known * math.Sqrt(2*math.Pi))
-	return out / (out + card + right)
+	return out / (out + (1-prior)*card)
+}
+
+// WidthDensity is how likely the job card makes it that the chamfer is widthMM wide, known to
+// sdMM: a density, 1/mm; 1 where the card names no width.
+func (j JobCard) WidthDensity(widthMM, sdMM float64) float64 {
+	if j.ChamferMM <= 0 {
+		return 1
+	}
+	sd := math.Hypot(cardSD*j.ChamferMM, sdMM)
+	right := math.Exp(-sq((widthMM-j.ChamferMM)/sd)/2) / (sd * math.Sqrt(2*math.Pi))
+	return (1-cardOff)*right + cardOff/(2*math.Log(cardRatio)*j.ChamferMM)
 }

@@ -114,24 +114,36 @@ func TestChanceOfAnEdgeOutOfPlace(t *testing.T) {
 	// By hand from Bayes' rule: 2 px off at a scatter of 0.8 px, a card good to 0.7 px, a chamfer of 12 px.
 	prior := 0.35 * 0.64
 	outOf := prior * math.Exp(-0.8) / 5
-	card := 0.1 / (2 * math.Ln2 * 12)
-	right := (1 - prior) * 0.9 * math.Exp(-4/0.49/2) / (0.7 * math.Sqrt(2*math.Pi))
-	if got, want := outOfPlaceChance(2, 0.8, 0.7, 12), outOf/(outOf+card+right); math.Abs(got-want) > 1e-12 {
+	wrong := 0.1 / (2 * math.Ln2 * 12)
+	right := 0.9 * math.Exp(-4/0.49/2) / (0.7 * math.Sqrt(2*math.Pi))
+	// At 40 px/mm the chamfer is 0.3 mm wide and known to 0.7 px by card and rims together.
+	sd := math.Sqrt(sq(0.7/40) - sq(cardSD*0.3))
+	card := JobCard{ChamferMM: 0.3}.WidthDensity(0.35, sd) / 40
+	if want := wrong + right; math.Abs(card-want) > 1e-12 {
+		t.Errorf("density %.6f by card, want %.6f", card, want)
+	}
+	if got, want := outOfPlaceChance(2, 0.8, card), outOf/(outOf+(1-prior)*card); math.Abs(got-want) > 1e-12 {
 		t.Errorf("chance %.4f, want %.4f", got, want)
+	}
+	if d := (JobCard{}).WidthDensity(0.3, sd); d != 1 {
+		t.Errorf("a card without a width makes one of 0.3 mm %g likely, want no say", d)
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		off := rapid.Float64Range(-20, 20).Draw(t, "off")
 		scatter := rapid.Float64Range(0, 3).Draw(t, "scatter")
 		known := rapid.Float64Range(0.05, 3).Draw(t, "known")
 		width := rapid.Float64Range(1, 100).Draw(t, "width")
-		p := outOfPlaceChance(off, scatter, known, width)
+		chance := func(off, scatter float64) float64 {
+			return outOfPlaceChance(off, scatter, JobCard{ChamferMM: width}.WidthDensity(width+off, known))
+		}
+		p := chance(off, scatter)
 		if !(p >= 0 && p < 1) {
 			t.Fatalf("chance %g", p)
 		}
-		if more := outOfPlaceChance(off, scatter*1.1, known, width); more < p {
+		if more := chance(off, scatter*1.1); more < p-1e-9 {
 			t.Fatalf("a rougher edge is likelier to be in place: %g, then %g", p, more)
 		}
-		if other := outOfPlaceChance(-off, scatter, known, width); other != p {
+		if other := chance(-off, scatter); math.Abs(other-p) > 1e-9 {
 			t.Fatalf("wider and narrower differ: %g and %g", p, other)
 		}
 	})

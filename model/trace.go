@@ -20,7 +20,7 @@ type Trace struct {
 	// opposite sides, as that of two lamps: what it moves an edge by on one side it moves it by
 	// on the other, and the middle stays. The exit rim's light is not asked.
 	EvenLight [3]bool
-	// Doubt is how far the light on a rounded edge may have moved a whole rim,
+	// Doubt is how far light on a rounded edge, a wall or a chamfer may have moved a whole rim,
 	// beyond its points' own scatter: covariance, px², photo axes (x right, y down).
 	Doubt    [3]Sym2 // outer, bore, exit
 	Warnings []string

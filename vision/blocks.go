@@ -23,6 +23,7 @@ type rims struct {
 	drawn     []bool            // arcs whose bore edge is the outer edge's softness (drawnout.go); nil = none
 	fade      float64           // of the wall's light, as a share of the wall's breadth (fade.go); 0 = even
 	lift      float64           // up the wall, as a share of its breadth, where fits of the bore edge begin
+	incline   float64           // of the chamfer's light from edge to edge, as a share of it (incline.go); 0 = even
 	widen     float64           // factor on the blur while the curves are moved
 	leads     []lead            // of every arc, from the last step of all of them
 	scratch   []columns.Columns // of each worker, kept from one time to the next
@@ -185,6 +186,9 @@ func (g *blocks) fitArc(r *rims, i int, limit float64, ask question, px *columns
 			lim = math.Min(lim, math.Max(0.45*(rho[group[j-1]]-rho[group[j]]), 0.5))
 		}
 		m := edgeModel{rims: group, blur: r.blur, limit: lim, askGlint: r.askGlintAt(i, ask), askBlur: ask == askBlur, shadows: shadows, widen: r.widen}
+		if r.incline > 0 {
+			m.incline = r.incline / math.Max(rho[outer]-rho[bore], reach/2)
+		}
 		if slices.Contains(group, bore) {
 			r.fadeInto(&m, &rho)
 		}

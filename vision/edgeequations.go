@@ -49,6 +49,11 @@ func (m edgeModel) addPriors(st *edgeState, u unknowns, hold bool, a, b []float6
 		a[u.slope*n+u.slope] += 1 / sq(sd)
 		b[u.slope] -= st.slope / sq(sd)
 	}
+	if u.incline >= 0 {
+		sd := m.incline * math.Max(math.Abs(st.level[m.chamfer()]), wallDark)
+		a[u.incline*n+u.incline] += 1 / sq(sd)
+		b[u.incline] -= st.incline / sq(sd)
+	}
 	for i := range n {
 		a[i*n+i] *= 1 + 1e-9
 		if i <= k {
@@ -78,8 +83,8 @@ const (
 // residuals of pixels that lie in one region.
 func (m *edgeModel) normalEquations(px *columns.Columns, st *edgeState, o eqOptions, out *columns.Equations) {
 	u := o.unknowns
-	f := columns.Fit{Edges: len(m.rims), Unknowns: u.n, Shift: u.shift, Glint: u.glint, Blur: u.blur, Slope: u.slope, Wall: m.wall(),
-		Level: st.level, Variance: st.variance, Place: st.shift, Line: st.glint, Width: st.blur, Ramp: st.slope, Fade: m.fade}
+	f := columns.Fit{Edges: len(m.rims), Unknowns: u.n, Shift: u.shift, Glint: u.glint, Blur: u.blur, Slope: u.slope, Incline: u.incline, Wall: m.wall(), Chamfer: m.chamfer(),
+		Level: st.level, Variance: st.variance, Place: st.shift, Line: st.glint, Width: st.blur, Ramp: st.slope, Fade: m.fade, Inclined: st.incline}
 	if o.wide > 1 {
 		for i := range m.rims {
 			f.Width[i] *= o.wide

@@ -56,6 +56,9 @@ type edgeModel struct {
 	// fade is the depth in px at which the wall's light has fallen to 1/e (fade.go); 0
 	// when it changes evenly. lift is how far outside its curve the bore edge's fit begins.
 	fade, lift float64
+	// incline is by how much of its light the chamfer may grow lighter or darker for each
+	// px, as one standard deviation; 0 when it is even (incline.go).
+	incline float64
 }
 
 const (
@@ -72,17 +75,18 @@ const maxModel = columns.MostUnknowns
 type edgeState struct {
 	level              [nRims + 1]float64 // light of each region, outermost first
 	slope              float64            // by which the wall grows lighter outwards, light/px
+	incline            float64            // by which the chamfer does
 	variance           [nRims + 1]float64
 	shift, glint, blur [nRims]float64
 }
 
 // unknowns is where the unknowns of a fit stand: levels first, then as said here;
 // -1 = not asked.
-type unknowns struct{ shift, glint, blur, slope, n int }
+type unknowns struct{ shift, glint, blur, slope, incline, n int }
 
 func (m *edgeModel) layout() unknowns {
 	k := len(m.rims)
-	u := unknowns{shift: k + 1, glint: -1, blur: -1, slope: -1, n: 2*k + 1}
+	u := unknowns{shift: k + 1, glint: -1, blur: -1, slope: -1, incline: -1, n: 2*k + 1}
 	if m.askBlur || m.askGlint != [nRims]bool{} {
 		u.glint, u.n = u.n, u.n+k
 	}
@@ -91,6 +95,9 @@ func (m *edgeModel) layout() unknowns {
 	}
 	if m.wall() > 0 {
 		u.slope, u.n = u.n, u.n+1
+	}
+	if m.chamfer() > 0 {
+		u.incline, u.n = u.n, u.n+1
 	}
 	return u
 }
@@ -104,6 +111,14 @@ func (m *edgeModel) wall() int {
 		if r == bore {
 			return i + 1
 		}
+	}
+	return 0
+}
+
+// chamfer is the place of the chamfer among the regions where its light may incline, else 0.
+func (m *edgeModel) chamfer() int {
+	if m.incline > 0 && m.rims[0] == outer {
+		return 1
 	}
 	return 0
 }
@@ -255,6 +270,9 @@ func (m edgeModel) run(px *columns.Columns, st *edgeState, clipped [nRims + 1]fl
 		}
 		if u.slope >= 0 {
 			st.slope += x[u.slope]
+		}
+		if u.incline >= 0 {
+			st.incline += x[u.incline]
 		}
 		for i := range k + 1 {
 			st.variance[i] = math.NaN()

@@ -38,6 +38,7 @@ const (
 
 // expectation is what the job card lets expect, relative to the bore's radius.
 type expectation struct {
+	job        model.JobCard
 	ratio      float64 // (radius + width)/radius; 0 = width not known
 	spread     float64 // sd of ln(width)
 	maxOffset  float64 // largest centre distance of outer and bore edge
@@ -49,7 +50,7 @@ type expectation struct {
 func expect(job model.JobCard) expectation {
 	r := job.BoreMM / 2
 	w := job.ChamferMM
-	e := expectation{spread: 0.35}
+	e := expectation{job: job, spread: 0.35}
 	if w == 0 {
 		// Not known: edge breaks run from 1 to 20 % of the radius.
 		w, e.spread = 0.05*r, 0.9

@@ -40,3 +40,26 @@ func TestPathTracedPhotosAreReadRight(t *testing.T) {
 		})
 	}
 }
+
+// In light through the lens the middle of the face is light and its rim dark, and with marks of
+// the mill all over it the edge of that pool of light was hunted for first: it has no rims, and
+// the photo (seed 8) was refused although the hole is as plain as can be.
+func TestAPoolOfLightIsNoHole(t *testing.T) {
+	p, err := Open(context.Background(), "../testdata/pathtraced/pool-of-light.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer p.Close()
+	job := model.JobCard{BoreMM: 12, ChamferMM: 0.5, ThicknessMM: 11.39}.WithDefaults()
+	guesses := findHoles(p)
+	if first, ok := locate(p, guesses[0].circle, job); ok {
+		t.Fatalf("the first guess is a hole with rims, %+v: the photo tests nothing", first.bore)
+	}
+	h, err := findRims(p, job)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if off := math.Hypot(h.bore.X-513.8, h.bore.Y-362.3); off > 2 || math.Abs(h.bore.R-6*27.98) > 3 {
+		t.Errorf("bore edge %+v, wanted its centre at 513.8, 362.3 and a radius of 168 px", h.bore)
+	}
+}

@@ -42,8 +42,9 @@ func refine(p *Photo, h hole, job model.JobCard) (model.Trace, error) {
 	}
 	t := model.Trace{WidthPx: p.W, HeightPx: p.H, BlurPx: r.blur[bore],
 		Outer: g.points(r, fits, outer), Bore: g.points(r, fits, bore)}
+	across := r.inclineDoubt(p, n)
 	for k := outer; k <= bore; k++ {
-		t.Doubt[k] = doubt[k].Add(lightDoubt(g.oneSided(fits, k), h.bore.R/(job.BoreMM/2)))
+		t.Doubt[k] = doubt[k].Add(across[k]).Add(lightDoubt(g.oneSided(fits, k), h.bore.R/(job.BoreMM/2)))
 		t.EvenLight[k] = g.litFromOpposite(fits, k)
 	}
 	t.Doubt[bore] = t.Doubt[bore].Add(r.softDoubt)

@@ -78,22 +78,27 @@ func findRims(p *Photo, job model.JobCard) (hole, error) {
 }
 
 // locatePlain reads the first guess as the rims of a hole. Where neither of them is plain it may
-// be a circle of shade in the bore, the first one for being round without marks about it: then
-// the next guesses at the same place are read as well, and the first one that is much plainer is taken.
-func locatePlain(p *Photo, guesses []holeGuess, job model.JobCard) (hole, bool) {
-	h, ok := locate(p, guesses[0].circle, job)
-	if !ok || h.seen.plainer() >= plainRim {
-		return h, ok
-	}
-	for _, g := range guesses[1:min(1+faintTries, len(guesses))] {
-		if g.unlikely() || apart(g.circle, []model.Circle{guesses[0].circle}) {
+// be a circle of shade in the bore, the first one for being round without marks about it, and where
+// there are none, the edge of a pool of light: then the next guesses at the same place are read
+// as well, and the first one that is much plainer is taken.
+func locatePlain(p *Photo, guesses []holeGuess, job model.JobCard) (h hole, ok bool) {
+	var place model.Circle
+	for _, g := range guesses[:min(1+faintTries, len(guesses))] {
+		if g.unlikely() || ok && apart(g.circle, []model.Circle{place}) {
 			continue
 		}
-		if other, ok := locate(p, g.circle, job); ok && other.seen.fainter() > muchPlainer*h.seen.plainer() {
+		other, rims := locate(p, g.circle, job)
+		switch {
+		case !rims:
+		case !ok:
+			if h, ok, place = other, true, g.circle; h.seen.plainer() >= plainRim {
+				return h, true
+			}
+		case other.seen.fainter() > muchPlainer*h.seen.plainer():
 			return other, true
 		}
 	}
-	return h, true
+	return h, ok
 }
 
 // plainer and fainter are the gains of the plainer and the fainter one of outer and bore edge.

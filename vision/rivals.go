@@ -13,6 +13,7 @@ import (
 type attempt struct {
 	rims     *rims
 	evidence float64
+	odds     float64 // of it, by evidence and card, as a logarithm
 }
 
 const (
@@ -48,8 +49,9 @@ func settle(p *Photo, h hole, n int) (*rims, [nRims]model.Sym2) {
 		a.rims.calm(p, n)
 		_, fits := a.rims.arcs(p, n, 1, laterLimit, askNothing)
 		a.evidence = h.evidenceFor(a.rims, fits, 1)
+		a.odds = a.evidence/doubtScale + a.rims.logWidth(h.ring.expect.job)
 	}
-	top := slices.MaxFunc(tried, func(a, b attempt) int { return cmp.Compare(a.evidence, b.evidence) })
+	top := slices.MaxFunc(tried, func(a, b attempt) int { return cmp.Compare(a.odds, b.odds) })
 	return top.rims, doubtAmong(tried, top)
 }
 
@@ -84,7 +86,7 @@ func (h hole) attempts(p *Photo, n int) []attempt {
 func doubtAmong(tried []attempt, top attempt) (doubt [nRims]model.Sym2) {
 	odds, sum := make([]float64, len(tried)), 0.0
 	for i, a := range tried {
-		odds[i] = math.Exp((a.evidence - top.evidence) / doubtScale)
+		odds[i] = math.Exp(a.odds - top.odds)
 		sum += odds[i]
 	}
 	for i, a := range tried {
@@ -94,6 +96,15 @@ func doubtAmong(tried []attempt, top attempt) (doubt [nRims]model.Sym2) {
 		}
 	}
 	return doubt
+}
+
+// logWidth is how likely the job card makes the chamfer's width, as a logarithm. A place for the
+// bore edge some px up or down the wall is one for a chamfer of another width.
+func (r *rims) logWidth(job model.JobCard) float64 {
+	const known = 1.0 // px, each edge being found to less
+	b := r.curve[bore].R
+	perPx := job.BoreMM / 2 / b
+	return math.Log(job.WidthDensity((r.curve[outer].R-b)*perPx, known*perPx))
 }
 
 // rimsAt returns the rims with the bore edge at c, before a pixel is looked at.

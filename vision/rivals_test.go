@@ -119,13 +119,13 @@ func TestDoubtOfTwoEqualPlaces(t *testing.T) {
 	at := func(x float64) attempt {
 		r := &rims{}
 		r.curve[bore].X = x
-		return attempt{rims: r, evidence: 100}
+		return attempt{rims: r, odds: 4}
 	}
 	a, b := at(0), at(4)
 	if d := doubtAmong([]attempt{a, b}, a)[bore]; math.Abs(d.XX-8) > 1e-9 || d.XY != 0 || d.YY != 0 {
 		t.Errorf("doubt %v, want 8 along x", d)
 	}
-	b.evidence = -1e4
+	b.odds = -400
 	if d := doubtAmong([]attempt{a, b}, a)[bore]; d.XX > 1e-9 {
 		t.Errorf("doubt %v from a place that nothing speaks for", d)
 	}

@@ -252,6 +252,15 @@ static inline __attribute__((always_inline)) void fade(const struct evenrim_fit 
   }
 }
 
+// Light that grows outwards along a straight line in the region inside edge i, blurred, and
+// ending at the edge.
+static inline __attribute__((always_inline)) void straight(const struct evenrim_fit *f, int i, double *restrict out, const double *columns, long room) {
+  long n = filled(f->pixels);
+  double width = f->width[i];
+  const double *restrict blurs = COLUMN(EVENRIM_BLURS + i), *restrict bell = COLUMN(EVENRIM_BELL + i), *restrict share = COLUMN(EVENRIM_SHARE + i + 1);
+  for (long p = 0; p < n; p++) out[p] = width * (blurs[p] * share[p] - width * bell[p]);
+}
+
 ANY_PROCESSOR void evenrim_columns_look(const struct evenrim_fit *f, double *columns, long room) {
   long n = filled(f->pixels);
   for (int i = 0; i < f->edges; i++) {
@@ -291,14 +300,10 @@ ANY_PROCESSOR void evenrim_columns_look(const struct evenrim_fit *f, double *col
   }
   if (f->wall > 0 && f->fade > 0) fade(f, columns, room);
   if (f->wall > 0 && !(f->fade > 0)) {
-    int i = f->wall - 1;
-    double width = f->width[i];
-    const double *restrict blurs = COLUMN(EVENRIM_BLURS + i), *restrict bell = COLUMN(EVENRIM_BELL + i), *restrict share = COLUMN(EVENRIM_SHARE + f->wall);
-    double *restrict ramp = COLUMN(EVENRIM_RAMP), *restrict steepness = COLUMN(EVENRIM_STEEPNESS);
-    // Blurred, and ending at the edge.
-    for (long p = 0; p < n; p++) ramp[p] = width * (blurs[p] * share[p] - width * bell[p]);
-    for (long p = 0; p < n; p++) steepness[p] = share[p];
+    straight(f, f->wall - 1, COLUMN(EVENRIM_RAMP), columns, room);
+    memcpy(COLUMN(EVENRIM_STEEPNESS), COLUMN(EVENRIM_SHARE + f->wall), n * sizeof(double));
   }
+  if (f->chamfer > 0) straight(f, f->chamfer - 1, COLUMN(EVENRIM_INCLINE), columns, room);
 }
 
 static inline __attribute__((always_inline)) double total(const lanes *v) {
@@ -366,6 +371,21 @@ ANY_PROCESSOR void evenrim_columns_equations(struct evenrim_fit *f, const double
       for (int p = 0; p < m; p++) {
         predicted[p] += slope * ramp[p];
         shift[p] -= slope * steepness[p];
+      }
+    }
+    if (f->incline >= 0) {
+      const double *incline = COLUMN(EVENRIM_INCLINE) + at, *share = COLUMN(EVENRIM_SHARE + f->chamfer) + at;
+      double *shift = own[f->chamfer - 1], inclined = f->inclined;
+      rows[f->incline] = incline;
+      for (int p = 0; p < m; p++) {
+        predicted[p] += inclined * incline[p];
+        shift[p] -= inclined * share[p];
+      }
+      if (f->chamfer < k) {
+        // Where the bore edge moves inwards there is more of the inclined light.
+        const double *blurs = COLUMN(EVENRIM_BLURS + f->chamfer - 1) + at, *bell = COLUMN(EVENRIM_BELL + f->chamfer) + at;
+        double *end = own[f->chamfer], width = f->width[f->chamfer - 1];
+        for (int p = 0; p < m; p++) end[p] -= inclined * width * blurs[p] * bell[p];
       }
     }
     const double *light = COLUMN(EVENRIM_CHOSEN) + at;

@@ -30,7 +30,7 @@ const (
 	// MostEdges is how many edges a model may have.
 	MostEdges = C.EVENRIM_EDGES
 	// MostUnknowns is how many unknowns: levels, three times shift, line and blur, and
-	// the wall's slope.
+	// the slopes of wall and chamfer.
 	MostUnknowns = C.EVENRIM_UNKNOWNS
 )
 
@@ -69,13 +69,14 @@ type Choice struct {
 
 // Fit is the state of a model: K edges, outermost first, between K+1 regions.
 type Fit struct {
-	Edges                               int
-	Unknowns, Shift, Glint, Blur, Slope int // how many; where each kind begins, -1 = not asked
-	Wall                                int // the region that has a slope, 0 = none
-	Level, Variance                     [MostEdges + 1]float64
-	Place, Line, Width                  [MostEdges]float64 // of an edge; its bright line; its blur
-	Ramp                                float64            // the wall's slope at its edge
-	Fade                                float64            // px over which it falls to 1/e; 0 = it is the same everywhere
+	Edges                                        int
+	Unknowns, Shift, Glint, Blur, Slope, Incline int // how many; where each kind begins, -1 = not asked
+	Wall, Chamfer                                int // the regions that have a slope and an incline, 0 = none
+	Level, Variance                              [MostEdges + 1]float64
+	Place, Line, Width                           [MostEdges]float64 // of an edge; its bright line; its blur
+	Ramp                                         float64            // the wall's slope at its edge
+	Fade                                         float64            // px over which it falls to 1/e; 0 = it is the same everywhere
+	Inclined                                     float64            // the chamfer's slope
 }
 
 // Options say how normal equations are made.
@@ -212,9 +213,9 @@ func (c *Columns) Look(f *Fit) {
 // take copies a fit's state over.
 func (c *Columns) take(f *Fit) {
 	t := c.fit
-	t.edges, t.pixels, t.unknowns, t.wall = C.int(f.Edges), C.int(c.chosen), C.int(f.Unknowns), C.int(f.Wall)
+	t.edges, t.pixels, t.unknowns, t.wall, t.chamfer = C.int(f.Edges), C.int(c.chosen), C.int(f.Unknowns), C.int(f.Wall), C.int(f.Chamfer)
 	t.shift, t.glint, t.blur, t.slope, t.ramp = C.int(f.Shift), C.int(f.Glint), C.int(f.Blur), C.int(f.Slope), C.double(f.Ramp)
-	t.fade = C.double(f.Fade)
+	t.incline, t.inclined, t.fade = C.int(f.Incline), C.double(f.Inclined), C.double(f.Fade)
 	for i := range f.Level {
 		t.level[i], t.variance[i] = C.double(f.Level[i]), C.double(f.Variance[i])
 	}

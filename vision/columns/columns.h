@@ -4,7 +4,7 @@
 
 enum {
   EVENRIM_EDGES = 3,                        // most edges of a model
-  EVENRIM_UNKNOWNS = EVENRIM_EDGES + 1 + 3 * EVENRIM_EDGES + 1,
+  EVENRIM_UNKNOWNS = EVENRIM_EDGES + 1 + 3 * EVENRIM_EDGES + 2,
   EVENRIM_LANES = 8,                        // columns are filled up to a multiple of it
 };
 
@@ -23,6 +23,7 @@ enum {
   EVENRIM_SHARE_SQ = EVENRIM_SHARE + EVENRIM_EDGES + 1, // and in its variance
   EVENRIM_RAMP = EVENRIM_SHARE_SQ + EVENRIM_EDGES + 1,  // of light that grows outwards in the wall, px
   EVENRIM_STEEPNESS,                                    // of that growth
+  EVENRIM_INCLINE,                                      // of light that grows outwards in the chamfer, px
   EVENRIM_COLUMNS
 };
 
@@ -45,10 +46,11 @@ struct evenrim_choice {
 
 // A fit's state, and its normal equations.
 struct evenrim_fit {
-  int edges, pixels, unknowns, shift, glint, blur, slope, wall; // glint, blur, slope: -1 = not asked
+  int edges, pixels, unknowns, shift, glint, blur, slope, incline; // the last four: -1 = not asked
+  int wall, chamfer;                                                // regions, 0 = none
   int robust, clip, scatter;
   double level[EVENRIM_EDGES + 1], variance[EVENRIM_EDGES + 1];
-  double place[EVENRIM_EDGES], line[EVENRIM_EDGES], width[EVENRIM_EDGES], ramp, fade;
+  double place[EVENRIM_EDGES], line[EVENRIM_EDGES], width[EVENRIM_EDGES], ramp, fade, inclined;
   double full, nearly_full, scatter_share, most_scatter;
   double a[EVENRIM_UNKNOWNS * EVENRIM_UNKNOWNS], b[EVENRIM_UNKNOWNS]; // lower triangle
   double sum_sq[EVENRIM_EDGES + 1], count[EVENRIM_EDGES + 1];

@@ -36,9 +36,9 @@ func arcOf() (*Photo, *Arc, *Choice) {
 
 // fitOf is a model of two edges with all that can be asked.
 func fitOf() *Fit {
-	return &Fit{Edges: 2, Unknowns: 10, Shift: 3, Glint: 5, Blur: 7, Slope: 9, Wall: 2,
+	return &Fit{Edges: 2, Unknowns: 11, Shift: 3, Glint: 5, Blur: 7, Slope: 9, Incline: 10, Wall: 2, Chamfer: 1,
 		Level: [4]float64{0.7, 1.1, 0.2}, Variance: [4]float64{0.05, 0.09, 0.03},
-		Place: [3]float64{0.4, -0.3}, Line: [3]float64{0.3, -0.2}, Width: [3]float64{1.7, 2.1}, Ramp: 0.004}
+		Place: [3]float64{0.4, -0.3}, Line: [3]float64{0.3, -0.2}, Width: [3]float64{1.7, 2.1}, Ramp: 0.004, Inclined: -0.006}
 }
 
 // The equations are those of the model written down pixel by pixel, with the normal
@@ -75,24 +75,27 @@ func TestEquationsAreTheModels(t *testing.T) {
 			for k, d := range [2]float64{d0[i], d1[i]} {
 				v += x[5+k] / x[7+k] * density((d-x[3+k])/x[7+k])
 			}
-			u := (d1[i] - x[4]) / x[8]
+			// Light that changes across the chamfer ends with its share of the pixel.
+			u := (d0[i] - x[3]) / x[7]
+			v += x[10] * x[7] * (u*sh[1] - density(u))
+			u = (d1[i] - x[4]) / x[8]
 			if l := f.Fade; l > 0 {
 				faded := math.Exp(u*x[8]/l+x[8]*x[8]/(2*l*l)) * beyond(u+x[8]/l)
 				return v - x[9]*l*(beyond(u)-faded)
 			}
 			return v + x[9]*x[8]*(u*beyond(u)-density(u))
 		}
-		x := []float64{f.Level[0], f.Level[1], f.Level[2], f.Place[0], f.Place[1], f.Line[0], f.Line[1], f.Width[0], f.Width[1], f.Ramp}
-		wantA, wantB := make([]float64, 100), make([]float64, 10)
+		x := []float64{f.Level[0], f.Level[1], f.Level[2], f.Place[0], f.Place[1], f.Line[0], f.Line[1], f.Width[0], f.Width[1], f.Ramp, f.Inclined}
+		wantA, wantB := make([]float64, 121), make([]float64, 11)
 		for i := range n {
-			// By blur the slope of the wall is left out.
-			var row [10]float64
+			// By blur the slopes are left out.
+			var row [11]float64
 			for k := range row {
 				const h = 1e-4
 				up, down := append([]float64(nil), x...), append([]float64(nil), x...)
 				up[k], down[k] = up[k]+h, down[k]-h
 				if k >= 7 && k < 9 {
-					up[9], down[9] = 0, 0
+					up[9], down[9], up[10], down[10] = 0, 0, 0, 0
 				}
 				row[k] = (predict(up, i) - predict(down, i)) / (2 * h)
 			}
@@ -118,26 +121,26 @@ func TestEquationsAreTheModels(t *testing.T) {
 			for k := range row {
 				wantB[k] += w * row[k] * res
 				for j := 0; j <= k; j++ {
-					wantA[k*10+j] += w * row[k] * row[j]
+					wantA[k*11+j] += w * row[k] * row[j]
 				}
 			}
 			for k := range fall {
 				wantB[3+k] += opt.ScatterShare * min(z2-1, opt.MostScatter) * fall[k]
 				for j := 0; j <= k; j++ {
-					wantA[(3+k)*10+3+j] += opt.ScatterShare * fall[k] * fall[j]
+					wantA[(3+k)*11+3+j] += opt.ScatterShare * fall[k] * fall[j]
 				}
 			}
 		}
-		got := Equations{A: make([]float64, 100), B: make([]float64, 10)}
+		got := Equations{A: make([]float64, 121), B: make([]float64, 11)}
 		c.Look(f)
 		c.Equations(f, &opt, &got)
-		for k := range 10 {
-			if scale := math.Sqrt(wantA[k*10+k]); math.Abs(got.B[k]-wantB[k]) > 1e-5*scale*math.Sqrt(float64(n)) {
+		for k := range 11 {
+			if scale := math.Sqrt(wantA[k*11+k]); math.Abs(got.B[k]-wantB[k]) > 1e-5*scale*math.Sqrt(float64(n)) {
 				t.Errorf("fade %g, %+v: b[%d] = %g, want %g", f.Fade, opt, k, got.B[k], wantB[k])
 			}
 			for j := 0; j <= k; j++ {
-				if scale := math.Sqrt(wantA[k*10+k] * wantA[j*10+j]); math.Abs(got.A[k*10+j]-wantA[k*10+j]) > 1e-5*scale {
-					t.Errorf("fade %g, %+v: a[%d,%d] = %g, want %g", f.Fade, opt, k, j, got.A[k*10+j], wantA[k*10+j])
+				if scale := math.Sqrt(wantA[k*11+k] * wantA[j*11+j]); math.Abs(got.A[k*11+j]-wantA[k*11+j]) > 1e-5*scale {
+					t.Errorf("fade %g, %+v: a[%d,%d] = %g, want %g", f.Fade, opt, k, j, got.A[k*11+j], wantA[k*11+j])
 				}
 			}
 		}
@@ -158,7 +161,7 @@ func TestAFadeEndsWithTheWall(t *testing.T) {
 		for i, d := range distance {
 			to[i] = d + 9 // the exit rim lies 9 px further in
 		}
-		c.Look(&Fit{Edges: 2, Unknowns: 6, Shift: 3, Glint: -1, Blur: -1, Slope: 5, Wall: 1, Width: [3]float64{1.2, 1.2}, Fade: fade})
+		c.Look(&Fit{Edges: 2, Unknowns: 6, Shift: 3, Glint: -1, Blur: -1, Slope: 5, Incline: -1, Wall: 1, Width: [3]float64{1.2, 1.2}, Fade: fade})
 		return append([]float64(nil), c.column(26, len(distance))...)
 	}
 	straight, faint, long := ramp(0), ramp(3), ramp(1e5)

@@ -1,0 +1,42 @@
+package vision
+
+import "evenrim/model"
+
+// A chamfer may be lighter at one of its edges than at the other: near the face it mirrors
+// what stands beyond the hole, further in the chamfer across. Where it is about as light as
+// the face, a fit of even light takes that for a step and places the outer edge up to 2 px
+// inside, on one side of the hole more than on the other. Nothing in a picture tells light
+// that changes across the chamfer from a chamfer that begins elsewhere, and letting it change
+// makes as many photos worse as better (docs/tried.md): both are likely, and how far apart
+// they place a rim is in doubt.
+
+// acrossChamfer is by how much of its light a chamfer may change from edge to edge, as one
+// standard deviation: path-traced ones are 0.90 to 1.34 times as light in their inner half
+// as in their outer (isFarEnd was worked out on them), twice that from edge to edge.
+const acrossChamfer = 0.2
+
+// inclineDoubt returns how far outer and bore edge, in this order, may have been moved by
+// light that changes across the chamfer, px². The truth is as likely anywhere between where
+// even light and changing light have them: a third of the square.
+func (r *rims) inclineDoubt(p *Photo, n int) (doubt [exit]model.Sym2) {
+	even := r.circlesOf(p, n)
+	inclined := *r
+	inclined.incline = acrossChamfer
+	inclined.calm(p, n)
+	for k, c := range inclined.circlesOf(p, n) {
+		doubt[k] = model.Vec{X: c.X - even[k].X, Y: c.Y - even[k].Y}.Outer().Scale(1.0 / 3)
+	}
+	return doubt
+}
+
+// circlesOf returns the circles that outer and bore edge come to at a glance.
+func (r *rims) circlesOf(p *Photo, n int) (out [exit]model.Circle) {
+	g := r.blocksAt(p, n, 1, false)
+	fits := g.fitArcs(r, laterLimit, askNothing)
+	for k := range out {
+		c := r.curve[k]
+		c.follow(g.points(r, fits, k), true)
+		out[k] = c.Circle
+	}
+	return out
+}
