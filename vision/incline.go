@@ -16,27 +16,16 @@ import "evenrim/model"
 const acrossChamfer = 0.2
 
 // inclineDoubt returns how far outer and bore edge, in this order, may have been moved by
-// light that changes across the chamfer, px². The truth is as likely anywhere between where
-// even light and changing light have them: a third of the square.
+// light that changes across the chamfer, px²: the curves are moved on, to where they rest if it
+// may. The truth is as likely anywhere on the way: a third of the square.
 func (r *rims) inclineDoubt(p *Photo, n int) (doubt [exit]model.Sym2) {
-	even := r.circlesOf(p, n)
+	const still, mostMoves = 0.02, 16 // px; it is a long way where the chamfer is as light as the face
 	inclined := *r
 	inclined.incline = acrossChamfer
-	inclined.calm(p, n)
-	for k, c := range inclined.circlesOf(p, n) {
-		doubt[k] = model.Vec{X: c.X - even[k].X, Y: c.Y - even[k].Y}.Outer().Scale(1.0 / 3)
+	inclined.rest(p, n, still, mostMoves)
+	for k := range doubt {
+		from, to := r.curve[k], inclined.curve[k]
+		doubt[k] = model.Vec{X: to.X - from.X, Y: to.Y - from.Y}.Outer().Scale(1.0 / 3)
 	}
 	return doubt
-}
-
-// circlesOf returns the circles that outer and bore edge come to at a glance.
-func (r *rims) circlesOf(p *Photo, n int) (out [exit]model.Circle) {
-	g := r.blocksAt(p, n, 1, false)
-	fits := g.fitArcs(r, laterLimit, askNothing)
-	for k := range out {
-		c := r.curve[k]
-		c.follow(g.points(r, fits, k), true)
-		out[k] = c.Circle
-	}
-	return out
 }

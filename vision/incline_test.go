@@ -38,8 +38,9 @@ func TestLightThatChangesAcrossTheChamferIsInDoubt(t *testing.T) {
 		}
 		const n = 240
 		r, _ := settle(p, h, n)
-		at, doubt := r.circlesOf(p, n), r.inclineDoubt(p, n)
-		off := math.Abs(at[outer].X - 450.3)
+		r.calm(p, n)
+		doubt := r.inclineDoubt(p, n)
+		off := math.Abs(r.curve[outer].X - 450.3)
 		if off < c.leastOff || off > c.mostOff {
 			t.Errorf("%+.0f %% across: the outer edge is found %.2f px off, wanted %.2f to %.2f", 100*c.across, off, c.leastOff, c.mostOff)
 		}
