@@ -113,6 +113,31 @@ func TestMovingTheBoreEdgeKeepsTheOthers(t *testing.T) {
 	}
 }
 
+// A bore edge some px up the wall makes a chamfer of another width. The card says which is
+// likelier, but not for certain: a tool may be set to twice the depth.
+func TestTheCardSpeaksForAPlaceOfTheBoreEdge(t *testing.T) {
+	at := func(widthPx float64) *rims {
+		r := &rims{}
+		r.curve[outer].R, r.curve[bore].R = 200+widthPx, 200
+		return r
+	}
+	job := model.JobCard{BoreMM: 8, ChamferMM: 0.4} // 20 px
+	right, wider, twice := at(20).logWidth(job), at(28).logWidth(job), at(40).logWidth(job)
+	if odds := math.Exp(right - wider); odds < 20 || odds > 200 {
+		t.Errorf("a place that makes the card's width is %.0f times as likely as one 8 px further in, wanted 20 to 200", odds)
+	}
+	if math.Abs(wider-twice) > 0.1 {
+		t.Errorf("a chamfer milled wrongly may be 28 px wide or 40 alike, got %.2f and %.2f", wider, twice)
+	}
+	if near := at(21).logWidth(job); right-near > 1 {
+		t.Errorf("a px from the card's width costs %.1f, wanted less than the card itself is good for", right-near)
+	}
+	job.ChamferMM = 0
+	if a, b := at(20).logWidth(job), at(28).logWidth(job); a != b {
+		t.Errorf("a card without a width says %.2f and %.2f", a, b)
+	}
+}
+
 // Two places that speak alike leave the doubt of a coin: half of the distance
 // squared, from either.
 func TestDoubtOfTwoEqualPlaces(t *testing.T) {
