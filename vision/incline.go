@@ -12,7 +12,7 @@ import "evenrim/model"
 
 // acrossChamfer is by how much of its light a chamfer may change from edge to edge, as one
 // standard deviation: path-traced ones are 0.90 to 1.34 times as light in their inner half
-// as in their outer (isFarEnd was worked out on them), twice that from edge to edge.
+// as in their outer, and their edges differ by twice as much: a range of some four of these.
 const acrossChamfer = 0.2
 
 // inclineDoubt returns how far outer and bore edge, in this order, may have been moved by
