@@ -1,6 +1,7 @@
 package vision
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -53,5 +54,21 @@ func TestLightThatChangesAcrossTheChamferIsInDoubt(t *testing.T) {
 		if sd := math.Sqrt(doubt[bore].XX + doubt[bore].YY); sd > 0.05 {
 			t.Errorf("%+.0f %% across: the bore edge is in doubt by %.2f px beside a dark wall", 100*c.across, sd)
 		}
+	}
+}
+
+// What light across the chamfer leaves open reaches the trace, and with it the uncertainty.
+func TestATraceDoubtsLightThatChangesAcrossTheChamfer(t *testing.T) {
+	job := model.JobCard{BoreMM: 10, ChamferMM: 0.6, ThicknessMM: 15}.WithDefaults()
+	var doubt [2]float64
+	for i, across := range [2]float64{0, 0.2} {
+		tr, err := Trace(context.Background(), litPhoto(across), job, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		doubt[i] = math.Sqrt(tr.Doubt[outer].XX)
+	}
+	if doubt[0] > 0.1 || doubt[1] < doubt[0]+0.2 {
+		t.Errorf("the outer edge is in doubt by %.2f px in even light and by %.2f px in light that changes", doubt[0], doubt[1])
 	}
 }

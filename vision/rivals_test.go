@@ -138,6 +138,23 @@ func TestTheCardSpeaksForAPlaceOfTheBoreEdge(t *testing.T) {
 	}
 }
 
+// With the card's width to speak for one of them, the places where a faint bore edge may be
+// leave less in doubt.
+func TestTheCardSettlesWhatAFaintBoreEdgeLeavesOpen(t *testing.T) {
+	p, _, job := sceneAsFile(t, synth.Random(17628796249593350659, synth.Window))
+	h, err := findRims(p, job)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const n = 180
+	_, with := settle(p, h, n)
+	h.ring.expect.job.ChamferMM = 0
+	_, without := settle(p, h, n)
+	if w, wo := with[bore].XX+with[bore].YY, without[bore].XX+without[bore].YY; wo == 0 || w > 0.3*wo {
+		t.Errorf("bore edge in doubt by %.2f px² with the card's width and %.2f without", w, wo)
+	}
+}
+
 // Two places that speak alike leave the doubt of a coin: half of the distance
 // squared, from either.
 func TestDoubtOfTwoEqualPlaces(t *testing.T) {
