@@ -50,13 +50,7 @@ func WhatWouldDecide(r *Reading) []NextStep {
 			what = "Take four photos with the part turned by a quarter turn each under the same camera and light."
 		}
 		add(what, scaled(func(l BudgetLine) float64 {
-			switch l.Follows {
-			case FollowsCamera:
-				return 0
-			case FollowsPart:
-				return 1
-			}
-			return 1 / float64(k)
+			return l.Share(FollowsPart) + l.Share(FollowsPhoto)/float64(k)
 		}))
 	}
 	judge = JudgePhoto

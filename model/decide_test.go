@@ -72,9 +72,12 @@ func TestWhatWouldDecide(t *testing.T) {
 	if turn == nil || four == nil || paper == nil {
 		t.Fatalf("steps %+v, want turns and white paper", steps)
 	}
-	// Half a turn: camera out, noise halved, the part's own stays.
-	near(t, "variance after half a turn", turn.Cov.XX, 0.5e-7+2e-8, 1e-12)
-	near(t, "variance after four", four.Cov.XX, 0.25e-7+2e-8, 1e-12)
+	// What stays with the camera goes, what is new in each photo is averaged, the part's own
+	// stays; half of light and view are new, and a twentieth of the light turns with the part.
+	own, light, view, part := 1e-7, 4e-7, 9e-6, 2e-8
+	stays, fresh := part+light/20, own+light/2+view/2
+	near(t, "variance after half a turn", turn.Cov.XX, stays+fresh/2, 1e-12)
+	near(t, "variance after four", four.Cov.XX, stays+fresh/4, 1e-12)
 	// White paper: the view to 0.01 degree over a depth of 0.3 mm.
 	near(t, "variance with white paper", paper.Cov.YY, 1e-7+4e-7+sq(0.3*0.01*math.Pi/180), 1e-12)
 	near(t, "U95", paper.U95MM, math.Sqrt(5.991464547*(paper.Cov.XX)), 1e-9)

@@ -65,6 +65,26 @@ func (s *simulator) add(hole int, wx, wy Vec, plusX float64, l BudgetLine, share
 	s.terms[hole] = append(s.terms[hole], term{Vec{wx.Dot(one), wy.Dot(one)}, Vec{wx.Dot(two), wy.Dot(two)}, l, shared})
 }
 
+// addShares takes a line of a reading of hole i, each share of it with what it stays with:
+// wx and wy weigh the photo, mean is its part in the mean of the hole's photos.
+func (s *simulator) addShares(i int, hole string, wx, wy Vec, mean, plusX float64, l BudgetLine) {
+	share := func(f Follows) BudgetLine {
+		part := l
+		part.Cov = l.Cov.Scale(l.Share(f))
+		return part
+	}
+	if of := share(FollowsCamera); of.Cov != (Sym2{}) {
+		s.add(i, wx, wy, plusX, of, s.share("camera "+l.Source, l))
+	}
+	if of := share(FollowsPart); of.Cov != (Sym2{}) {
+		// The mean of the photos', and one error in all of them.
+		s.add(i, Vec{mean, 0}, Vec{0, mean}, 0, of, s.share("part "+hole+" "+l.Source, l))
+	}
+	if of := share(FollowsPhoto); of.Cov != (Sym2{}) {
+		s.add(i, wx, wy, plusX, of, -1)
+	}
+}
+
 func newSimulator(holes []HoleFit) *simulator {
 	s := &simulator{terms: make([][]term, len(holes)), byKey: map[string]int{}}
 	for i, h := range holes {
@@ -94,16 +114,7 @@ func newSimulator(holes []HoleFit) *simulator {
 		}
 		for k, r := range used {
 			for _, l := range r.Budget {
-				switch l.Follows {
-				case FollowsCamera:
-					s.add(i, wx[k], wy[k], r.Job.PlusX, l, s.share("camera "+l.Source, l))
-				case FollowsPart:
-					// The mean of the photos', and one error in all of them.
-					n := 1 / float64(len(used))
-					s.add(i, Vec{n, 0}, Vec{0, n}, 0, l, s.share("part "+h.Hole+" "+l.Source, l))
-				default:
-					s.add(i, wx[k], wy[k], r.Job.PlusX, l, -1)
-				}
+				s.addShares(i, h.Hole, wx[k], wy[k], 1/float64(len(used)), r.Job.PlusX, l)
 			}
 		}
 	}

@@ -111,21 +111,10 @@ type BudgetLine struct {
 	Cov          Sym2    // contribution to the mismatch, mm²
 	DOF          float64 // degrees of freedom; 0 = infinite
 	Why          string  // reason for the figure, one sentence
-	// Follows says what the error stays with from photo to photo; "" counts as
-	// FollowsPhoto.
+	// Follows says what the error stays with from photo to photo, for the most part (see
+	// Share); "" counts as FollowsPhoto.
 	Follows Follows
 }
-
-// Follows is what an error of a reading stays with when the part is turned, moved
-// to its next hole or photographed again: it decides what a turn set takes out
-// and what averaging over photos cannot.
-type Follows string
-
-const (
-	FollowsPhoto  Follows = "photo"  // new in each photo: point noise, +X drawn by hand
-	FollowsCamera Follows = "camera" // stays with camera and light: view direction, light on the edges
-	FollowsPart   Follows = "part"   // turns with the part: bore diameter, form
-)
 
 // The sources of a reading's budget: BudgetLine.Source.
 const (

@@ -237,24 +237,6 @@ func scatterFactor(dof int) float64 {
 	return studentRegion95(float64(dof)) / chiSquared95
 }
 
-// CovOf is the share of r's covariance that follows f, mm². A reading without a
-// budget counts as new in each photo.
-func (r *Reading) CovOf(f Follows) Sym2 {
-	if len(r.Budget) == 0 {
-		if f == FollowsPhoto {
-			return r.Cov
-		}
-		return Sym2{}
-	}
-	var sum Sym2
-	for _, l := range r.Budget {
-		if l.Follows == f || l.Follows == "" && f == FollowsPhoto {
-			sum = sum.Add(l.Cov)
-		}
-	}
-	return sum
-}
-
 // rateTurns fills in the p-value of each photo in use, by how much chi-squared falls
 // without it, and returns the one that does not agree or -1, and whether it stands out
 // alone even if the photos scatter more than they state.

@@ -71,9 +71,9 @@ func TestJoinTurnsTooLittleTurn(t *testing.T) {
 	if set.Separated || len(set.Warnings) == 0 {
 		t.Errorf("separated %v, warnings %q, want the small turn said", set.Separated, set.Warnings)
 	}
-	// The camera's error stays but for the little that three degrees show of it;
-	// noise is halved: 3 um and 1/sqrt2 um.
-	near(t, "sd", math.Sqrt(set.Cov.XX), math.Sqrt(9e-6+0.5e-6), 3e-5)
+	// What stays with the camera stays here but for the little that three degrees show of it,
+	// and so does what light leaves on the part; what is new in each photo is halved.
+	near(t, "sd", math.Sqrt(set.Cov.XX), math.Sqrt(9e-6/2+(1e-6+9e-6/2)/2), 3e-5)
 }
 
 func TestJoinTurnsKeepsWhatTurnsWithThePart(t *testing.T) {
@@ -265,13 +265,17 @@ func TestJoinTurnsCoverage(t *testing.T) {
 			lines := []BudgetLine{
 				{Cov: Sym2{4e-7, 1e-7, 9e-7}, Follows: FollowsPhoto},
 				{Cov: Vec{-d.Y, d.X}.Scale(arrow).Outer(), Follows: FollowsPhoto},
-				{Cov: Sym2{2.5e-5, 0, 2.5e-5}, Follows: FollowsCamera},
+				{Source: SourceView, Cov: Sym2{1.5e-5, 0, 1.5e-5}, Follows: FollowsCamera},
+				{Source: SourceLight, Cov: Sym2{1e-5, 0, 1e-5}, Follows: FollowsCamera},
 				{Cov: Sym2{1e-7, 0, 1e-7}, Follows: FollowsPart},
 			}
-			readings := turned(d, drawCov(rng, lines[2].Cov), lines, turns...)
-			form := drawCov(rng, lines[3].Cov)
+			// Of the camera's half is new in each photo, and of light's a twentieth turns along.
+			camera, light := lines[2].Cov, lines[3].Cov
+			readings := turned(d, drawCov(rng, camera.Scale(0.5).Add(light.Scale(0.45))), lines, turns...)
+			form := drawCov(rng, lines[4].Cov.Add(light.Scale(0.05)))
 			for _, r := range readings {
-				r.Mismatch = r.Mismatch.Add(form).Add(drawCov(rng, lines[0].Cov)).Add(drawCov(rng, lines[1].Cov))
+				fresh := drawCov(rng, camera.Add(light).Scale(0.5)).Rotate(-r.Job.PlusX)
+				r.Mismatch = r.Mismatch.Add(form).Add(drawCov(rng, lines[0].Cov)).Add(drawCov(rng, lines[1].Cov)).Add(fresh)
 			}
 			set, err := JoinTurns(readings, nil)
 			if err != nil {

@@ -23,9 +23,6 @@ const (
 	usualBlurPx = 1.2
 	// A lit, rounded edge seems to move to one side: one sd per axis and rim.
 	evenWavePx, sideWavePx = 0.10, 0.28
-	// What four quarter turns leave of it, sd per axis of the mismatch: ten synthetic
-	// turn sets were read to within 0.1 px, in light from one side 0.2 px.
-	evenTurnPx, sideTurnPx = 0.04, 0.08
 )
 
 func (l Light) wavePx() float64 {
@@ -33,13 +30,6 @@ func (l Light) wavePx() float64 {
 		return sideWavePx
 	}
 	return evenWavePx
-}
-
-func (l Light) turnLeftPx() float64 {
-	if l == SideLight {
-		return sideTurnPx
-	}
-	return evenTurnPx
 }
 
 // crowding is how much two rims that lie close together lose against two far

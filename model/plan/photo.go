@@ -121,21 +121,9 @@ var errTooFew = errors.New("plan: the chamfer has too few pixels for two rims")
 
 // turnedU95 is the 95 % uncertainty of four photos at quarter turns, each like r:
 // what stays with the camera goes, what is each photo's own shrinks by half, what
-// turns with the part stays (reversal, see model.TurnSet), and so does what light
-// and texture were seen to leave.
-func turnedU95(r *model.Reading, l Light) float64 {
-	left := l.turnLeftPx() / r.Camera.PxPerMM
-	cov := model.Sym2{XX: left * left, YY: left * left}
-	for _, l := range r.Budget {
-		switch l.Follows {
-		case model.FollowsCamera:
-		case model.FollowsPhoto:
-			cov = cov.Add(l.Cov.Scale(0.25))
-		default:
-			cov = cov.Add(l.Cov)
-		}
-	}
-	return model.U95(cov)
+// turns with the part stays (reversal, see model.TurnSet).
+func turnedU95(r *model.Reading) float64 {
+	return model.U95(r.CovOf(model.FollowsPart).Add(r.CovOf(model.FollowsPhoto).Scale(0.25)))
 }
 
 // Need is what has to be done for the uncertainty wanted.
@@ -227,11 +215,11 @@ func (p Photo) at(distanceMM float64) PhotoPlan {
 	// One to two degrees is how a camera is held that was set up with care.
 	const careful = 1.5 * deg
 	if r, err := p.Predict(distanceMM, careful, false); err == nil {
-		out.PlainMM, out.TurnedMM = r.U95MM, turnedU95(r, p.Light)
+		out.PlainMM, out.TurnedMM = r.U95MM, turnedU95(r)
 	}
 	if r, err := p.Predict(distanceMM, careful, true); err == nil {
 		out.PaperMM = r.U95MM
-		out.TurnedMM = math.Min(out.TurnedMM, turnedU95(r, p.Light))
+		out.TurnedMM = math.Min(out.TurnedMM, turnedU95(r))
 	}
 	goal := out.GoalMM
 	switch {

@@ -1,10 +1,11 @@
 """Path-traced macro photos of a chamfered bore with their exact truth.
 
-    blender -b --factory-startup -P scene.py -- FOLDER FROM TO SEED [WIDTH] [SAMPLES]
+    blender -b --factory-startup -P scene.py -- FOLDER FROM TO SEED [WIDTH] [SAMPLES] [TURNS]
 
 draws photos FROM to TO-1 of a seed (Debian: blender, python3-numpy, python3-scipy, python3-pil)
-and writes FOLDER/index.json, which evenrim bench --photos reads. It shares nothing with the
-program: meshes, a general-purpose renderer's light and reflection, and a sensor of its own.
+and writes FOLDER/index.json, which evenrim bench --photos reads. With TURNS each hole is
+photographed so many times, the part turned in even steps under a camera and light that stay.
+It shares nothing with the program: meshes, a general-purpose renderer's light and reflection, and a sensor of its own.
 
 Frame and signs: z up out of the face, bore axis through the origin, chamfer axis through
 (dx, dy); lengths in mm, angles in radians, image angles counter-clockwise from image-right.
@@ -151,11 +152,15 @@ def lamp(name, at, size, power):
     bpy.context.collection.objects.link(o)
 
 
-def shot(folder, i, seed, width, samples):
-    rng = np.random.default_rng([seed, i])
+def shot(folder, i, seed, width, samples, turns):
+    hole, nth = divmod(i, turns)
+    rng = np.random.default_rng([seed, hole])
     u = rng.uniform
     high = width*3//4
-    light = LIGHTS[i % 6]
+    light = LIGHTS[hole % 6]
+    # The same hole once more: all is drawn alike but for the part's turn and the sensor's noise.
+    again = np.random.default_rng([seed, hole, nth])
+    turn = 2*math.pi*nth/turns+again.uniform(-.03, .03) if nth else 0.
     bpy.ops.wm.read_factory_settings(use_empty=True)
     scene = bpy.context.scene
 
@@ -250,9 +255,11 @@ def shot(folder, i, seed, width, samples):
     x = (x-z*x.dot(z)).normalized()
     y = z.cross(x)
     x, y = x*math.cos(roll)+y*math.sin(roll), -x*math.sin(roll)+y*math.cos(roll)
+    turned = Matrix.Rotation(-turn, 3, 'Z')  # of camera and light, seen from the part
+    x, y, z = turned@x, turned@y, turned@z
     off = .15*width/ppm if u() < .3 else .04*width/ppm
     way, o = u(0, 2*np.pi), off*math.sqrt(u())
-    centre = Vector((o*math.cos(way), o*math.sin(way)*.7, 0))
+    centre = turned@Vector((o*math.cos(way), o*math.sin(way)*.7, 0))
     pos = centre+z*dist
     camera = bpy.data.objects.new('camera', bpy.data.cameras.new('camera'))
     bpy.context.collection.objects.link(camera)
@@ -270,7 +277,7 @@ def shot(folder, i, seed, width, samples):
     scene.world = bpy.data.worlds.new('world')
     scene.world.use_nodes = True
     ambient = u(.06, .3)
-    azimuth = u(0, 2*np.pi)
+    azimuth = u(0, 2*np.pi)-turn
 
     def from_(azimuth, elevation, far):
         return (far*math.cos(elevation)*math.cos(azimuth), far*math.cos(elevation)*math.sin(azimuth), far*math.sin(elevation))
@@ -323,7 +330,10 @@ def shot(folder, i, seed, width, samples):
     px = px*(u(.16, .34)/np.median(px.mean(-1)[on_face]))
     px = px*(1-u(0, .12)*(np.hypot(h-width/2, v-high/2)/np.hypot(width/2, high/2))**2)[..., None]
     well = u(12000, 40000)
-    px = np.clip(px+rng.normal(size=px.shape)*np.sqrt(np.maximum(px, 0)/well+(4/well)**2), 0, 1)
+    grain = rng.normal(size=px.shape)
+    if nth:
+        grain = again.normal(size=px.shape)
+    px = np.clip(px+grain*np.sqrt(np.maximum(px, 0)/well+(4/well)**2), 0, 1)
     px = np.where(px <= .0031308, 12.92*px, 1.055*px**(1/2.4)-.055)
     quality = int(rng.integers(84, 95))
     Image.fromarray((px*255+.5).astype(np.uint8)).save(name+'.jpg', quality=quality, subsampling=int(rng.choice([0, 2])))
@@ -335,6 +345,8 @@ def shot(folder, i, seed, width, samples):
                  lighting=light, backing=backing, psf_px=psf, jpeg_q=quality, defects=defects,
                  edge_round_um=rounding*1000, edge_rough_um=rough*1000, missing_chamfer_arc_deg=float(vanished.mean()*360),
                  bore_axis_z0=[float(k) for k in at])
+    if turns > 1:
+        truth.update(series=f'hole-{hole}', turn_deg=math.degrees(turn))
     with open(name+'.json', 'w') as f:
         json.dump(truth, f)
 
@@ -343,10 +355,11 @@ def main():
     a = sys.argv[sys.argv.index('--')+1:]
     folder, first, end, seed = a[0], int(a[1]), int(a[2]), int(a[3])
     width, samples = int(a[4]) if len(a) > 4 else 1024, int(a[5]) if len(a) > 5 else 20
+    turns = int(a[6]) if len(a) > 6 else 1
     os.makedirs(folder, exist_ok=True)
     for i in range(first, end):
         if not os.path.exists(f'{folder}/p{i:03d}.json'):
-            shot(folder, i, seed, width, samples)
+            shot(folder, i, seed, width, samples, turns)
     photos = [json.load(open(f)) for f in sorted(glob.glob(folder+'/p*.json'))]
     with open(folder+'/index.json', 'w') as f:
         json.dump(dict(count=len(photos), photos=photos), f)
