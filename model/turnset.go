@@ -12,7 +12,8 @@ import (
 // Model: reading k, in part axes, is d + Rot(-PlusX_k) b + noise, where d turns
 // with the part and b stays with the camera (reversal: Evans, Hocken & Estler,
 // CIRP Annals 45 (1996) 617-634, from memory). It cannot take out what turns with
-// the part: a tilted chamfer, an oval bore, a burr.
+// the part: a tilted chamfer, an oval bore, a burr; and half of what camera and light
+// have wrong is in the noise (BudgetLine.Share).
 type TurnSet struct {
 	Mismatch Vec  // mm, setup 2 axes
 	Cov      Sym2 // mm²

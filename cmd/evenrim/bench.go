@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"evenrim/vision/synth"
 )
 
 // benchVerb shows how well and how fast photos are read.
@@ -15,6 +17,7 @@ type benchVerb struct {
 	*app
 	photos string // folder with truth; "" = drawn photos
 	count  int
+	turns  int // photos of each hole drawn
 	seed   uint64
 	brief  bool
 	peers  bool
@@ -40,20 +43,22 @@ backing, chamfer width and pixel size, and how far the stated probabilities can 
 trusted. "Card off" is what is covered where bore, thickness, angle and arrow are off
 by as much as the reading's budget says of them. The photos are those of a folder
 with an index.json of their truth, or freshly drawn synthetic ones, the six
-kinds of light in turn.
+kinds of light in turn. Where a hole has several, the part turned between them (turn_deg in
+index.json, or --turns), what they say joined is judged as well.
 
 --peers reads the same photos by what a practised person would script with
 general-purpose libraries instead. --figure makes one of:
   bias   mean error against edge contrast, blur, place within the pixel and rounding
   limit  scatter against the least that the picture's noise allows (Cramer-Rao)
   speed  whole readings against decoding alone; one core against two; memory`,
-		Example: "  evenrim bench --photos testdata/photos --peers\n  evenrim bench --count 6000 --brief\n  evenrim bench --figure bias --out figures",
+		Example: "  evenrim bench --photos testdata/photos --peers\n  evenrim bench --count 6000 --brief\n  evenrim bench --count 240 --turns 4 --brief\n  evenrim bench --figure bias --out figures",
 		Args:    noArgs,
 		RunE:    func(cmd *cobra.Command, _ []string) error { return v.run(cmd.Context()) },
 	}
 	f := cmd.Flags()
 	f.StringVar(&v.photos, "photos", "", "`folder` with photos and an index.json of their truth")
 	f.IntVar(&v.count, "count", 12, "`number` of synthetic photos to draw; for a figure, for each of its points")
+	f.IntVar(&v.turns, "turns", 1, "`number` of photos of each hole that is drawn, the part turned between them")
 	f.Uint64Var(&v.seed, "seed", 1, "`number` that the drawn photos follow from")
 	f.BoolVar(&v.brief, "brief", false, "no line for each photo")
 	f.BoolVar(&v.peers, "peers", false, "read the photos by general-purpose libraries too")
@@ -65,6 +70,12 @@ general-purpose libraries instead. --figure makes one of:
 func (v *benchVerb) run(ctx context.Context) error {
 	if v.count < 1 || v.count > 100000 {
 		return usage("--count is a number from 1 to 100000, not %d.", v.count)
+	}
+	if v.turns < 1 || v.turns > synth.MostTurns {
+		return usage("--turns is a number from 1 to %d, not %d.", synth.MostTurns, v.turns)
+	}
+	if v.turns > 1 && (v.photos != "" || v.figure != "") {
+		return usage("--turns is for the photos that a bench draws: leave out --photos and --figure.")
 	}
 	if v.out != "" {
 		if err := os.MkdirAll(v.out, 0o755); err != nil {

@@ -66,7 +66,7 @@ func TestSweepsAreSound(t *testing.T) {
 }
 
 func TestDrawnPhotosFollowTheirSeed(t *testing.T) {
-	v := &benchVerb{seed: 5}
+	v := &benchVerb{seed: 5, turns: 1}
 	a, b := v.drawn(3), v.drawn(3)
 	if a.err != nil || string(a.data) != string(b.data) || a.Light != string(synth.Lights[3]) {
 		t.Errorf("photo 4 of a seed: %v, same %v, light %q", a.err, string(a.data) == string(b.data), a.Light)

@@ -35,6 +35,8 @@ type knownPhoto struct {
 	PlusX      float64 `json:"plus_x_deg"`
 	Light      string  `json:"lighting"`
 	Background string  `json:"backing"`
+	Series     string  `json:"series"`   // of photos that belong together, "" = none
+	Turn       float64 `json:"turn_deg"` // of the part since the series' first photo
 }
 
 func (k knownPhoto) job() model.JobCard {
@@ -79,7 +81,7 @@ func (v *benchVerb) set() (benchSet, error) {
 
 // drawn draws photo i, the kinds of light in turn.
 func (v *benchVerb) drawn(i int) benchPhoto {
-	s := synth.Random(v.seed<<32+uint64(i), synth.Lights[i%len(synth.Lights)]).WithDefaults()
+	s := synth.RandomTurned(v.seed<<32, i, v.turns)
 	p, truth, err := synth.Draw(s)
 	if err != nil {
 		return benchPhoto{err: err}
@@ -91,21 +93,25 @@ func (v *benchVerb) drawn(i int) benchPhoto {
 }
 
 func knownOf(t synth.Truth) knownPhoto {
-	return knownPhoto{File: t.File, DX: t.DX, DY: t.DY, Bore: t.Bore, Width: t.Chamfer, Nominal: t.Nominal, HalfAngle: t.Half,
+	series := ""
+	if t.Series != nil {
+		series = *t.Series
+	}
+	return knownPhoto{Series: series, Turn: t.Turn, File: t.File, DX: t.DX, DY: t.DY, Bore: t.Bore, Width: t.Chamfer, Nominal: t.Nominal, HalfAngle: t.Half,
 		Thickness: t.Thick, PxPerMM: t.PxPerMM, PlusX: t.PlusX, Light: string(t.Light), Background: string(t.Backing)}
 }
 
 // readKnown reads one photo and judges it, as the card is and with a card that is off;
-// how far off follows from the photo's place in the set.
-func readKnown(ctx context.Context, p benchPhoto, i int) (accuracy.Case, error) {
+// how far off follows from the photo's place in the set. There is no reading where it was refused.
+func readKnown(ctx context.Context, p benchPhoto, i int) (accuracy.Case, *model.Reading, error) {
 	c := accuracy.Case{Photo: p.File, Light: p.Light, Backing: p.Background, WidthPx: p.Width * p.PxPerMM, UmPerPx: 1000 / p.PxPerMM,
 		HasHole: p.Hole == nil || *p.Hole}
 	if p.err != nil {
 		if model.AsRefusal(p.err).Reason == "" {
-			return c, p.err
+			return c, nil, p.err
 		}
 		c.Refused = model.AsRefusal(p.err).Reason
-		return c, nil
+		return c, nil, nil
 	}
 	start := time.Now()
 	photo, err := vision.Decode(ctx, p.File, p.data)
@@ -120,14 +126,14 @@ func readKnown(ctx context.Context, p benchPhoto, i int) (accuracy.Case, error) 
 	c.Seconds = time.Since(start).Seconds()
 	switch {
 	case res.err != nil && ctx.Err() != nil:
-		return c, ctx.Err()
+		return c, nil, ctx.Err()
 	case res.err != nil:
 		c.Refused = model.AsRefusal(res.err).Reason
 	default:
 		c.Judge(res.reading, p.mismatch())
 		c.JudgeCard(res.reading, p.mismatch(), rand.New(rand.NewPCG(uint64(i), 0)))
 	}
-	return c, nil
+	return c, res.reading, nil
 }
 
 // readAll reads a set of photos and prints its tables.
@@ -137,9 +143,11 @@ func (v *benchVerb) readAll(ctx context.Context) error {
 		return err
 	}
 	type outcome struct {
-		c     accuracy.Case
-		err   error
-		peers []peerCase
+		c       accuracy.Case
+		photo   knownPhoto
+		reading *model.Reading
+		err     error
+		peers   []peerCase
 	}
 	workers := runtime.GOMAXPROCS(0)
 	if set.n < 50 {
@@ -151,6 +159,7 @@ func (v *benchVerb) readAll(ctx context.Context) error {
 	}
 	defer crew.close()
 	var cases []accuracy.Case
+	var sets turnSets
 	var others []peerCase
 	bar := v.app.progress("photos read", set.n)
 	lines := newLines(v)
@@ -159,17 +168,18 @@ func (v *benchVerb) readAll(ctx context.Context) error {
 			return outcome{err: ctx.Err()}
 		}
 		p := set.get(i)
-		c, err := readKnown(ctx, p, i)
+		c, r, err := readKnown(ctx, p, i)
 		if err != nil {
 			return outcome{err: err}
 		}
-		return outcome{c, nil, crew.read(ctx, p)}
+		return outcome{c, p.knownPhoto, r, nil, crew.read(ctx, p)}
 	}, func(i int, o outcome) error {
 		if o.err != nil {
 			return o.err
 		}
 		bar.step()
 		cases = append(cases, o.c)
+		sets.add(o.photo, o.reading, o.c.Refused)
 		others = append(others, o.peers...)
 		return lines.add(o.c)
 	})
@@ -181,11 +191,16 @@ func (v *benchVerb) readAll(ctx context.Context) error {
 		return err
 	}
 	v.tables(cases)
+	joined, err := sets.cases()
+	if err != nil {
+		return err
+	}
+	v.setTable(joined)
 	if v.peers {
 		v.peerTable(cases, others, crew.missing)
 	}
 	if v.out != "" {
-		return writeCases(filepath.Join(v.out, "photos.csv"), cases)
+		return errors.Join(writeCases(filepath.Join(v.out, "photos.csv"), cases), writeCases(filepath.Join(v.out, "turnsets.csv"), joined))
 	}
 	return nil
 }

@@ -21,7 +21,7 @@ import (
 type synthUse struct {
 	scene          synth.Scene
 	out, set, film string
-	count          int
+	count, turns   int
 	seed           uint64
 	noise          float64 // per cent
 	random, clean  bool
@@ -43,6 +43,7 @@ and the same seed give the same picture.`,
 		Example: `  evenrim synth --out x.png --dx 20um --dy -5um --bore 10mm --chamfer 0.25mm --light side --backing paper
   evenrim synth --out y.jpg --random --light window --seed 7
   evenrim synth --set photos --count 60 --seed 1
+  evenrim synth --set turned --count 48 --turns 4
   evenrim synth --film frames --count 90 --width 1920 --height 1080`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return u.run(cmd.Context(), a, cmd.Flags()) },
@@ -52,6 +53,7 @@ and the same seed give the same picture.`,
 	f.StringVar(&u.set, "set", "", "write a set of random photos to this `folder`, the lights in turn")
 	f.StringVar(&u.film, "film", "", "write the pictures of a film under a hand-held camera to this `folder`")
 	f.IntVar(&u.count, "count", 0, "`number` of photos in a set or a film (default 60)")
+	f.IntVar(&u.turns, "turns", 1, "`number` of photos of each hole of a set, the part turned between them")
 	f.Uint64Var(&u.seed, "seed", 1, "`number` that texture, noise and random scenes follow from")
 	f.BoolVar(&u.random, "random", false, "start from a random scene; the other flags then change it")
 	u.partFlags(f)
@@ -116,6 +118,9 @@ func (u *synthUse) run(ctx context.Context, a *app, f *pflag.FlagSet) error {
 	if f.Changed("count") && u.out != "" {
 		return usage("--count goes with --set or --film: --out draws one photo.")
 	}
+	if f.Changed("turns") && u.set == "" {
+		return usage("--turns goes with --set, which draws each hole so many times.")
+	}
 	if f.Changed("fps") && u.fps == 0 { // a Motion without one has 30
 		return usage("--fps: a film has more than 0 pictures a second.")
 	}
@@ -123,10 +128,10 @@ func (u *synthUse) run(ctx context.Context, a *app, f *pflag.FlagSet) error {
 		u.count = 60
 	}
 	if u.set != "" {
-		if extra := u.others(f, "set", "count", "seed", "data"); len(extra) > 0 {
+		if extra := u.others(f, "set", "count", "turns", "seed", "data"); len(extra) > 0 {
 			return usage("--set draws random scenes of its own: leave out %s, or draw single photos with --out.", strings.Join(extra, ", "))
 		}
-		return sceneUsage(synth.WriteSet(ctx, u.set, u.count, u.seed, u.progress(a)))
+		return sceneUsage(synth.WriteSet(ctx, u.set, u.count, u.turns, u.seed, u.progress(a)))
 	}
 	s, err := u.build(f)
 	if err != nil {

@@ -48,6 +48,17 @@ func (c *Case) Judge(r *model.Reading, truth model.Vec) {
 	c.Within = inZone(truth, c.ToleranceMM, c.Zone)
 }
 
+// JudgeSet fills in what the photos of one hole say together, the part turned between them.
+func (c *Case) JudgeSet(t *model.TurnSet, job model.JobCard, truth model.Vec) {
+	c.Off = t.Mismatch.Sub(truth)
+	c.ErrMM, c.U95MM = c.Off.Norm(), t.U95MM
+	k := model.CoverageFactor(0) // the set's covariance allows for its few photos
+	c.Covered = t.Cov.Mahalanobis2(c.Off) <= k*k
+	c.Cov, c.ToleranceMM, c.Zone = t.Cov, job.ToleranceMM, job.Zone
+	_, c.PWithin = model.Judge(t.Mismatch, t.Cov, job.ToleranceMM, job.Zone)
+	c.Within = inZone(truth, c.ToleranceMM, c.Zone)
+}
+
 // Share is k of n with its 95 % interval.
 type Share struct {
 	K, N   int

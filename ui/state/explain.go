@@ -93,7 +93,7 @@ func aboutUncertainty(r *model.Reading, set *model.TurnSet, u Units) Explanation
 	e := Explanation{Title: "Where the ± comes from",
 		Words: []string{"Everything that could be wrong is listed, each by how far it may move the mismatch (one standard deviation). They are added as squares. The ± is the longer half axis of the region that holds the true mismatch in 95 of 100 such readings."}}
 	if set != nil {
-		e.Words = []string{"The uncertainty of a turn set comes from what is new in each photo, less the more photos there are, and from what turns with the part, which more photos don't lessen. What stays with camera and light drops out."}
+		e.Words = []string{"The uncertainty of a turn set comes from what is new in each photo, less the more photos there are, and from what turns with the part, which more photos don't lessen. What stays with camera and light drops out: about half of what a single photo states for them. The rest is new in each photo, because texture glitters otherwise from each side."}
 		e.Formula = []string{fmt.Sprintf("%s %s for %s together; %.1f times as sure as one alone", plusMinus(u, r.U95MM), u, set.CountWords(), set.Gain)}
 		if set.Scale > 1.05 {
 			e.Formula = append(e.Formula, fmt.Sprintf("The photos scatter %.1f times more than they state; that is included.", set.Scale))

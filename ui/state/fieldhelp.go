@@ -47,7 +47,7 @@ var Glossary = []Term{
 	{"mismatch", "The chamfer's axis less the bore's axis, in setup 2's X and Y: where setup 2 landed.", "wide"},
 	{"vanished chamfer", "Further off than the chamfer is wide, the tool never touched one side.", "gone"},
 	{"unrolled rim", "The ring round the hole laid out as a straight strip. Even: a parallel band. Mismatch: one slow wave.", "burr-gouge-dirt"},
-	{"turn set", "Photos of one hole with the part turned under a fixed camera and light. What the camera has wrong drops out.", "turn-set"},
+	{"turn set", "Photos of one hole with the part turned under a fixed camera and light. What camera and light have wrong in all of them drops out.", "turn-set"},
 	{"view, tilt", "How far the camera looks off the bore's axis. The exit rim shows it.", "leaning-view"},
 	{"flip axis", "The machine axis that the part was turned over about between the setups.", "flip-about-y"},
 	{"+X", "Setup 2's +X as it lies in the photo.", "plus-x"},

@@ -242,12 +242,12 @@ func TestASetIsWrittenWithItsTruth(t *testing.T) {
 	if err != nil || len(rows) != 7 || rows[0][0] != "photo" {
 		t.Errorf("readings.csv: %d rows, error %v", len(rows), err)
 	}
-	if err := WriteSet(t.Context(), dir, 0, 1, nil); !isSceneError(err) {
+	if err := WriteSet(t.Context(), dir, 0, 1, 1, nil); !isSceneError(err) {
 		t.Errorf("a set of none gave %v", err)
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	if err := WriteSet(ctx, dir, 3, 1, nil); !errors.Is(err, context.Canceled) {
+	if err := WriteSet(ctx, dir, 3, 1, 1, nil); !errors.Is(err, context.Canceled) {
 		t.Errorf("a cancelled set gave %v", err)
 	}
 }

@@ -109,7 +109,8 @@ type Scene struct {
 	// KeepMean keeps the noise-free picture too, at 12 bytes a pixel.
 	KeepMean bool
 
-	turn float64 // by Turned, since the first photo
+	turn   float64 // by Turned, since the first photo
+	series string  // that the photo belongs to, "" = none
 }
 
 // Clean is the plain image model of the Cramér-Rao bound: four flat levels

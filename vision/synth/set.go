@@ -14,12 +14,15 @@ import (
 // MaxSet is the most pictures WriteSet draws in one go.
 const MaxSet = 100000
 
-// WriteSet draws n random pictures into dir, the lights in turn, with their truth
-// in index.json and the inputs alone in readings.csv: a folder that evenrim bench
-// --photos reads. The folder is made if it isn't there. The same seed gives the same
-// folder. done, if not nil, is told after each picture.
-func WriteSet(ctx context.Context, dir string, n int, seed uint64, done func(i int)) error {
-	scene := func(i int) Scene { return Random(mix(seed)+uint64(i), Lights[i%len(Lights)]) }
+// WriteSet draws n random pictures into dir, the lights in turn and turns of each hole (see
+// RandomTurned), with their truth in index.json and the inputs alone in readings.csv: a
+// folder that evenrim bench --photos reads. The folder is made if it isn't there. The same
+// seed gives the same folder. done, if not nil, is told after each picture.
+func WriteSet(ctx context.Context, dir string, n, turns int, seed uint64, done func(i int)) error {
+	if turns < 1 || turns > MostTurns {
+		return badScene("turns", "Each hole has 1 to %d photos; %d were asked for.", MostTurns, turns)
+	}
+	scene := func(i int) Scene { return RandomTurned(mix(seed), i, turns) }
 	return WriteScenes(ctx, dir, n, scene, done)
 }
 
@@ -83,9 +86,13 @@ func writeList(path string, all []Truth) error {
 	var list bytes.Buffer
 	w := csv.NewWriter(&list)
 	num := func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
-	w.Write([]string{"photo", "bore", "chamfer", "angle", "thickness", "plus_x", "tolerance", "part"})
+	w.Write([]string{"photo", "bore", "chamfer", "angle", "thickness", "plus_x", "tolerance", "part", "turn"})
 	for _, t := range all {
-		w.Write([]string{t.File, num(t.Bore) + "mm", num(t.Nominal) + "mm", num(t.Half), num(t.Thick) + "mm", num(round(t.PlusX, 3)), "0.001in", t.ID})
+		part, turn := t.ID, ""
+		if t.Series != nil {
+			part, turn = *t.Series, num(round(t.Turn, 1))
+		}
+		w.Write([]string{t.File, num(t.Bore) + "mm", num(t.Nominal) + "mm", num(t.Half), num(t.Thick) + "mm", num(round(t.PlusX, 3)), "0.001in", part, turn})
 	}
 	w.Flush() // a buffer takes everything
 	return writeWhole(path, list.Bytes())

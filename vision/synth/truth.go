@@ -124,6 +124,9 @@ func newTruth(s Scene) Truth {
 		RoundUM: round(1000*s.RoundMM, 3), RoughUM: round(1000*s.RoughMM, 3), Defects: []Defect{},
 		Seed: s.Seed, Clean: s.Clean, DrawnBy: "evenrim synth", Camera: cam, Solid: sol,
 	}
+	if s.series != "" {
+		t.Series = &s.series
+	}
 	if !s.Parallel {
 		d := round(s.DistanceMM, 4)
 		t.Distance = &d
