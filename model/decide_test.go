@@ -73,9 +73,9 @@ func TestWhatWouldDecide(t *testing.T) {
 		t.Fatalf("steps %+v, want turns and white paper", steps)
 	}
 	// What stays with the camera goes, what is new in each photo is averaged, the part's own
-	// stays; half of light and view are new, and a twentieth of the light turns with the part.
+	// stays; half of light and view are new, and a tenth of the light turns with the part.
 	own, light, view, part := 1e-7, 4e-7, 9e-6, 2e-8
-	stays, fresh := part+light/20, own+light/2+view/2
+	stays, fresh := part+light/10, own+light/2+view/2
 	near(t, "variance after half a turn", turn.Cov.XX, stays+fresh/2, 1e-12)
 	near(t, "variance after four", four.Cov.XX, stays+fresh/4, 1e-12)
 	// White paper: the view to 0.01 degree over a depth of 0.3 mm.

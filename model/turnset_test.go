@@ -269,10 +269,10 @@ func TestJoinTurnsCoverage(t *testing.T) {
 				{Source: SourceLight, Cov: Sym2{1e-5, 0, 1e-5}, Follows: FollowsCamera},
 				{Cov: Sym2{1e-7, 0, 1e-7}, Follows: FollowsPart},
 			}
-			// Of the camera's half is new in each photo, and of light's a twentieth turns along.
+			// Of the camera's half is new in each photo, and of light's a tenth turns along.
 			camera, light := lines[2].Cov, lines[3].Cov
-			readings := turned(d, drawCov(rng, camera.Scale(0.5).Add(light.Scale(0.45))), lines, turns...)
-			form := drawCov(rng, lines[4].Cov.Add(light.Scale(0.05)))
+			readings := turned(d, drawCov(rng, camera.Scale(0.5).Add(light.Scale(0.4))), lines, turns...)
+			form := drawCov(rng, lines[4].Cov.Add(light.Scale(0.1)))
 			for _, r := range readings {
 				fresh := drawCov(rng, camera.Add(light).Scale(0.5)).Rotate(-r.Job.PlusX)
 				r.Mismatch = r.Mismatch.Add(form).Add(drawCov(rng, lines[0].Cov)).Add(drawCov(rng, lines[1].Cov)).Add(fresh)
