@@ -25,4 +25,5 @@ func TestTurningLeavesTheLightOnThePart(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "variance", set.Cov.XX, light.XX*(lightOnThePart+newInEachPhoto/4), 1e-12)
+	near(t, "of it, what turns with the part", set.PartCov.XY, light.XY*lightOnThePart, 1e-12)
 }

@@ -18,6 +18,9 @@ type TurnSet struct {
 	Mismatch Vec  // mm, setup 2 axes
 	Cov      Sym2 // mm²
 	U95MM    float64
+	// PartCov is the share of Cov that turns with the part, mm²: more photos don't lessen it.
+	// It is nothing in sets kept by versions that didn't tell it.
+	PartCov Sym2
 	// CameraBias is what every photo of the set had wrong, mm, in the camera's own
 	// axes: X to the right, Y up on the screen.
 	CameraBias    Vec
@@ -294,7 +297,8 @@ func (t *TurnSet) take(readings []*Reading, f reversal, use []bool) {
 		}
 	}
 	n := float64(len(f.index))
-	t.Cov = t.Cov.Add(part.Scale(1 / n)) // the same in every photo: averaging doesn't help
+	t.PartCov = part.Scale(1 / n) // the same in every photo: averaging doesn't help
+	t.Cov = t.Cov.Add(t.PartCov)
 	t.U95MM = U95(t.Cov)
 	// Most of a width's uncertainty, the bore diameter, is the same in every photo.
 	t.WidthMM, t.WidthUMM = w/n, wu

@@ -95,6 +95,10 @@ func aboutUncertainty(r *model.Reading, set *model.TurnSet, u Units) Explanation
 	if set != nil {
 		e.Words = []string{"The uncertainty of a turn set comes from what is new in each photo, less the more photos there are, and from what turns with the part, which more photos don't lessen. What stays with camera and light drops out: about half of what a single photo states for them. The rest is new in each photo, because texture glitters otherwise from each side."}
 		e.Formula = []string{fmt.Sprintf("%s %s for %s together; %.1f times as sure as one alone", plusMinus(u, r.U95MM), u, set.CountWords(), set.Gain)}
+		if set.PartCov != (model.Sym2{}) {
+			fresh := set.Cov.Add(set.PartCov.Scale(-1))
+			e.Formula = append(e.Formula, fmt.Sprintf("%s new in each photo, %s turning with the part: added as squares", plusMinus(u, model.U95(fresh)), plusMinus(u, model.U95(set.PartCov))))
+		}
 		if set.Scale > 1.05 {
 			e.Formula = append(e.Formula, fmt.Sprintf("The photos scatter %.1f times more than they state; that is included.", set.Scale))
 		}

@@ -93,8 +93,8 @@ func TestTheGuideCountsAPictureOnce(t *testing.T) {
 			t.Errorf("%q: titled %q, want %q", tt.files, got, tt.title)
 		}
 		e := state.WhereFrom(b.Turns.Joined, b.Turns.Set, state.AboutUncertainty, state.MM)
-		if all := strings.Join(e.Formula, " "); !strings.Contains(all, tt.count) {
-			t.Errorf("%q: explained by %q, want %q", tt.files, all, tt.count)
+		if all := strings.Join(e.Formula, " "); !strings.Contains(all, tt.count) || !strings.Contains(all, "turning with the part: added as squares") {
+			t.Errorf("%q: explained by %q, want %q and what turns with the part", tt.files, all, tt.count)
 		}
 	}
 }
@@ -115,6 +115,10 @@ func TestTheGuideShowsAnOldSetAsItCounted(t *testing.T) {
 	b.ReopenTurns(old, "T1", photos)
 	if w := b.GuideWords(); w.Head != "Joined" || strings.Contains(w.Text, "counts once") {
 		t.Errorf("the guide says %+v of a set that counted its picture twice", w)
+	}
+	// Nor did it tell what turns with the part.
+	if e := state.WhereFrom(b.Turns.Joined, b.Turns.Set, state.AboutUncertainty, state.MM); len(e.Formula) != 1 {
+		t.Errorf("an old set is explained by %q, want one line", e.Formula)
 	}
 }
 
