@@ -67,11 +67,11 @@ func (r *rims) approach(p *Photo, n int) {
 
 // finish finds the blur and where the edges shine, and moves the curves for good.
 func (r *rims) finish(p *Photo, n int) {
-	_, blurred := r.arcs(p, n, fewArcs, laterLimit, askBlur)
-	lens := false
-	for k := range r.present() {
-		if b, known := rimBlur(blurred, k); known {
-			r.blur[k], lens = b, lens || k == outer
+	blurred, lens := r.findBlur(p, n)
+	for again := 1; lens && r.blur[outer] > farBlur && again < mostBlurs; again++ {
+		before := r.blur[outer]
+		if blurred, lens = r.findBlur(p, n); r.blur[outer] < before*settledBlur {
+			break
 		}
 	}
 	r.softDoubt, r.blurTold = model.Sym2{}, lens
@@ -88,6 +88,30 @@ func (r *rims) finish(p *Photo, n int) {
 		_, blurred = r.arcs(p, n, fewArcs, laterLimit, askBlur)
 		r.shareLens(p, n, blurred)
 	}
+}
+
+const (
+	// Beyond farBlur, px, a blur isn't told at once: each arc is held to the blur it begins with,
+	// and arcs of a faint edge fitted too sharp tell none. It is asked again until it grows by less
+	// than a twentieth.
+	farBlur, settledBlur, mostBlurs = 1.3 * firstBlur, 1.05, 5
+)
+
+// findBlur sets each rim's blur to what its arcs say, which are returned as well; lens says that
+// those of the outer edge told it. In a picture far from sharp a rim that doesn't tell has the outer
+// edge's: the lens makes all alike.
+func (r *rims) findBlur(p *Photo, n int) (blurred []arcFit, lens bool) {
+	_, blurred = r.arcs(p, n, fewArcs, laterLimit, askBlur)
+	for k := range r.present() {
+		b, told := rimBlur(blurred, k)
+		switch {
+		case told:
+			r.blur[k], lens = b, lens || k == outer
+		case lens && r.blur[outer] > farBlur:
+			r.blur[k] = r.blur[outer]
+		}
+	}
+	return blurred, lens
 }
 
 // present is how many rims there are, in the order of the rims' numbers.
