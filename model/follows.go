@@ -17,8 +17,8 @@ const (
 // from every side. Told apart by how the errors of four photos of one hole, turned by quarters, agree
 // in the part's axes and in the camera's: of the errors' variance of 299 drawn turn sets 0.61 (95 %:
 // 0.55 to 0.68) is new in each photo, 0.37 (0.28 to 0.46) stays with the camera and 0.01 (-0.05 to
-// 0.09) turns with the part, where light comes from all round 0.12 to 0.19; of eleven path-traced ones
-// 0.57, 0.32 and 0.10.
+// 0.09) turns with the part, in a dome, through the lens and under two lamps 0.12 to 0.19; of eleven
+// path-traced ones 0.57, 0.32 and 0.10.
 const (
 	newInEachPhoto = 0.5
 	lightOnThePart = 0.1

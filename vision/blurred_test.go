@@ -14,20 +14,8 @@ func TestAFaintBoreEdgeOfABlurredPictureIsPlaced(t *testing.T) {
 	for _, blur := range []float64{2.2, 2.8, 3.2} {
 		s := synth.Scene{Seed: 3, Width: 800, Height: 600, BoreMM: 8, ChamferMM: 0.5, ThicknessMM: 10, PxPerMM: 45, Mismatch: model.Vec{X: 0.03},
 			BlurPx: blur, Format: synth.PNG16, Clean: &synth.Clean{NoiseSD: 0.01}}.WithDefaults()
-		p, truth, err := synth.Draw(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		data, err := p.Encode()
-		if err != nil {
-			t.Fatal(err)
-		}
-		photo, err := Decode(t.Context(), "blurred.png", data)
-		if err != nil {
-			t.Fatal(err)
-		}
-		tr, err := Trace(t.Context(), photo, s.JobCard(), func(float64, string) {})
-		photo.Close()
+		p, truth, job := sceneAsFile(t, s)
+		tr, err := Trace(t.Context(), p, job, nil)
 		if err != nil {
 			t.Fatalf("blur %.1f px: %v", blur, err)
 		}

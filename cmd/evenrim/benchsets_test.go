@@ -56,12 +56,21 @@ func TestBenchDrawsTurnSets(t *testing.T) {
 	if text := string(out); !strings.Contains(text, "Joined, the part turned between its photos: 2 holes, 0 refused.") {
 		t.Errorf("the bench does not judge the two holes:\n%s", text)
 	}
-	for _, args := range [][]string{{"bench", "--turns", "0"}, {"bench", "--turns", "2", "--photos", "."}, {"bench", "--turns", "2", "--figure", "bias"}, {"synth", "--out", "x.png", "--turns", "2"}, {"synth", "--set", t.TempDir(), "--turns", "13"}} {
-		cmd := program(t, args...)
+	for _, tt := range []struct {
+		args []string
+		want string // part of the sentence
+	}{
+		{[]string{"bench", "--turns", "0"}, "--turns is a number from 1 to 12"},
+		{[]string{"bench", "--turns", "2", "--photos", "."}, "leave out --photos and --figure"},
+		{[]string{"bench", "--turns", "2", "--figure", "bias"}, "leave out --photos and --figure"},
+		{[]string{"synth", "--out", "x.png", "--turns", "2"}, "--turns goes with --set"},
+		{[]string{"synth", "--set", t.TempDir(), "--turns", "13"}, "1 to 12 photos; 13 were asked for"},
+	} {
+		cmd := program(t, tt.args...)
 		var words strings.Builder
 		cmd.Stderr = &words
-		if code := exitOf(t, cmd.Run()); code != exitUsage || !strings.Contains(words.String(), "photo") && !strings.Contains(words.String(), "number from 1") && !strings.Contains(words.String(), "--turns goes with --set") {
-			t.Errorf("%v: exit code %d, %q; want %d and a sentence", args, code, words.String(), exitUsage)
+		if code := exitOf(t, cmd.Run()); code != exitUsage || !strings.Contains(words.String(), tt.want) {
+			t.Errorf("%v: exit code %d, %q; want %d and %q", tt.args, code, words.String(), exitUsage, tt.want)
 		}
 	}
 }

@@ -41,21 +41,23 @@ func (c Case) ErrPx() float64 { return 1000 * c.ErrMM / c.UmPerPx }
 
 // Judge fills in what a reading is worth against the true mismatch.
 func (c *Case) Judge(r *model.Reading, truth model.Vec) {
-	c.Off = r.Mismatch.Sub(truth)
-	c.ErrMM, c.U95MM, c.View, c.PWithin = c.Off.Norm(), r.U95MM, r.View.How, r.PWithin
-	c.Covered = covers(r, truth)
-	c.Cov, c.ToleranceMM, c.Zone = r.Cov, r.Job.ToleranceMM, r.Job.Zone
-	c.Within = inZone(truth, c.ToleranceMM, c.Zone)
+	c.hold(r.Mismatch, r.Cov, r.U95MM, r.Job, truth)
+	c.View, c.PWithin, c.Covered = r.View.How, r.PWithin, covers(r, truth)
 }
 
 // JudgeSet fills in what the photos of one hole say together, the part turned between them.
 func (c *Case) JudgeSet(t *model.TurnSet, job model.JobCard, truth model.Vec) {
-	c.Off = t.Mismatch.Sub(truth)
-	c.ErrMM, c.U95MM = c.Off.Norm(), t.U95MM
+	c.hold(t.Mismatch, t.Cov, t.U95MM, job, truth)
+	_, c.PWithin = model.Judge(t.Mismatch, t.Cov, job.ToleranceMM, job.Zone)
 	k := model.CoverageFactor(0) // the set's covariance allows for its few photos
 	c.Covered = t.Cov.Mahalanobis2(c.Off) <= k*k
-	c.Cov, c.ToleranceMM, c.Zone = t.Cov, job.ToleranceMM, job.Zone
-	_, c.PWithin = model.Judge(t.Mismatch, t.Cov, job.ToleranceMM, job.Zone)
+}
+
+// hold fills in what was said, d with its covariance, against the truth.
+func (c *Case) hold(d model.Vec, cov model.Sym2, u95MM float64, job model.JobCard, truth model.Vec) {
+	c.Off = d.Sub(truth)
+	c.ErrMM, c.U95MM, c.Cov = c.Off.Norm(), u95MM, cov
+	c.ToleranceMM, c.Zone = job.ToleranceMM, job.Zone
 	c.Within = inZone(truth, c.ToleranceMM, c.Zone)
 }
 

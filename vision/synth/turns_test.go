@@ -24,7 +24,7 @@ func TestAHoleIsPhotographedTurned(t *testing.T) {
 		if s.Mismatch != first.Mismatch || s.Seed != first.Seed || s.BlurPx != first.BlurPx || s.LightAzimuth != first.LightAzimuth || s.Light != Lights[i/turns] {
 			t.Errorf("photo %d is not of the same hole under the same camera: %+v", i, s)
 		}
-		if got := math.Remainder(truth.Turn-float64(i%turns)*90, 360); math.Abs(got) > 12 || i%turns > 0 && got == 0 {
+		if got := math.Remainder(truth.Turn-float64(i%turns)*90, 360); math.Abs(got) > 6 || i%turns > 0 && got == 0 {
 			t.Errorf("photo %d is turned by %g degrees, %g from what was wanted: want a hand's few", i, truth.Turn, got)
 		}
 		if s.Frame != uint64(i%turns) {
@@ -48,7 +48,7 @@ func TestOneTurnIsARandomScene(t *testing.T) {
 	}
 }
 
-// The list of a turned set joins its photos: by part, with the turn as the hand meant it.
+// The list of a turned set joins its photos: by part, with the turn to a tenth of a degree.
 func TestTheListOfATurnedSetNamesTurns(t *testing.T) {
 	name, path := "hole-00007", filepath.Join(t.TempDir(), "readings.csv")
 	if err := writeList(path, []Truth{{File: "a.jpg", ID: "a", Series: &name, Turn: 91.26}, {File: "b.jpg", ID: "b"}}); err != nil {
