@@ -25,11 +25,17 @@ func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
 	e := expect(job)
 	m := newRegionMap(s, s.even, g)
 	best, score := m.best(cs, e)
+	seen := m.evidence(best, s)
+	if seen.outerFaint() {
+		if in, ok := m.furtherIn(best, s, e); ok {
+			best, score, seen = in, m.score(in, e, 1), m.evidence(in, s)
+		}
+	}
 	fine := newRegionMap(s, s.fine, g)
 	exits := fine.sharpestExits(best, []rimGuess{best}, e)
 	h := best.circles(s)
 	h.score = score
-	h.seen = m.evidence(best, s)
+	h.seen = seen
 	// From here on the map only compares places of a faint bore edge, which a wall
 	// that dips into the dark would draw inwards. The search stays with lines: a
 	// parabola takes in a step, and led it astray on path-traced photos.

@@ -137,7 +137,7 @@ func checkHole(p *Photo, h hole) error {
 		return model.Refuse(model.CutOff, sayCutOff)
 	case seen.blur > focus:
 		return model.Refuse(model.Blurred, fmt.Sprintf(sayBlurred, seen.blur))
-	case seen.fainter() < seen.needed:
+	case seen.outerFaint() || seen.bore < seen.needed:
 		return model.Refuse(model.NoChamfer, sayNoChamfer)
 	case width < meltedWidth*seen.blur:
 		return model.Refuse(model.Blurred, fmt.Sprintf(sayMelted, width))

@@ -27,6 +27,9 @@ const (
 	ridgesPerRay = 4
 	// ridgesFrom is where ridges are looked for from, in radii of the guess.
 	ridgesFrom = 0.6
+	// leastRidge is the least slope of a ridge, on the scale of equal ratios a px. Where a smooth
+	// face goes from one level of an 8-bit file to the next, mid-grey, the slope is 0.0008.
+	leastRidge, leastRidgeDeep = 1e-3, 2e-4
 )
 
 // newRing collects the ridges on each ray of the strip. A machined edge is smooth
@@ -58,7 +61,7 @@ func (s *strip) steepest(v []float32, i, first int) []ridge {
 	onRay := make([]ridge, 0, ridgesPerRay)
 	for k := first; k < n-2; k++ {
 		m, before, after := math.Abs(d(k)), math.Abs(d(k-1)), math.Abs(d(k+1))
-		if m < before || m <= after || m < 2e-4 {
+		if m < before || m <= after || m < s.leastRidge {
 			continue
 		}
 		shift := 0.0

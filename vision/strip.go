@@ -18,6 +18,7 @@ type strip struct {
 	n      int     // samples on a ray
 	// fine is each sample by itself; even is smoothed by sparkleSD both ways.
 	fine, even []float32
+	leastRidge float64
 }
 
 const (
@@ -37,8 +38,9 @@ func newStrip(p *Photo, c model.Circle, f int) *strip {
 	s.n = int((stripTo - stripFrom) * r)
 	s.fine, s.even = make([]float32, ringRays*s.n), make([]float32, ringRays*s.n)
 	photo := sampling.Photo{W: p.W, H: p.H, Gray8: p.Gray8, Gray16: p.Gray16, Tone: tones8.shadow}
+	s.leastRidge = leastRidge
 	if p.Gray16 != nil {
-		photo.Tone = tones16.shadow
+		photo.Tone, s.leastRidge = tones16.shadow, leastRidgeDeep
 	}
 	spread(ringRays, func(lo, hi int) { s.sampleRays(&photo, lo, hi) })
 	return s
