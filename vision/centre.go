@@ -34,8 +34,23 @@ type holeGuess struct {
 // it to both sides: thresholds on grey values fail, as light from one side makes
 // half of a chamfer bright and half dark, and tool marks vote for no one place.
 func findHoles(p *Photo) []holeGuess {
-	f := max(1, (max(p.W, p.H)+searchSide-1)/searchSide)
-	pl := p.reduce(f).smooth(1)
+	pl := p.reduce(max(1, (max(p.W, p.H)+searchSide-1)/searchSide))
+	guesses := pl.roundEdges(edgeSD)
+	if len(guesses) == 0 || guesses[0].unlikely() {
+		if bold := pl.roundEdges(markSD); len(bold) > 0 && !bold[0].unlikely() {
+			return bold
+		}
+	}
+	return guesses
+}
+
+// edgeSD is how far the search picture is smoothed to find edges. Marks of a face mill that are
+// bolder than the rims and lie close drown them; smoothed by markSD marks go, and rims stay.
+const edgeSD, markSD = 1, 2
+
+// roundEdges is findHoles on a picture reduced and then smoothed by sd.
+func (p *plane) roundEdges(sd float64) []holeGuess {
+	pl := p.smooth(sd)
 	edges := gradientPixels(pl)
 	centres := voteCentres(pl, edges, mostCentres)
 	guesses := make([]holeGuess, len(centres))
@@ -48,7 +63,7 @@ func findHoles(p *Photo) []holeGuess {
 	var out []holeGuess
 	for _, g := range guesses {
 		if g.cover >= leastCover && g.excess > 0 {
-			g.circle = model.Circle{X: pl.toPhoto(g.circle.X), Y: pl.toPhoto(g.circle.Y), R: g.circle.R * float64(f)}
+			g.circle = model.Circle{X: pl.toPhoto(g.circle.X), Y: pl.toPhoto(g.circle.Y), R: g.circle.R * float64(pl.f)}
 			out = append(out, g)
 		}
 	}

@@ -1,10 +1,11 @@
 """Path-traced macro photos of a chamfered bore with their exact truth.
 
-    blender -b --factory-startup -P scene.py -- FOLDER FROM TO SEED [WIDTH] [SAMPLES] [TURNS]
+    blender -b --factory-startup -P scene.py -- FOLDER FROM TO SEED [WIDTH] [SAMPLES] [TURNS] [worn]
 
 draws photos FROM to TO-1 of a seed (Debian: blender, python3-numpy, python3-scipy, python3-pil)
 and writes FOLDER/index.json, which evenrim bench --photos reads. With TURNS each hole is
 photographed so many times, the part turned in even steps under a camera and light that stay.
+"worn" adds burrs, chips, scratches, smears, a lens that distorts, an aperture, colour and EXIF turns.
 It shares nothing with the program: meshes, a general-purpose renderer's light and reflection, and a sensor of its own.
 
 Frame and signs: z up out of the face, bore axis through the origin, chamfer axis through
@@ -20,7 +21,7 @@ import bpy
 import numpy as np
 from mathutils import Matrix, Vector
 from PIL import Image
-from scipy.ndimage import gaussian_filter
+from scipy.ndimage import gaussian_filter, map_coordinates
 
 LIGHTS = ['ring', 'dome', 'side', 'two', 'window', 'coaxial']
 BORES = [4.5, 5.5, 6.6, 9, 10.5, 12, 12.7, 16, 18, 20, 22, 25]
@@ -87,8 +88,51 @@ def shader(name):
     return m, m.node_tree.nodes.new, m.node_tree.links.new, m.node_tree.nodes.new('ShaderNodeOutputMaterial')
 
 
-def metal(name, albedo, rough, marks):
-    """Machined metal: a rough mirror with tool marks and grain as bumps, and some diffuse light."""
+def scratched(node, link, place, height, line, unit):
+    """The height with a groove along a straight line: (direction across, distance, width, depth)."""
+    across, far, wide, deep = line
+    dot, off, away, groove, less = node('ShaderNodeVectorMath'), node('ShaderNodeMath'), node('ShaderNodeMath'), node('ShaderNodeMapRange'), node('ShaderNodeMath')
+    dot.operation, off.operation, away.operation, less.operation = 'DOT_PRODUCT', 'SUBTRACT', 'ABSOLUTE', 'SUBTRACT'
+    link(place.outputs['Object'], dot.inputs[0])
+    dot.inputs[1].default_value = (math.cos(across), math.sin(across), 0)
+    link(dot.outputs['Value'], off.inputs[0])
+    off.inputs[1].default_value = far
+    link(off.outputs[0], away.inputs[0])
+    link(away.outputs[0], groove.inputs['Value'])
+    groove.inputs['From Min'].default_value, groove.inputs['From Max'].default_value = 0, wide/2
+    groove.inputs['To Min'].default_value, groove.inputs['To Max'].default_value = deep/unit, 0
+    link(height, less.inputs[0])
+    link(groove.outputs[0], less.inputs[1])
+    return less.outputs[0]
+
+
+def smeared(node, link, place, colour, smear, roughness, rough):
+    """The colour under a film of oil, darker and duller, with a ragged border."""
+    to, ragged, far, both, film, dim, dull = node('ShaderNodeMapping'), node('ShaderNodeTexNoise'), node('ShaderNodeVectorMath'), node('ShaderNodeMath'), node('ShaderNodeMapRange'), node('ShaderNodeVectorMath'), node('ShaderNodeMapRange')
+    to.vector_type = 'TEXTURE'
+    to.inputs['Location'].default_value = smear['at']+(0,)
+    to.inputs['Rotation'].default_value = (0, 0, smear['turn'])
+    to.inputs['Scale'].default_value = smear['axes']+(1e3,)
+    link(place.outputs['Object'], to.inputs[0])
+    far.operation, dim.operation = 'LENGTH', 'MULTIPLY'
+    link(to.outputs[0], far.inputs[0])
+    ragged.inputs['Scale'].default_value = 1.5
+    link(far.outputs['Value'], both.inputs[0])
+    link(ragged.outputs['Fac'], both.inputs[1])
+    link(both.outputs[0], film.inputs['Value'])
+    film.inputs['From Min'].default_value, film.inputs['From Max'].default_value = 1.3, 1.6
+    film.inputs['To Min'].default_value, film.inputs['To Max'].default_value = smear['dim'], 1
+    link(colour, dim.inputs[0])
+    link(film.outputs[0], dim.inputs[1])
+    dull.inputs['From Min'].default_value, dull.inputs['From Max'].default_value = smear['dim'], 1
+    dull.inputs['To Min'].default_value, dull.inputs['To Max'].default_value = rough*smear['dull'], rough
+    link(film.outputs[0], dull.inputs['Value'])
+    link(dull.outputs[0], roughness)
+    return dim.outputs[0]
+
+
+def metal(name, albedo, rough, marks, scratches=(), smear=None):
+    """Machined metal: a rough mirror with tool marks and grain as bumps, and some diffuse light; scratched and smeared."""
     m, node, link, out = shader(name)
     mirror, matt, mix = node('ShaderNodeBsdfGlossy'), node('ShaderNodeBsdfDiffuse'), node('ShaderNodeMixShader')
     mirror.distribution = 'GGX'
@@ -114,12 +158,18 @@ def metal(name, albedo, rough, marks):
     link(grain.outputs['Fac'], height.inputs[0])
     link(wave.outputs['Fac'], height.inputs[2])
     bump.inputs['Distance'].default_value, bump.inputs['Strength'].default_value = marks['height'], 1
-    link(height.outputs[0], bump.inputs['Height'])
+    top = height.outputs[0]
+    for line in scratches:
+        top = scratched(node, link, place, top, line, marks['height'])
+    link(top, bump.inputs['Height'])
     shade.inputs['To Min'].default_value, shade.inputs['To Max'].default_value = albedo*.85, albedo
     link(grain.outputs['Fac'], shade.inputs['Value'])
+    colour = shade.outputs[0]
+    if smear:
+        colour = smeared(node, link, place, colour, smear, mirror.inputs['Roughness'], rough)
     mix.inputs[0].default_value = marks['diffuse']
     for k, s in enumerate((mirror, matt)):
-        link(shade.outputs[0], s.inputs['Color'])
+        link(colour, s.inputs['Color'])
         link(bump.outputs[0], s.inputs['Normal'])
         link(s.outputs[0], mix.inputs[1+k])
     link(mix.outputs[0], out.inputs['Surface'])
@@ -152,7 +202,54 @@ def lamp(name, at, size, power):
     bpy.context.collection.objects.link(o)
 
 
-def shot(folder, i, seed, width, samples, turns):
+class Unworn:
+    """A part as it should be, and a plain camera."""
+    lip = hang = np.zeros(DIRECTIONS)
+    chip, defects, scratches, smear = 0., (), (), None
+
+    def camera(self):
+        """Lens distortion at the corner, gains of the colours, aperture in mm, EXIF orientation."""
+        return 0., None, 0., 1
+
+
+class Wear(Unworn):
+    """What happens to parts: burrs up from the face and into the bore, chips, scratches, smears."""
+
+    def __init__(self, rng, th, radius, w, depth, chamfer):
+        self.rng, self.th, self.defects = rng, th, []
+        if rng.uniform() < .4:
+            self.lip = self.arc('burr', 'outer', 5, 40, 20, 80)
+        if rng.uniform() < .25:
+            self.hang = self.arc('burr', 'bore', 4, 30, 15, 60)
+        if rng.uniform() < .25:
+            self.chip = np.where(depth > .02, np.minimum(self.arc('chip', 'bore', 3, 20, 15, 60), .45*chamfer), 0)
+        # Through the face and the chamfer, near the rim or right across the hole.
+        self.scratches = [(rng.uniform(0, 2*np.pi), rng.uniform(-1.3, 1.3)*(radius+w), rng.uniform(.01, .05), rng.uniform(.002, .01))
+                          for _ in range(rng.integers(0, 4))]
+        if self.scratches:
+            self.defects.append(dict(kind='scratch', count=len(self.scratches)))
+        if rng.uniform() < .4:
+            way = rng.uniform(0, 2*np.pi)
+            self.smear = dict(at=(radius*math.cos(way), radius*math.sin(way)), turn=rng.uniform(0, np.pi), axes=(rng.uniform(.5, 1.2)*radius, rng.uniform(.3, .8)*radius), dim=rng.uniform(.35, .8), dull=rng.uniform(1, 2))
+            self.defects.append(dict(kind='smear', centre_deg=math.degrees(way)))
+
+    def arc(self, kind, rim, least_deg, most_deg, least_um, most_um):
+        """Ragged heights over a stretch of a rim, mm."""
+        rng = self.rng
+        at, wide, size = rng.uniform(0, 2*np.pi), math.radians(rng.uniform(least_deg, most_deg)), rng.uniform(least_um, most_um)/1000
+        k = np.abs((self.th-at+np.pi) % (2*np.pi)-np.pi)/(wide/2)
+        self.defects.append(dict(kind=kind, rim=rim, centre_deg=math.degrees(at), width_deg=math.degrees(wide), size_um=size*1000))
+        return np.where(k < 1, size*np.cos(k*np.pi/2)**2*np.maximum(1+.4*waves(rng, self.th, 30, 300), .1), 0)
+
+    def camera(self):
+        rng = self.rng
+        k1 = rng.uniform(-.015, .015) if rng.uniform() < .3 else 0.
+        cast = [float(k) for k in rng.uniform(.7, 1.1, 3)] if rng.uniform() < .3 else None
+        aperture = rng.uniform(.5, 3) if rng.uniform() < .3 else 0.
+        return k1, cast, aperture, int(rng.choice([1, 1, 1, 3, 6, 8]))
+
+
+def shot(folder, i, seed, width, samples, turns, worn):
     hole, nth = divmod(i, turns)
     rng = np.random.default_rng([seed, hole])
     u = rng.uniform
@@ -207,6 +304,10 @@ def shot(folder, i, seed, width, samples, turns):
     outer = np.where(vanished, inner, np.maximum(outer+rough_outer, inner+1e-4))+gouge
     depth = np.maximum(depth, 0)
     far = 4*radius+12
+    wear = Wear(np.random.default_rng([seed, hole, 7]), th, radius, w, depth, outer-inner) if worn else Unworn()
+    inner = inner+wear.chip
+    outer = np.maximum(outer, inner)
+    defects += wear.defects
     profiles = []
     for k in range(DIRECTIONS):
         face, exit_, under = np.array([far, 0.]), np.array([radius, -thick]), np.array([far, -thick])
@@ -217,6 +318,12 @@ def shot(folder, i, seed, width, samples, turns):
             f1, f2 = f[:9], f[8:]
         else:
             f1, f2 = fillet(face, a, b, r), fillet(a, b, exit_, r)
+        if wear.lip[k] > 0 or wear.hang[k] > 0:
+            # A burr is the rounded edge drawn out: up from the face, or down into the bore.
+            n = np.sin(np.linspace(0, np.pi, len(f1)))[:, None]
+            f1 = f1+n*np.array([.3*wear.lip[k], wear.lip[k]])
+            n = np.sin(np.linspace(0, np.pi, len(f2)))[:, None]
+            f2 = f2+n*np.array([-wear.hang[k], -.3*wear.hang[k]])
         profiles.append((face, f1, f2, fillet(b, exit_, under, max(rounding, .01), 4), under))
 
     def sweep(name, material, smooth, part):
@@ -225,8 +332,8 @@ def shot(folder, i, seed, width, samples, turns):
 
     rough_face, rough_chamfer, rough_wall = u(.15, .4), u(.12, .4), u(.15, .4)
     albedo = u(.5, .92)
-    face = metal('face', albedo, rough_face, dict(type='RINGS', at=(u(-40, 40)+15, u(-40, 40), 0), period=u(.05, .4), height=u(.0005, .004)*u(.2, 1.5), noise=u(.2, 1), grain=u(3, 40), diffuse=u(.02, .3)))
-    chamfer = metal('chamfer', albedo, rough_chamfer, dict(type='RINGS', at=(-d[0], -d[1], 0), period=u(.02, .1), height=u(.0002, .0012), noise=u(.2, 1), grain=u(5, 40), diffuse=u(.02, .3)))
+    face = metal('face', albedo, rough_face, dict(type='RINGS', at=(u(-40, 40)+15, u(-40, 40), 0), period=u(.05, .4), height=u(.0005, .004)*u(.2, 1.5), noise=u(.2, 1), grain=u(3, 40), diffuse=u(.02, .3)), wear.scratches, wear.smear)
+    chamfer = metal('chamfer', albedo, rough_chamfer, dict(type='RINGS', at=(-d[0], -d[1], 0), period=u(.02, .1), height=u(.0002, .0012), noise=u(.2, 1), grain=u(5, 40), diffuse=u(.02, .3)), wear.scratches, wear.smear)
     wall = metal('wall', albedo*u(.6, 1), rough_wall, dict(type='BANDS', period=u(.05, .3), height=u(.0003, .003), noise=u(.2, 1), grain=u(3, 20), diffuse=u(.02, .3)))
     sweep('face', face, False, lambda face, f1, f2, f3, under: [face, [f1[0][0]+.5, 0], f1[0]])
     sweep('outer edge', chamfer if u() < .5 else face, True, lambda face, f1, f2, f3, under: f1)
@@ -269,9 +376,17 @@ def shot(folder, i, seed, width, samples, turns):
     camera.data.sensor_fit, camera.data.sensor_width, camera.data.lens = 'HORIZONTAL', 36, focal_px*36/width
     camera.data.clip_start, camera.data.clip_end = 1, 2000
 
+    k1, cast, aperture, upright = wear.camera()
+    if aperture:
+        dof = camera.data.dof
+        dof.use_dof, dof.focus_distance = True, dist
+        dof.aperture_fstop = camera.data.lens*1e-3/aperture
+    middle, reach = np.array([width/2-.5, high/2-.5]), math.hypot(width, high)/2
+
     def project(p):
         v = Vector(p)-pos
-        return np.array([width/2-.5+focal_px*v.dot(x)/-v.dot(z), high/2-.5-focal_px*v.dot(y)/-v.dot(z)])
+        at = np.array([focal_px*v.dot(x)/-v.dot(z), -focal_px*v.dot(y)/-v.dot(z)])
+        return middle+at*(1+k1*(at@at)/reach**2)
 
     # Light.
     scene.world = bpy.data.worlds.new('world')
@@ -324,6 +439,15 @@ def shot(folder, i, seed, width, samples, turns):
     # Lens and sensor: blur, exposure for the face, fall-off, noise, tone curve, JPEG.
     px = np.stack([gaussian_filter(px[..., k], math.sqrt(psf**2-1/12)) for k in range(3)], -1)
     v, h = np.mgrid[0:high, 0:width]
+    if k1:
+        # The picture's light at a pixel comes from where the lens would have put it without distortion.
+        q = np.stack([v-middle[1], h-middle[0]])
+        r2 = (q**2).sum(0)/reach**2
+        free = r2
+        for _ in range(8):
+            free = r2/(1+k1*free)**2
+        q = q/(1+k1*free)
+        px = np.stack([map_coordinates(px[..., k], [q[0]+middle[1], q[1]+middle[0]], order=3, mode='nearest') for k in range(3)], -1)
     at = project((0, 0, 0))
     far = np.hypot(h-at[0], v-at[1])/ppm
     on_face = (far > (radius+w)*1.1) & (far < (radius+w)*1.4)
@@ -333,10 +457,19 @@ def shot(folder, i, seed, width, samples, turns):
     grain = rng.normal(size=px.shape)
     if nth:
         grain = again.normal(size=px.shape)
+    if cast:
+        px = px*np.array(cast)
     px = np.clip(px+grain*np.sqrt(np.maximum(px, 0)/well+(4/well)**2), 0, 1)
     px = np.where(px <= .0031308, 12.92*px, 1.055*px**(1/2.4)-.055)
     quality = int(rng.integers(84, 95))
-    Image.fromarray((px*255+.5).astype(np.uint8)).save(name+'.jpg', quality=quality, subsampling=int(rng.choice([0, 2])))
+    subsampling = int(rng.choice([0, 2]))
+    picture, how = Image.fromarray((px*255+.5).astype(np.uint8)), {}
+    if upright != 1:
+        # Stored lying, with the tag that says how to hold it.
+        picture = picture.transpose({3: Image.Transpose.ROTATE_180, 6: Image.Transpose.ROTATE_90, 8: Image.Transpose.ROTATE_270}[upright])
+        how['exif'] = Image.Exif()
+        how['exif'][0x0112] = upright
+    picture.save(name+'.jpg', quality=quality, subsampling=subsampling, **how)
     step = (project((1e-3, 0, 0))-at)*1e3
     truth = dict(file=f'p{i:03d}.jpg', hole=True, width=width, height=high, dx_mm=float(d[0]), dy_mm=float(d[1]),
                  bore_diameter_mm=bore, chamfer_width_mm=w, nominal_chamfer_width_mm=nominal,
@@ -345,6 +478,8 @@ def shot(folder, i, seed, width, samples, turns):
                  lighting=light, backing=backing, psf_px=psf, jpeg_q=quality, defects=defects,
                  edge_round_um=rounding*1000, edge_rough_um=rough*1000, missing_chamfer_arc_deg=float(vanished.mean()*360),
                  bore_axis_z0=[float(k) for k in at])
+    if worn:
+        truth.update(k1=k1, colour_cast=cast, aperture_mm=aperture, exif_orientation=upright)
     if turns > 1:
         truth.update(series=f'hole-{hole}', turn_deg=math.degrees(turn))
     with open(name+'.json', 'w') as f:
@@ -356,10 +491,11 @@ def main():
     folder, first, end, seed = a[0], int(a[1]), int(a[2]), int(a[3])
     width, samples = int(a[4]) if len(a) > 4 else 1024, int(a[5]) if len(a) > 5 else 20
     turns = int(a[6]) if len(a) > 6 else 1
+    worn = a[7:] == ['worn']
     os.makedirs(folder, exist_ok=True)
     for i in range(first, end):
         if not os.path.exists(f'{folder}/p{i:03d}.json'):
-            shot(folder, i, seed, width, samples, turns)
+            shot(folder, i, seed, width, samples, turns, worn)
     photos = [json.load(open(f)) for f in sorted(glob.glob(folder+'/p*.json'))]
     with open(folder+'/index.json', 'w') as f:
         json.dump(dict(count=len(photos), photos=photos), f)
