@@ -152,10 +152,10 @@ func TestFalseAlarmsAreAsStated(t *testing.T) {
 			}
 		}
 		a, b := sampleOf(matrixOf(draw(rng, 4, model.Vec{}, spread))), sampleOf(matrixOf(draw(rng, 6, model.Vec{}, spread)))
-		if p, err := hotellingTwo(a, b); err != nil || p.P < 0.05 {
+		if p, err := hotellingTwo(a, b, nil); err != nil || p.P < 0.05 {
 			pooled++
 		}
-		if p, err := hotellingUnequal(a, b); err != nil || p.P < 0.05 {
+		if p, err := hotellingUnequal(a, b, nil); err != nil || p.P < 0.05 {
 			unequal++
 		}
 	}
@@ -254,8 +254,8 @@ func TestAnswersTurnWithTheAxes(t *testing.T) {
 		}
 		s1, err1 := Summarise(a)
 		s2, err2 := Summarise(turn(a))
-		x, errX := hotellingTwo(sampleOf(matrixOf(a)), sampleOf(matrixOf(b)))
-		y, errY := hotellingTwo(sampleOf(matrixOf(turn(a))), sampleOf(matrixOf(turn(b))))
+		x, errX := hotellingTwo(sampleOf(matrixOf(a)), sampleOf(matrixOf(b)), nil)
+		y, errY := hotellingTwo(sampleOf(matrixOf(turn(a))), sampleOf(matrixOf(turn(b))), nil)
 		if err := errors.Join(err1, err2, errX, errY); err != nil {
 			t.Fatal(err)
 		}

@@ -418,13 +418,11 @@ func (a CompareAnswer) Words(u chart.Unit) []string {
 // needed says how many parts would show a shift worth knowing.
 func (a CompareAnswer) needed(u chart.Unit) []string {
 	c := a.Comparison
-	n := 1/float64(len(a.A.Parts)) + 1/float64(len(a.B.Parts))
-	one := c.Cov.Scale(1 / n) // of one part
 	tol := a.B.ToleranceMM
 	if !(tol > 0) {
 		return nil
 	}
-	many, err := batch.SmallestBatch(tol/4, one, 0.9)
+	many, err := batch.SmallestBatch(tol/4, c.PartCov, c.Shared, 0.9)
 	if err != nil {
 		return []string{fmt.Sprintf("Parts that spread like these never show a shift of %s, a quarter of the tolerance.", u.Plain(round3(tol/4)))}
 	}
