@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -287,7 +288,7 @@ func TestAnAxisWithinItsUncertaintyIsLeft(t *testing.T) {
 	}
 	// What all readings share doesn't grow less with the parts.
 	s := four(0.060, 0.031, 0.008)
-	s.MeanCov = s.MeanCov.Add(model.Sym2{YY: 0.005 * 0.005}) // with it Y is good to 0.0326
+	s.Shared = model.Sym2{YY: 0.005 * 0.005} // with it Y is good to 0.0326
 	if a := Advise(s, model.FlipAboutY, nil); !a.MoveX || a.MoveY {
 		t.Errorf("with an error that all readings share: %+v, want Y left", a)
 	}
@@ -304,5 +305,14 @@ func TestAdviceOfFewParts(t *testing.T) {
 	near(t, "weight with history", a.Weight, 0.98, 1e-12)
 	if a.Correction.Setup2 != (model.Vec{X: -0.05 * a.Weight}) {
 		t.Errorf("correction %+v, want against the mismatch", a.Correction)
+	}
+	// What the camera may have wrong counts for one part as for several.
+	small := model.Sym2{XX: 1e-8, YY: 1e-8}
+	camera := model.Sym2{XX: 90e-6, YY: 90e-6} // sd 9.5 um
+	for n := 1; n <= 3; n++ {
+		s, err := Summarise(slices.Repeat([]Part{{D: model.Vec{X: 0.02}, Cov: camera, Shared: camera}}, n))
+		if a := Advise(s, model.FlipAboutY, &small); err != nil || a.MoveX || a.MoveY {
+			t.Errorf("20 um read by a camera good to 23 um, %d parts: %+v (%v), want it left alone", n, a, err)
+		}
 	}
 }
