@@ -52,6 +52,35 @@ func AnswerBatch(b batch.Batch, history *model.Sym2) (BatchAnswer, error) {
 	return a, nil
 }
 
+// AnswerBatches works batches out in their order. One of one or two parts is told by the
+// spread of the last one before it that has more.
+func AnswerBatches(batches []batch.Batch) ([]BatchAnswer, error) {
+	var out []BatchAnswer
+	var history *model.Sym2
+	for _, b := range batches {
+		a, err := AnswerBatch(b, history)
+		if err != nil {
+			return nil, err
+		}
+		if a.Summary.N >= 3 {
+			history = &a.Summary.Cov
+		}
+		out = append(out, a)
+	}
+	return out, nil
+}
+
+// FunnelsOf are the simulations of correcting for parts that scatter like the
+// first batch that says how much they do; nil where none does.
+func FunnelsOf(answers []BatchAnswer) []batch.FunnelShow {
+	for _, a := range answers {
+		if sd := math.Sqrt((a.Summary.Cov.XX + a.Summary.Cov.YY) / 2); sd > 0 && a.Summary.N >= 3 {
+			return []batch.FunnelShow{batch.ShowFunnel(0, sd, 40, 5), batch.ShowFunnel(3*sd, sd, 40, 5)}
+		}
+	}
+	return nil
+}
+
 // BatchName names a batch in a sentence.
 func BatchName(name string) string {
 	if name == "" {
