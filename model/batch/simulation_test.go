@@ -300,3 +300,18 @@ func TestAssumptionsAreSaid(t *testing.T) {
 		t.Errorf("a stray part: %+v, want it doubted", a)
 	}
 }
+
+// A part far out is no less doubtful among many.
+func TestAStrayPartAmongMany(t *testing.T) {
+	rng := rand.New(rand.NewPCG(13, 13))
+	for _, n := range []int{100, 1000, 1500, 3000} {
+		x := make([]float64, n)
+		for i := range x {
+			x[i] = rng.NormFloat64()
+		}
+		x[n/2] = 1e6
+		if p := Normality(x); !(p >= 0 && p < 1e-6) {
+			t.Errorf("%d parts, one far out: p = %g, want next to nothing", n, p)
+		}
+	}
+}
