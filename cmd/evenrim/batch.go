@@ -366,6 +366,7 @@ func batchInWords(l batchLine, a report.BatchAnswer) string {
 		line("That is setup 2's work offset in %s,", by(c))
 		line("or setup 1's in %s (part turned over about %s).", by(other), flip)
 	}
+	causesInWords(line, a.Causes)
 	for _, s := range l.Assumptions {
 		line("%s", s)
 	}

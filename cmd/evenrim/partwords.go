@@ -63,17 +63,7 @@ func partInWords(p model.PartReport) []byte {
 	for _, n := range p.Next {
 		line("Would decide: %s", n.Words())
 	}
-	for _, c := range p.Causes {
-		tied := ""
-		if c.Tied {
-			tied = " (tied)"
-		}
-		line("Likely cause %d%s: %s. %s", c.Rank, tied, c.Title, strings.Join(c.Evidence, " "))
-		if len(c.Against) > 0 {
-			line("  Against it: %s", strings.Join(c.Against, " "))
-		}
-		line("  To check: %s", c.Check)
-	}
+	causesInWords(line, p.Causes)
 	for _, c := range p.CannotTell {
 		line("%s", c)
 	}
@@ -156,3 +146,17 @@ func adviceInWords(line func(string, ...any), a model.Advice, u chart.Unit) {
 }
 
 func degreesOf(rad float64) float64 { return rad * 180 / math.Pi }
+
+func causesInWords(line func(format string, a ...any), causes []model.Cause) {
+	for _, c := range causes {
+		tied := ""
+		if c.Tied {
+			tied = " (tied)"
+		}
+		line("Likely cause %d%s: %s. %s", c.Rank, tied, c.Title, strings.Join(c.Evidence, " "))
+		if len(c.Against) > 0 {
+			line("  Against it: %s", strings.Join(c.Against, " "))
+		}
+		line("  To check: %s", c.Check)
+	}
+}

@@ -22,6 +22,7 @@ type BatchAnswer struct {
 	Capability  *batch.Capability // nil = too few parts
 	Advice      batch.Advice
 	Assumptions batch.Assumptions
+	Causes      []model.Cause // likely ones, the likeliest first
 }
 
 // AnswerBatch works b out. history is the spread of earlier parts of the same
@@ -49,6 +50,7 @@ func AnswerBatch(b batch.Batch, history *model.Sym2) (BatchAnswer, error) {
 	}
 	a.Advice = batch.Advise(a.Summary, b.Flip, history)
 	a.Assumptions = batch.CheckAssumptions(b.Parts)
+	a.Causes, _ = model.Causes(model.Evidence{Batch: batch.FactsOf(b.Parts, a.Summary, a.Control)})
 	return a, nil
 }
 
