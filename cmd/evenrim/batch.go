@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"image"
 	"math"
 	"runtime"
 	"slices"
@@ -157,7 +158,7 @@ func (v *batchVerb) fromRecord(ctx context.Context, names []string, photos photo
 				return nil, done, err
 			}
 			reading.Job.ShowInch = reading.Job.ShowInch || v.job.ShowInch // how it is shown, not what was read
-			photos[reading.Photo.SHA256] = fromStore(ctx, s, reading)
+			photos[reading.Photo.SHA256] = func() *image.RGBA { return v.keptPhoto(ctx, s, idText(e.ID), reading) }
 			items = append(items, batch.Item{Batch: e.Batch, Part: e.Part, Hole: e.Hole, HoleAt: e.HoleAt, TurnRad: e.TurnRad, Reading: reading})
 		}
 	}
@@ -325,9 +326,9 @@ func batchInWords(l batchLine, a report.BatchAnswer) string {
 	fmt.Fprintf(&w, "%s: %s\n", named(l.Batch), counted(l.N, "part"))
 	mean := fmt.Sprintf("Mean X %s   Y %s", length(l.Mean[0], d), length(l.Mean[1], d))
 	if l.MeanU95 != nil {
-		line("%s   +/- %s %s (95 %%)", mean, uncertainty(u, *l.MeanU95, d), u)
+		line("%s   +/- %s %s (95 %%)", mean, u.FormatU(*l.MeanU95, d), u)
 	} else {
-		line("%s   +/- %s %s (95 %%), without how parts differ, which is not known yet", mean, uncertainty(u, measured, d), u)
+		line("%s   +/- %s %s (95 %%), without how parts differ, which is not known yet", mean, u.FormatU(measured, d), u)
 	}
 	if l.SD[0] != nil {
 		line("Spread (one standard deviation) X %s   Y %s %s; without the readings' own X %s   Y %s", u.Format(*l.SD[0], d), u.Format(*l.SD[1], d), u, u.Format(*l.ProcessSD[0], d), u.Format(*l.ProcessSD[1], d))
@@ -382,7 +383,7 @@ func compareInWords(compared report.CompareAnswer) string {
 	d := u.Decimals(c.U95MM)
 	var w strings.Builder
 	fmt.Fprintf(&w, "%s against %s\n  %s\n", named(b.Name), strings.ToLower(named(a.Name)[:1])+named(a.Name)[1:], c.Verdict)
-	fmt.Fprintf(&w, "  Difference X %s   Y %s   +/- %s %s (95 %%); by chance alone with probability %s.\n", u.Signed(c.Difference.X, d), u.Signed(c.Difference.Y, d), uncertainty(u, c.U95MM, d), u, model.Percent(c.PValue))
+	fmt.Fprintf(&w, "  Difference X %s   Y %s   +/- %s %s (95 %%); by chance alone with probability %s.\n", u.Signed(c.Difference.X, d), u.Signed(c.Difference.Y, d), u.FormatU(c.U95MM, d), u, model.Percent(c.PValue))
 	fmt.Fprintf(&w, "  Closer to even by %s %s (95 %%: %s to %s).\n", u.Signed(c.Closer.Value, d), u, u.Signed(c.Closer.Low, d), u.Signed(c.Closer.High, d))
 	for _, s := range c.Warnings {
 		fmt.Fprintf(&w, "  Caution: %s\n", s)

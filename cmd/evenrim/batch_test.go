@@ -156,6 +156,9 @@ func TestBatchReportAndPlots(t *testing.T) {
 	if code != exitOK || !strings.Contains(words, "6 pages") || !strings.Contains(words, "24 pictures") {
 		t.Errorf("%d, %q", code, words)
 	}
+	if !strings.Contains(words, "The photo of reading ") || !strings.Contains(words, " is left out: ") {
+		t.Errorf("these photos are none, and their pages go without a word: %q", words)
+	}
 	pdf, err := os.ReadFile(out)
 	if err != nil || !bytes.HasPrefix(pdf, []byte("%PDF")) || bytes.Count(pdf, []byte("/Type /Page\n")) != 6 {
 		t.Errorf("%v, %d pages", err, bytes.Count(pdf, []byte("/Type /Page\n")))

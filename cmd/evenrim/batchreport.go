@@ -11,9 +11,7 @@ import (
 	"evenrim/model"
 	"evenrim/model/batch"
 	"evenrim/model/chart"
-	"evenrim/model/record"
 	"evenrim/model/report"
-	"evenrim/vision"
 )
 
 // photoLoaders give the upright photo of a reading when a page is drawn, by the
@@ -122,24 +120,4 @@ func fileName(name string) string {
 // fromFile loads a photo of a list, unless it was changed since.
 func (v *batchVerb) fromFile(ctx context.Context, path, sha string) func() *image.RGBA {
 	return (&reportVerb{app: v.app}).loader(ctx, filepath.Clean(path), sha)
-}
-
-// fromStore loads a photo that is kept.
-func fromStore(ctx context.Context, s *record.Store, r *model.Reading) func() *image.RGBA {
-	return func() *image.RGBA {
-		data, err := s.Photo(ctx, r.Photo.SHA256)
-		if err != nil {
-			return nil
-		}
-		p, err := vision.Decode(ctx, r.Photo.Name, data)
-		if err != nil {
-			return nil
-		}
-		defer p.Close()
-		img, err := p.Display(ctx)
-		if err != nil {
-			return nil
-		}
-		return img
-	}
 }

@@ -59,7 +59,7 @@ func shiftU95(f *model.PartFit) float64 {
 	return 2.4477468307 * root(major) // sqrt(-2 ln 0.05)
 }
 
-func rotationU95(f *model.PartFit) float64 { return 1.96 * root(f.Cov[2][2]) }
+func rotationU95(f *model.PartFit) float64 { return model.Factor95 * root(f.Cov[2][2]) }
 
 // Draw lays the page out on c.
 func (p *PartPage) Draw(c draw.Canvas) {

@@ -67,7 +67,7 @@ func features(o plan.Outlook, u chart.Unit) Table {
 	for _, f := range o.Features {
 		if f.Wall {
 			mean, sd := f.StepMM()
-			d := u.Decimals(1.96 * sd)
+			d := u.Decimals(model.Factor95 * sd)
 			t.Rows = append(t.Rows, []string{place(f), u.Signed(mean, d), u.FormatU(model.Factor95*sd, d), bare(f.Mid95MM, u), model.Percent(f.Within), model.Percent(f.SimWithin)})
 			continue
 		}
