@@ -68,6 +68,7 @@ var Rules = []Rule{
 			{FactBatchSteady, atMost(0.3), 1, false, "It is the same from part to part: the spread is {} of the mean."},
 			{FactTurnSigma, atLeast(real3), -1, false, "The part is also turned, {} times its uncertainty: one face alone doesn't do that."},
 			{FactBatchSteady, atLeast(1), -1, false, "It changes from part to part: the spread is {} of the mean."},
+			{FactTrendSigma, atLeast(real3), -1, false, "It drifts over the batch, {} times its uncertainty: a face doesn't move."},
 		},
 		Check: "Touch off in both setups on the same surface at the same height, or indicate setup 1's reference face from setup 2's zero.",
 	},

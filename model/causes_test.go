@@ -166,6 +166,15 @@ func TestTiesAreSaidToBeTies(t *testing.T) {
 	}
 }
 
+// A drift along one axis is a drift first.
+func TestADriftIsNoFace(t *testing.T) {
+	b := steady(Vec{0.03, 0}, Vec{0.008, 0.001})
+	b.TrendMM = Vec{0.02, 0}
+	if causes, _ := Causes(Evidence{Batch: b}); causes[0].ID != "drift" || causes[0].Tied {
+		t.Errorf("%v, want the drift first", titles(causes))
+	}
+}
+
 func TestWhatCannotBeTold(t *testing.T) {
 	_, cannot := Causes(Evidence{Part: fitted(t, Vec{0.1, 0}, 0, nil)})
 	if !strings.Contains(strings.Join(cannot, "\n"), "The clamping does not repeat: cannot be told. It needs several parts: evenrim batch") {
