@@ -191,7 +191,7 @@ func (a *Advice) shift(d Vec, cov Sym2, flip FlipAxis, m Machine) Vec {
 		d, u float64
 		to   *float64
 	}{{AxisX, d.X, sqrt0(cov.XX), &c.X}, {AxisY, d.Y, sqrt0(cov.YY), &c.Y}} {
-		u95 := 1.96 * x.u
+		u95 := Factor95 * x.u
 		amount := -math.Round(x.d/m.StepMM)*m.StepMM + 0
 		switch {
 		case math.Abs(x.d) < u95:

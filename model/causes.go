@@ -54,6 +54,9 @@ const (
 	waveReal = 3.7
 )
 
+// needsBatch says where several parts are looked at.
+const needsBatch = "It needs several parts: evenrim batch and the report of the Batches page look for it."
+
 // Rules is the table of causes (common practice, no source, except where it
 // says otherwise).
 var Rules = []Rule{
@@ -65,7 +68,7 @@ var Rules = []Rule{
 			{FactBatchSteady, atMost(0.3), 1, false, "It is the same from part to part: the spread is {} of the mean."},
 			{FactTurnSigma, atLeast(real3), -1, false, "The part is also turned, {} times its uncertainty: one face alone doesn't do that."},
 			{FactBatchSteady, atLeast(1), -1, false, "It changes from part to part: the spread is {} of the mean."},
-			{FactDoubled, between(1.5, 2.5), -1, false, "The last correction made it {} times as large: a sign was wrong."},
+			{FactTrendSigma, atLeast(real3), -1, false, "It drifts over the batch, {} times its uncertainty: a face doesn't move."},
 		},
 		Check: "Touch off in both setups on the same surface at the same height, or indicate setup 1's reference face from setup 2's zero.",
 	},
@@ -84,7 +87,6 @@ var Rules = []Rule{
 	{
 		ID: "wrong-sign", Title: "Wrong corner or flip axis: a correction or zero with the wrong sign",
 		Signs: []Sign{
-			{FactDoubled, between(1.5, 2.5), 3, false, "Along the last correction the mismatch is {} times what it was: it was applied the wrong way."},
 			{FactShiftMM, atLeast(0.5), 1, false, "The mismatch is {}: more than a pick-up goes wrong by."},
 			{FactShiftSigma, atLeast(real3), 0, true, ""},
 		},
@@ -111,15 +113,6 @@ var Rules = []Rule{
 		Check: "Indicate a finished edge along the jaw in setup 2; check the jaw, the stop and the vise's own alignment.",
 	},
 	{
-		ID: "rocked", Title: "Jaw lift, or the part rocked in the vise",
-		Needs: "It needs photos of both faces or heights at the corners: one face does not show a tilt of the bores.",
-		Signs: []Sign{
-			{FactLeanSigma, atLeast(real3), 3, true, "The bores lean: {} times the uncertainty."},
-			{FactLeanMM, atLeast(0.00254), 0, true, ""},
-		},
-		Check: "Tap the part down on parallels that don't move, or indicate its top face across the vise after clamping.",
-	},
-	{
 		ID: "chamfer-tool", Title: "The chamfer tool's set diameter or length is wrong",
 		Signs: []Sign{
 			{FactWidthSigma, atLeast(real3), 1, true, "The mean chamfer is off its nominal width by {} times the uncertainty."},
@@ -139,7 +132,7 @@ var Rules = []Rule{
 	},
 	{
 		ID: "probe", Title: "The probe or edge finder is not calibrated",
-		Needs: "It needs several parts of a batch.",
+		Needs: needsBatch,
 		Signs: []Sign{
 			{FactBatchN, atLeast(4), 0, true, ""},
 			{FactBatchSigma, atLeast(real3), 0, true, ""},
@@ -151,7 +144,7 @@ var Rules = []Rule{
 	},
 	{
 		ID: "drift", Title: "Thermal drift or wear in the course of the batch",
-		Needs: "It needs several parts of a batch in the order they were made.",
+		Needs: needsBatch,
 		Signs: []Sign{
 			{FactTrendSigma, atLeast(real3), 3, true, "The mismatch drifts by {} times its uncertainty over the batch."},
 			{FactTrendMM, atLeast(0.00254), 0, true, ""},
@@ -217,7 +210,7 @@ var Rules = []Rule{
 	},
 	{
 		ID: "fixture", Title: "The clamping does not repeat",
-		Needs: "It needs several parts of a batch.",
+		Needs: needsBatch,
 		Signs: []Sign{
 			{FactBatchN, atLeast(4), 0, true, ""},
 			{FactBatchSteady, atLeast(0.7), 1, true, "The parts scatter by {} of the mean mismatch."},

@@ -41,7 +41,6 @@ func TestEachCauseSpeaksForItsEvidenceAlone(t *testing.T) {
 	lobe := func(n float64) func(float64) float64 {
 		return func(a float64) float64 { return 0.004 * math.Cos(n*a) }
 	}
-	ptr := func(x, y float64) *Vec { return &Vec{x, y} }
 	for id, tt := range map[string]struct {
 		name string
 		yes  Evidence
@@ -55,13 +54,11 @@ func TestEachCauseSpeaksForItsEvidenceAlone(t *testing.T) {
 		// in after the face is cleaned up first.
 		"raw-edge": {yes: Evidence{Part: fitted(t, Vec{0, 4 * thou}, 0, nil), RawEdge: true}, says: "several thou",
 			no: Evidence{Part: fitted(t, Vec{0, 0.8 * thou}, 0, nil)}},
-		"wrong-sign": {yes: Evidence{Part: fitted(t, Vec{0.06, 0.02}, 0, nil), Before: ptr(0.03, 0.01), Applied: ptr(0.03, 0.01)}, says: "2.0 times what it was",
-			no: Evidence{Part: fitted(t, Vec{0.03, 0.01}, 0, nil), Before: ptr(0.03, 0.01), Applied: ptr(0, 0)}},
+		"wrong-sign": {yes: Evidence{Part: fitted(t, Vec{0.6, 0.2}, 0, nil)}, says: "more than a pick-up goes wrong by",
+			no: Evidence{Part: fitted(t, Vec{0.3, 0.1}, 0, nil)}},
 		"chip": {yes: Evidence{Part: fitted(t, Vec{0.06, 0.02}, 0, nil), Batch: &BatchFacts{N: 6, Mean: Vec{0.01, 0}, MeanCov: oneMicron, SpreadMM: Vec{0.008, 0.008}, Odd: []string{"b4"}}}, says: "b4 stands out",
 			no: Evidence{Part: fitted(t, Vec{0.06, 0.02}, 0, nil), Batch: steady(Vec{0.06, 0.02}, Vec{0.001, 0.001})}},
 		"clamped-turned": {yes: Evidence{Part: fitted(t, Vec{}, 0.1*degree, nil)}, says: "turned",
-			no: Evidence{Part: fitted(t, Vec{0.05, 0}, 0, nil)}},
-		"rocked": {yes: Evidence{Lean: &Lean{Vec{0.02, 0}, Sym2{4e-6, 0, 4e-6}}}, says: "lean",
 			no: Evidence{Part: fitted(t, Vec{0.05, 0}, 0, nil)}},
 		"chamfer-tool": {yes: Evidence{Part: fitted(t, Vec{}, 0, func(h []HoleReading) {
 			for i := range h {
@@ -169,15 +166,24 @@ func TestTiesAreSaidToBeTies(t *testing.T) {
 	}
 }
 
+// A drift along one axis is a drift first.
+func TestADriftIsNoFace(t *testing.T) {
+	b := steady(Vec{0.03, 0}, Vec{0.008, 0.001})
+	b.TrendMM = Vec{0.02, 0}
+	if causes, _ := Causes(Evidence{Batch: b}); causes[0].ID != "drift" || causes[0].Tied {
+		t.Errorf("%v, want the drift first", titles(causes))
+	}
+}
+
 func TestWhatCannotBeTold(t *testing.T) {
 	_, cannot := Causes(Evidence{Part: fitted(t, Vec{0.1, 0}, 0, nil)})
-	if !strings.Contains(strings.Join(cannot, "\n"), "Jaw lift, or the part rocked in the vise: cannot be told. It needs photos of both faces") {
-		t.Errorf("cannot tell %q, want the rocked part", cannot)
+	if !strings.Contains(strings.Join(cannot, "\n"), "The clamping does not repeat: cannot be told. It needs several parts: evenrim batch") {
+		t.Errorf("cannot tell %q, want the fixture and where it is told", cannot)
 	}
-	_, cannot = Causes(Evidence{Lean: &Lean{Vec{0.001, 0}, Sym2{4e-6, 0, 4e-6}}})
+	_, cannot = Causes(Evidence{Batch: steady(Vec{0.02, 0.015}, Vec{0.001, 0.001})})
 	for _, c := range cannot {
-		if strings.Contains(c, "rocked") {
-			t.Errorf("%q though the lean was measured", c)
+		if strings.Contains(c, "several parts") {
+			t.Errorf("%q though there are several", c)
 		}
 	}
 }

@@ -69,7 +69,7 @@ func TestFitCircleRefusesDegeneratePoints(t *testing.T) {
 		if _, err := FitCircle(in); !errors.Is(err, ErrDegenerate) {
 			t.Errorf("%s: got %v, want ErrDegenerate", name, err)
 		}
-		if _, _, err := FitEllipse(in); !errors.Is(err, ErrDegenerate) {
+		if _, _, err := fitEllipse(in); !errors.Is(err, ErrDegenerate) {
 			t.Errorf("ellipse, %s: got %v, want ErrDegenerate", name, err)
 		}
 	}
@@ -88,7 +88,7 @@ func TestFitEllipseAgreesWithPublishedFits(t *testing.T) {
 		{"twenty points", "ODRPACK User's Guide, implicit example; scipy odr test_implicit, relative 1e-6", odr20, Ellipse{-0.99938092, -2.93104847, 3.864225, 3.156638, -0.903591}, .0882471, 5e-6},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			got, rss, err := FitEllipse(tt.in)
+			got, rss, err := fitEllipse(tt.in)
 			if err != nil {
 				t.Fatal(err)
 			}

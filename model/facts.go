@@ -9,25 +9,10 @@ import (
 // Evidence is what is known when looking for the cause of a mismatch; anything
 // may be missing.
 type Evidence struct {
-	Part  *PartFit
-	Seams []Seam
-	Batch *BatchFacts
-	// Before is the mismatch before the last correction, in setup 2's axes, and
-	// Applied what was added to setup 2's work offset since.
-	Before, Applied *Vec
-	RawEdge         bool // a face as sawn, cast or rolled was picked up as reference
-	// Lean is how far the bores' pattern lies apart between the two faces, mm over
-	// the thickness, from photos of both faces or a height gauge.
-	Lean *Lean
-	// Reach is the part's length along each axis, mm, for the size of thermal
-	// growth; zero = from the holes' places.
-	Reach Vec
-}
-
-// Lean is a measured lean of the bores with its covariance (mm, mm²).
-type Lean struct {
-	MM  Vec
-	Cov Sym2
+	Part    *PartFit
+	Seams   []Seam
+	Batch   *BatchFacts
+	RawEdge bool // a face as sawn, cast or rolled was picked up as reference
 }
 
 // BatchFacts is what a batch of parts says.
@@ -79,10 +64,7 @@ const (
 	FactTrendSigma  Fact = "trend over the batch over its uncertainty"
 	FactTrendMM     Fact = "trend over the batch"
 	FactOdd         Fact = "parts out of control"
-	FactDoubled     Fact = "mismatch now over mismatch before the correction"
 	FactRawEdge     Fact = "raw face picked up"
-	FactLeanSigma   Fact = "lean of the bores over its uncertainty"
-	FactLeanMM      Fact = "lean of the bores"
 )
 
 // Facts are the numbers that evidence yields; what isn't known is absent.
@@ -103,10 +85,6 @@ func FactsOf(e Evidence) Facts {
 	}
 	if e.RawEdge {
 		f.Value[FactRawEdge] = 1
-	}
-	if e.Lean != nil {
-		f.Value[FactLeanMM] = e.Lean.MM.Norm()
-		f.Value[FactLeanSigma] = math.Sqrt(e.Lean.Cov.Mahalanobis2(e.Lean.MM))
 	}
 	return f
 }
@@ -133,7 +111,6 @@ func (f *Facts) fromPart(e Evidence) {
 	if p == nil {
 		return
 	}
-	var now Vec
 	if p.KnowsX && p.KnowsY {
 		centre, far := Vec{}, 0.0
 		places := p.places()
@@ -144,7 +121,6 @@ func (f *Facts) fromPart(e Evidence) {
 			far = math.Max(far, r.Sub(centre).Norm())
 		}
 		d, cov := p.At(centre)
-		now = d
 		if e.Batch == nil || e.Batch.N < 2 {
 			f.fromShift(d, cov)
 		}
@@ -185,13 +161,6 @@ func (f *Facts) fromPart(e Evidence) {
 		}
 	}
 	f.fromHoles(p)
-	if e.Before != nil && e.Applied != nil && p.KnowsX && p.KnowsY {
-		// Along the correction: 2 where it was applied with the wrong sign.
-		c := e.Applied.Scale(-1)
-		if was := e.Before.Dot(c); math.Abs(was) > 0 {
-			f.Value[FactDoubled] = now.Dot(c) / was
-		}
-	}
 }
 
 // leastWaveMM is the smallest oval or lobe that counts (common practice, no
@@ -278,12 +247,14 @@ func small(mm float64) string { return fmt.Sprintf("%.1f um (%.4f in)", 1000*mm,
 func (f Facts) words(fact Fact) string {
 	v := f.Value[fact]
 	switch fact {
-	case FactAxisMM, FactShiftMM, FactTurnMM, FactWidthMM, FactSizeMM, FactBurrMM, FactOvalMM, FactLobesMM, FactSpreadMM, FactTrendMM, FactLeanMM:
+	case FactAxisMM, FactShiftMM, FactTurnMM, FactWidthMM, FactSizeMM, FactBurrMM, FactOvalMM, FactLobesMM, FactSpreadMM, FactTrendMM:
 		return small(v)
 	case FactGrowthK:
 		return fmt.Sprintf("%.1f K", v)
-	case FactRigidP, FactBatchSteady:
+	case FactRigidP:
 		return Percent(v)
+	case FactBatchSteady: // no probability: may be more than all
+		return fmt.Sprintf("%.0f %%", 100*v)
 	case FactMisfits, FactOddWalls, FactOdd, FactBothProud, FactBatchN:
 		return fmt.Sprintf("%.0f", v)
 	}

@@ -92,12 +92,6 @@ func anyHolds(arcs []Arc, angleRad float64) bool {
 // positive, in (-pi, pi].
 func Turn(a, b float64) float64 { return wrapPi(b - a) }
 
-// Over returns the arc from direction a to direction b, the short way round.
-func Over(a, b float64) Arc {
-	d := Turn(a, b)
-	return Arc{CentreRad: wrapPi(a + d/2), WidthRad: math.Abs(d)}
-}
-
 // HelpWarning is how a reading says that a person helped; it stands among its
 // warnings. It is "" when nobody did.
 func (t Trace) HelpWarning() string {

@@ -45,15 +45,3 @@ func TestTooMuchBrushedOutIsRefused(t *testing.T) {
 		t.Errorf("got %v, want a refusal as unsure", err)
 	}
 }
-
-func TestOverGoesTheShortWay(t *testing.T) {
-	d := math.Pi / 180
-	for _, tt := range []struct{ a, b, centre, width float64 }{
-		{10, 40, 25, 30}, {40, 10, 25, 30}, {-170, 170, 180, 20}, {350, 20, 5, 30},
-	} {
-		got := Over(tt.a*d, tt.b*d)
-		if math.Abs(math.Remainder(got.CentreRad-tt.centre*d, 2*math.Pi)) > 1e-9 || math.Abs(got.WidthRad-tt.width*d) > 1e-9 {
-			t.Errorf("from %g to %g: got %.1f, %.1f wide; want %g, %g wide", tt.a, tt.b, got.CentreRad/d, got.WidthRad/d, tt.centre, tt.width)
-		}
-	}
-}

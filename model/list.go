@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -201,14 +202,19 @@ func (p *listParser) header(line string) error {
 }
 
 // nearestColumn returns the known column that name is a slip of: left out
-// silently, a tolerance would be judged by another one.
+// silently, a tolerance would be judged by another one. Of several as near it is the
+// first by name, so that the same list has the same answer.
 func nearestColumn(name string) string {
-	for known := range listColumns {
-		if len(known) > 3 && len(name) > 3 && editDistance(name, known) <= 1+len(known)/8 {
-			return known
+	best, least := "", 0
+	for _, known := range slices.Sorted(maps.Keys(listColumns)) {
+		if len(known) <= 3 || len(name) <= 3 {
+			continue
+		}
+		if d := editDistance(name, known); d <= 1+len(known)/8 && (best == "" || d < least) {
+			best, least = known, d
 		}
 	}
-	return ""
+	return best
 }
 
 // editDistance counts the letters to insert, delete or change (Levenshtein).

@@ -112,6 +112,17 @@ func TestBadListsAreRefusedAsAWhole(t *testing.T) {
 	}
 }
 
+func TestASlipIsAlwaysTakenForTheSameColumn(t *testing.T) {
+	for range 100 {
+		if got := nearestColumn("hole_z"); got != "hole_x" {
+			t.Fatalf("hole_z is taken for %q, want hole_x as before", got)
+		}
+	}
+	if got := nearestColumn("plus_y"); got != "plus_x" {
+		t.Errorf("plus_y is taken for %q", got)
+	}
+}
+
 func TestUnknownColumnIsNotedNotSwallowed(t *testing.T) {
 	got, err := ParseList([]byte("photo,operator,bore\na.jpg,me,8\n"), "", JobCard{})
 	if err != nil || len(got.Notes) != 1 || !strings.Contains(got.Notes[0], "operator") || got.Rows[0].Job.BoreMM != 8 {

@@ -56,7 +56,7 @@ func TestSimulateAgainstJCGM101(t *testing.T) {
 			0.0126, 0.0066, 0.0023, 0.0272, false, 5e-5, 1.5e-4},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			s := Simulate(manyTrials, 1, tt.draw)
+			s := simulate(manyTrials, 1, tt.draw)
 			near(t, "mean ("+tt.source+")", s.Mean(), tt.mean, 4*tt.u/math.Sqrt(manyTrials)+5e-5*math.Abs(tt.mean)+tt.tolU/20)
 			near(t, "u ("+tt.source+")", s.SD(), tt.u, tt.tolU)
 			low, high := s.Symmetric(0.95)
@@ -73,7 +73,7 @@ func TestSimulateAgainstJCGM101(t *testing.T) {
 // with Bessel functions (SciPy 1.10).
 func TestSimulationFindsRiceBias(t *testing.T) {
 	for d, want := range map[float64][2]float64{0: {1.2533, .6551}, .5: {1.3305, .6928}, 1: {1.5486, .7758}, 2: {2.2724, .9145}, 5: {5.1011, .9895}} {
-		s := Simulate(manyTrials, 3, func(r *rand.Rand) float64 { return math.Hypot(d+r.NormFloat64(), r.NormFloat64()) })
+		s := simulate(manyTrials, 3, func(r *rand.Rand) float64 { return math.Hypot(d+r.NormFloat64(), r.NormFloat64()) })
 		near(t, "mean |d|", s.Mean(), want[0], 0.006)
 		near(t, "sd |d|", s.SD(), want[1], 0.005)
 	}
@@ -81,7 +81,7 @@ func TestSimulationFindsRiceBias(t *testing.T) {
 
 func TestSimulateDoesNotDependOnTheProcessors(t *testing.T) {
 	draw := func(r *rand.Rand) float64 { return r.NormFloat64() }
-	a, b := Simulate(20000, 5, draw), Simulate(20000, 5, draw)
+	a, b := simulate(20000, 5, draw), simulate(20000, 5, draw)
 	for i := range a {
 		if a[i] != b[i] {
 			t.Fatalf("trial %d: %g and %g from one seed", i, a[i], b[i])
@@ -97,7 +97,7 @@ func typicalBudget() []BudgetLine {
 		{Source: SourceView, Distribution: "normal", U: 0.01, Unit: "deg", Cov: Sym2{3e-9, 0, 3e-9}, Follows: FollowsCamera},
 		{Source: SourcePlusX, Distribution: "normal", U: 1, Unit: "deg", Cov: Vec{-0.0002, 0.0004}.Outer(), Follows: FollowsPhoto},
 		{Source: SourceBore, Distribution: "rectangular", U: 0.01, Unit: "mm", Cov: Vec{0.00004, 0.00002}.Outer(), Follows: FollowsPart},
-		{Source: SourceForm, Distribution: "t", U: 0.2, Unit: "um", Cov: Sym2{9e-8, 0, 9e-8}, DOF: 30, Follows: FollowsPart},
+		{Source: "form", Distribution: "t", U: 0.2, Unit: "um", Cov: Sym2{9e-8, 0, 9e-8}, DOF: 30, Follows: FollowsPart},
 	}
 }
 
@@ -106,7 +106,7 @@ func typicalBudget() []BudgetLine {
 func TestSimulatedBudgetAgreesWithTheTable(t *testing.T) {
 	d := Vec{0.0240, 0.0030}
 	lines := typicalBudget()
-	got, want := SimulateBudget(lines, d, DefaultToleranceMM, RoundZone, 100000, 9), TotalCov(lines)
+	got, want := simulateBudget(lines, d, DefaultToleranceMM, RoundZone, 100000, 9), TotalCov(lines)
 	near(t, "u X ratio", math.Sqrt(got.Cov.XX/want.XX), 1, 0.05)
 	near(t, "u Y ratio", math.Sqrt(got.Cov.YY/want.YY), 1, 0.05)
 	near(t, "U95 ratio", got.U95MM/U95DOF(want, EffectiveDOF(lines)), 1, 0.05)
@@ -121,7 +121,7 @@ func TestSimulatedNormalBudgetAgreesForAnyShape(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d, cov := drawReading(t)
 		lines := []BudgetLine{{Cov: cov}, {Cov: Vec{d.Y, d.X}.Scale(0.05).Outer()}}
-		got := SimulateBudget(lines, d, DefaultToleranceMM, SquareZone, 30000, rapid.Uint64().Draw(t, "seed"))
+		got := simulateBudget(lines, d, DefaultToleranceMM, SquareZone, 30000, rapid.Uint64().Draw(t, "seed"))
 		total := TotalCov(lines)
 		if r := got.U95MM / U95(total); math.Abs(r-1) > 0.05 {
 			t.Fatalf("U95 by simulation over U95 by table = %.4f, want 1 within 5 %%", r)
@@ -136,7 +136,7 @@ func TestSimulatedNormalBudgetAgreesForAnyShape(t *testing.T) {
 // in JCGM 101 9.2.4 (19.9 against 17.0); the standard uncertainties still agree.
 func TestSimulatedRectangularBudget(t *testing.T) {
 	lines := []BudgetLine{{Distribution: "rectangular", Cov: Sym2{1e-6, 0, 0}}}
-	got := SimulateBudget(lines, Vec{}, DefaultToleranceMM, RoundZone, manyTrials, 2)
+	got := simulateBudget(lines, Vec{}, DefaultToleranceMM, RoundZone, manyTrials, 2)
 	near(t, "u X ratio", math.Sqrt(got.Cov.XX)/1e-3, 1, 0.01)
 	near(t, "half axis", got.U95MM, 0.95*math.Sqrt(3)*1e-3, 1e-5)
 }
@@ -144,13 +144,13 @@ func TestSimulatedRectangularBudget(t *testing.T) {
 // JCGM 101 6.4.9.4: a scaled and shifted t with nu degrees of freedom has the
 // variance nu/(nu-2).
 func TestStudentLineHasItsSpread(t *testing.T) {
-	got := SimulateBudget([]BudgetLine{{Distribution: "t", DOF: 8, Cov: Sym2{1, 0, 1}}}, Vec{}, 1, RoundZone, manyTrials, 4)
+	got := simulateBudget([]BudgetLine{{Distribution: "t", DOF: 8, Cov: Sym2{1, 0, 1}}}, Vec{}, 1, RoundZone, manyTrials, 4)
 	near(t, "variance", got.Cov.XX, 8.0/6, 0.02)
 }
 
 func BenchmarkSimulateBudget100k(b *testing.B) {
 	lines := typicalBudget()
 	for b.Loop() {
-		SimulateBudget(lines, Vec{0.02, 0}, DefaultToleranceMM, RoundZone, 100000, 1)
+		simulateBudget(lines, Vec{0.02, 0}, DefaultToleranceMM, RoundZone, 100000, 1)
 	}
 }

@@ -120,7 +120,6 @@ type BudgetLine struct {
 const (
 	SourcePoints    = "edge points"            // noise of the traced points
 	SourceLight     = "edges under this light" // what the light shifts one-sidedly
-	SourceForm      = "form and damage"        // departures from round
 	SourceView      = "view direction"
 	SourceDistance  = "camera distance"
 	SourceBore      = "bore diameter"

@@ -77,7 +77,7 @@ func TestJoinTurnsTooLittleTurn(t *testing.T) {
 }
 
 func TestJoinTurnsKeepsWhatTurnsWithThePart(t *testing.T) {
-	lines := append(photoNoise(0.001), BudgetLine{Source: SourceForm, Cov: Sym2{4e-6, 0, 4e-6}, Follows: FollowsPart})
+	lines := append(photoNoise(0.001), BudgetLine{Source: "form", Cov: Sym2{4e-6, 0, 4e-6}, Follows: FollowsPart})
 	set, err := JoinTurns(turned(Vec{0.02, 0}, Vec{}, lines, 0, 90, 180, 270), nil)
 	if err != nil {
 		t.Fatal(err)

@@ -69,18 +69,6 @@ func NewStrip(r *Reading, o UnrollOptions) (s Strip, ok bool) {
 	return s, true
 }
 
-// Unroll samples src round the hole of r as a straight strip (see Strip). src is
-// the upright photo or the same photo at another size. It returns nil when r has
-// no hole to unroll or src is empty. Where the ring leaves the picture the strip
-// is transparent.
-func Unroll(src *image.RGBA, r *Reading, o UnrollOptions) *image.RGBA {
-	s, ok := NewStrip(r, o)
-	if !ok {
-		return nil
-	}
-	return s.Sample(src)
-}
-
 // Solid is the machined shape that r found.
 func (r *Reading) Solid() Solid {
 	a := r.Job.HalfAngle
@@ -130,7 +118,9 @@ type stripColumn struct {
 	along float64    // mismatch along the direction
 }
 
-// Sample draws the strip from src. See Unroll.
+// Sample draws the strip from src, the upright photo or the same photo at another size.
+// It returns nil when src is empty. Where the ring leaves the picture the strip is
+// transparent.
 func (s Strip) Sample(src *image.RGBA) *image.RGBA {
 	if src == nil || src.Rect.Empty() {
 		return nil

@@ -99,8 +99,8 @@ func TestUnrollStraightensBoreEdgeAndShowsMismatchAsOneWave(t *testing.T) {
 			if tt.reduce {
 				src = halve(src)
 			}
-			strip := Unroll(src, r, tt.o)
 			s, _ := NewStrip(r, tt.o)
+			strip := s.Sample(src)
 			if got, want := strip.Rect, image.Rect(0, 0, s.WidthPx, s.HeightPx); got != want {
 				t.Fatalf("strip is %v, want %v", got, want)
 			}
@@ -152,7 +152,8 @@ func TestUnrollLeavesOutsideOfThePictureTransparent(t *testing.T) {
 	for i := range src.Pix {
 		src.Pix[i] = 255
 	}
-	strip := Unroll(src, r, UnrollOptions{WidthPx: 400, HeightPx: 20})
+	s, _ := NewStrip(r, UnrollOptions{WidthPx: 400, HeightPx: 20})
+	strip := s.Sample(src)
 	for _, c := range []struct {
 		name string
 		x    int
@@ -166,10 +167,11 @@ func TestUnrollLeavesOutsideOfThePictureTransparent(t *testing.T) {
 
 func TestUnrollRefusesWhatCannotBeUnrolled(t *testing.T) {
 	r := unrollReading(40, Vec{})
-	img := image.NewRGBA(image.Rect(0, 0, 4, 4))
-	if Unroll(img, nil, UnrollOptions{}) != nil || Unroll(nil, r, UnrollOptions{}) != nil ||
-		Unroll(img, &Reading{}, UnrollOptions{}) != nil {
-		t.Error("a strip came back where there is no reading, no photo or no hole, want nil")
+	_, none := NewStrip(nil, UnrollOptions{})
+	_, noHole := NewStrip(&Reading{}, UnrollOptions{})
+	strip, ok := NewStrip(r, UnrollOptions{})
+	if none || noHole || !ok || strip.Sample(nil) != nil || strip.Sample(&image.RGBA{}) != nil {
+		t.Error("a strip came back where there is no reading, no photo or no hole, want none")
 	}
 }
 
@@ -285,7 +287,8 @@ func BenchmarkUnroll(b *testing.B) {
 	r := unrollReading(90, Vec{0.1, 0})
 	src := image.NewRGBA(image.Rect(0, 0, r.Photo.WidthPx, r.Photo.HeightPx))
 	for b.Loop() {
-		Unroll(src, r, UnrollOptions{})
+		strip, _ := NewStrip(r, UnrollOptions{})
+		strip.Sample(src)
 	}
 }
 
@@ -293,6 +296,7 @@ func BenchmarkUnroll24MP(b *testing.B) {
 	r := unrollReading(650, Vec{0.1, 0})
 	src := image.NewRGBA(image.Rect(0, 0, r.Photo.WidthPx, r.Photo.HeightPx))
 	for b.Loop() {
-		Unroll(src, r, UnrollOptions{})
+		strip, _ := NewStrip(r, UnrollOptions{})
+		strip.Sample(src)
 	}
 }

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/integrate/quad"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Decision is the probability at which a verdict is given: the default of
@@ -274,12 +273,3 @@ func MagnitudeOf(d Vec, cov Sym2) Magnitude {
 // Factor95 is how many standard uncertainties to either side hold 95 % of a single
 // number: the normal's 97.5 % point (tables).
 const Factor95 = 1.96
-
-// StudentFactor is the two-sided 95 % factor of Student's t with dof degrees of
-// freedom; 0 or +Inf: the normal's 1.960.
-func StudentFactor(dof float64) float64 {
-	if dof == 0 || math.IsInf(dof, 1) {
-		return distuv.UnitNormal.Quantile(0.975)
-	}
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: dof}.Quantile(0.975)
-}

@@ -31,7 +31,6 @@ type Photo struct {
 	W, H   int
 	Gray8  []uint8  // luma, row by row, W*H values; nil for a file of more than 8 bits
 	Gray16 []uint16 // the same for 16-bit files; exactly one of the two is set
-	Notes  []string // what the user should know about the file, as sentences
 
 	kind fileKind
 	data []byte // the file, for Display and for the record

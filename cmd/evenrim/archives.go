@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"sync"
 
 	"evenrim/model"
@@ -22,10 +23,19 @@ type archives struct {
 	own   *shelf
 	parts []demoPart // of the demo shop
 
-	mu   sync.Mutex
-	demo *record.Store
-	more []*record.Store
-	temp []string
+	mu    sync.Mutex
+	demo  *record.Store
+	lists []*listRecord
+}
+
+// listRecord is a list's record for the moment, in a folder of its own.
+type listRecord struct {
+	store *record.Store
+	dir   string
+}
+
+func (l *listRecord) remove() error {
+	return errors.Join(l.store.Close(), os.RemoveAll(l.dir))
 }
 
 var _ port.Archives = (*archives)(nil)
@@ -94,26 +104,29 @@ func makeDemo(ctx context.Context, dir string, parts []demoPart, progress func(f
 	return os.Rename(inside, dir)
 }
 
-// List reads the photos of a list into a record in the folder for temporary files.
-func (a *archives) List(ctx context.Context, path string, progress func(float64, string)) (port.Archive, []string, error) {
+// List reads the photos of a list into a record in the folder for temporary files, which
+// goes at once if that fails or is stopped.
+func (a *archives) List(ctx context.Context, path string, progress func(float64, string)) (_ port.Archive, _ []string, err error) {
 	rows, err := a.app.loadList(path, model.JobCard{})
 	if err != nil {
 		return nil, nil, err
 	}
-	tmp, err := os.MkdirTemp("", "evenrim-list-")
+	dir, err := os.MkdirTemp("", "evenrim-list-")
 	if err != nil {
 		return nil, nil, err
 	}
-	a.mu.Lock()
-	a.temp = append(a.temp, tmp)
-	a.mu.Unlock()
-	s, err := record.Open(ctx, filepath.Join(tmp, "record"))
+	s, err := record.Open(ctx, filepath.Join(dir, "record"))
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, errors.Join(err, os.RemoveAll(dir))
 	}
 	a.mu.Lock()
-	a.more = append(a.more, s)
+	a.lists = append(a.lists, &listRecord{s, dir})
 	a.mu.Unlock()
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, a.Done(s))
+		}
+	}()
 	var notes []string
 	workers := runtime.GOMAXPROCS(0)
 	err = inOrder(len(rows), workers, 2*workers, func(i int) result {
@@ -144,6 +157,19 @@ func (a *archives) Restore(ctx context.Context, backup, dir string) (record.Back
 	return record.Restore(ctx, backup, dir)
 }
 
+// Done closes and removes a list's record; the others stay.
+func (a *archives) Done(shown port.Archive) error {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	i := slices.IndexFunc(a.lists, func(l *listRecord) bool { return l.store == shown })
+	if i < 0 {
+		return nil
+	}
+	l := a.lists[i]
+	a.lists = slices.Delete(a.lists, i, i+1)
+	return l.remove()
+}
+
 // Close closes all but the user's own record, and removes what was for the moment.
 func (a *archives) Close() error {
 	a.mu.Lock()
@@ -152,12 +178,10 @@ func (a *archives) Close() error {
 	if a.demo != nil {
 		err = a.demo.Close()
 	}
-	for _, s := range a.more {
-		err = errors.Join(err, s.Close())
+	for _, l := range a.lists {
+		err = errors.Join(err, l.remove())
 	}
-	for _, dir := range a.temp {
-		err = errors.Join(err, os.RemoveAll(dir))
-	}
+	a.lists = nil
 	return err
 }
 

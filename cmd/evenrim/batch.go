@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"image"
 	"math"
 	"runtime"
 	"slices"
@@ -17,6 +18,7 @@ import (
 	"evenrim/model/batch"
 	"evenrim/model/chart"
 	"evenrim/model/record"
+	"evenrim/model/report"
 )
 
 func newBatchCmd(a *app) *cobra.Command {
@@ -77,10 +79,14 @@ func (v *batchVerb) run(ctx context.Context, names []string) error {
 		if err != nil {
 			return err
 		}
-		if err := v.write(batches); err != nil {
+		answers, err := report.AnswerBatches(batches)
+		if err != nil {
 			return err
 		}
-		if err := v.print(batches, photos); err != nil {
+		if err := v.write(answers); err != nil {
+			return err
+		}
+		if err := v.print(answers, photos); err != nil {
 			return err
 		}
 	}
@@ -152,7 +158,7 @@ func (v *batchVerb) fromRecord(ctx context.Context, names []string, photos photo
 				return nil, done, err
 			}
 			reading.Job.ShowInch = reading.Job.ShowInch || v.job.ShowInch // how it is shown, not what was read
-			photos[reading.Photo.SHA256] = fromStore(ctx, s, reading)
+			photos[reading.Photo.SHA256] = func() *image.RGBA { return v.keptPhoto(ctx, s, idText(e.ID), reading) }
 			items = append(items, batch.Item{Batch: e.Batch, Part: e.Part, Hole: e.Hole, HoleAt: e.HoleAt, TurnRad: e.TurnRad, Reading: reading})
 		}
 	}
@@ -199,32 +205,30 @@ type compareLine struct {
 
 func pair(v model.Vec) [2]*float64 { return [2]*float64{orNull(v.X), orNull(v.Y)} }
 
-func (v *batchVerb) write(batches []batch.Batch) error {
+func (v *batchVerb) write(answers []report.BatchAnswer) error {
 	advised := false
-	for i, b := range batches {
-		line, err := lineOfBatch(b)
-		if err != nil {
-			return err
-		}
+	for i, a := range answers {
+		line := lineOfBatch(a)
 		advised = advised || line.moves()
-		if err := v.put(line, func() string { return batchInWords(line, b) }); err != nil {
+		if err := v.put(line, func() string { return batchInWords(line, a) }); err != nil {
 			return err
 		}
 		if i == 0 {
 			continue
 		}
-		c, err := batch.Compare(batches[i-1].Parts, b.Parts)
-		if errors.Is(err, batch.ErrTooFew) {
-			v.say("%s and %s: too few parts to compare.", named(batches[i-1].Name), named(b.Name))
-			continue
-		}
+		compared, err := report.AnswerCompare(answers[i-1].Batch, a.Batch)
 		if err != nil {
 			return err
 		}
-		l := compareLine{Compare: [2]string{batches[i-1].Name, b.Name}, Difference: [2]float64{c.Difference.X, c.Difference.Y}, U95: orNull(c.U95MM),
+		c := compared.Comparison
+		if c == nil {
+			v.say("%s and %s: too few parts to compare.", named(compared.A.Name), named(compared.B.Name))
+			continue
+		}
+		l := compareLine{Compare: [2]string{compared.A.Name, compared.B.Name}, Difference: [2]float64{c.Difference.X, c.Difference.Y}, U95: orNull(c.U95MM),
 			PValue: orNull(c.PValue), PUnequal: orNull(c.PUnequal), PPermutation: orNull(c.PPermutation),
 			Closer: orNull(c.Closer.Value), Closer95: [2]float64{c.Closer.Low, c.Closer.High}, Verdict: c.Verdict, Warnings: append([]string{}, c.Warnings...)}
-		if err := v.put(l, func() string { return compareInWords(c, batches[i-1], b) }); err != nil {
+		if err := v.put(l, func() string { return compareInWords(compared) }); err != nil {
 			return err
 		}
 	}
@@ -250,44 +254,35 @@ func (v *batchVerb) put(line any, words func() string) error {
 	return err
 }
 
-func lineOfBatch(b batch.Batch) (batchLine, error) {
-	s, err := batch.Summarise(b.Parts)
-	if err != nil {
-		return batchLine{}, err
-	}
+func lineOfBatch(a report.BatchAnswer) batchLine {
+	b, s := a.Batch, a.Summary
 	l := batchLine{Batch: b.Name, N: s.N, Mean: pair(s.Mean), SD: pair(s.SD), MeanU95: orNull(s.MeanU95MM), OutOfControl: []string{},
 		ProcessSD: pair(model.Vec{X: math.Sqrt(s.ProcessCov.XX), Y: math.Sqrt(s.ProcessCov.YY)}),
 		Warnings:  append(append([]string{}, b.Warnings...), s.Warnings...)}
 	if orNull(s.Cov.XX) != nil {
 		l.Cov = &[2][2]float64{{s.Cov.XX, s.Cov.XY}, {s.Cov.XY, s.Cov.YY}}
 	}
-	switch control, err := batch.Charts(b.Parts); {
-	case errors.Is(err, batch.ErrTooFew):
+	if a.Control == nil {
 		l.Warnings = append(l.Warnings, fmt.Sprintf("Too few parts, or none that differ, for control charts: they need %d and deserve 20.", batch.MinChart))
-	case err != nil:
-		return l, err
-	default:
+	} else {
 		l.Charted = true
-		for _, i := range control.OutOfControl {
+		for _, i := range a.Control.OutOfControl {
 			l.OutOfControl = append(l.OutOfControl, b.Parts[i].Name)
 		}
 	}
-	if c, err := batch.Capable(b.Parts, b.ToleranceMM, b.Zone); err == nil {
+	if c := a.Capability; c != nil {
 		l.Ppk, l.Ppk95 = orNull(c.Ppk.Value), [2]*float64{orNull(c.Ppk.Low), orNull(c.Ppk.High)}
 		l.PInside, l.PInside95 = orNull(c.PInside.Value), [2]*float64{orNull(c.PInside.Low), orNull(c.PInside.High)}
 		l.Warnings = append(l.Warnings, c.Warnings...)
-	} else if !errors.Is(err, batch.ErrTooFew) {
-		return l, err
 	}
-	advice := batch.Advise(s, b.Flip, nil)
-	l.Correction.Words = advice.Sentence
-	if advice.Known {
-		l.Correction.Weight = orNull(advice.Weight)
-		l.Correction.Setup2 = &[2]float64{advice.Correction.Setup2.X, advice.Correction.Setup2.Y}
+	l.Correction.Words = a.Advice.Sentence
+	if a.Advice.Known {
+		l.Correction.Weight = orNull(a.Advice.Weight)
+		l.Correction.Setup2 = &[2]float64{a.Advice.Correction.Setup2.X, a.Advice.Correction.Setup2.Y}
 	}
-	l.Assumptions = batch.CheckAssumptions(b.Parts).Sentences
+	l.Assumptions = a.Assumptions.Sentences
 	l.Warnings = eachOnce(l.Warnings)
-	return l, nil
+	return l
 }
 
 // eachOnce leaves out what was said before: several parts may warn of the same.
@@ -313,17 +308,9 @@ func named(batchName string) string {
 	return "Batch " + batchName
 }
 
-// measuredU95 is what the readings by themselves leave open of a batch's mean, mm.
-func measuredU95(b batch.Batch) float64 {
-	s, err := batch.Summarise(b.Parts)
-	if err != nil {
-		return math.NaN()
-	}
-	return s.MeasuredU95MM
-}
-
-func batchInWords(l batchLine, b batch.Batch) string {
-	u := chart.UnitOf(b.ShowInch)
+func batchInWords(l batchLine, a report.BatchAnswer) string {
+	measured := a.Summary.MeasuredU95MM // by the readings alone
+	u := chart.UnitOf(a.Batch.ShowInch)
 	var w strings.Builder
 	line := func(format string, a ...any) { fmt.Fprintf(&w, "  "+format+"\n", a...) }
 	length := func(f *float64, d int) string {
@@ -332,16 +319,16 @@ func batchInWords(l batchLine, b batch.Batch) string {
 		}
 		return u.Signed(*f, d)
 	}
-	d := u.Decimals(measuredU95(b))
+	d := u.Decimals(measured)
 	if l.MeanU95 != nil {
 		d = u.Decimals(*l.MeanU95)
 	}
 	fmt.Fprintf(&w, "%s: %s\n", named(l.Batch), counted(l.N, "part"))
 	mean := fmt.Sprintf("Mean X %s   Y %s", length(l.Mean[0], d), length(l.Mean[1], d))
 	if l.MeanU95 != nil {
-		line("%s   +/- %s %s (95 %%)", mean, uncertainty(u, *l.MeanU95, d), u)
+		line("%s   +/- %s %s (95 %%)", mean, u.FormatU(*l.MeanU95, d), u)
 	} else {
-		line("%s   +/- %s %s (95 %%), without how parts differ, which is not known yet", mean, uncertainty(u, measuredU95(b), d), u)
+		line("%s   +/- %s %s (95 %%), without how parts differ, which is not known yet", mean, u.FormatU(measured, d), u)
 	}
 	if l.SD[0] != nil {
 		line("Spread (one standard deviation) X %s   Y %s %s; without the readings' own X %s   Y %s", u.Format(*l.SD[0], d), u.Format(*l.SD[1], d), u, u.Format(*l.ProcessSD[0], d), u.Format(*l.ProcessSD[1], d))
@@ -357,12 +344,15 @@ func batchInWords(l batchLine, b batch.Batch) string {
 		line("Ppk %.2f (95 %%: %.2f to %.2f); the next part measures inside with probability %s (%s to %s).", *l.Ppk, *l.Ppk95[0], *l.Ppk95[1],
 			model.Percent(*l.PInside), model.Percent(*l.PInside95[0]), model.Percent(*l.PInside95[1]))
 	}
+	if s := a.Unsteady(); s != "" {
+		line("%s", s)
+	}
 	line("%s", l.Correction.Words)
 	if l.moves() {
 		c := model.Vec{X: l.Correction.Setup2[0], Y: l.Correction.Setup2[1]}
-		other := model.Correct(c.Scale(-1), b.Flip).Setup1
+		other := model.Correct(c.Scale(-1), a.Batch.Flip).Setup1
 		flip := "Y"
-		if b.Flip == model.FlipAboutX {
+		if a.Batch.Flip == model.FlipAboutX {
 			flip = "X"
 		}
 		by := func(v model.Vec) string {
@@ -377,6 +367,7 @@ func batchInWords(l batchLine, b batch.Batch) string {
 		line("That is setup 2's work offset in %s,", by(c))
 		line("or setup 1's in %s (part turned over about %s).", by(other), flip)
 	}
+	causesInWords(line, a.Causes)
 	for _, s := range l.Assumptions {
 		line("%s", s)
 	}
@@ -386,12 +377,13 @@ func batchInWords(l batchLine, b batch.Batch) string {
 	return w.String()
 }
 
-func compareInWords(c batch.Comparison, a, b batch.Batch) string {
+func compareInWords(compared report.CompareAnswer) string {
+	a, b, c := compared.A, compared.B, compared.Comparison
 	u := chart.UnitOf(b.ShowInch)
 	d := u.Decimals(c.U95MM)
 	var w strings.Builder
 	fmt.Fprintf(&w, "%s against %s\n  %s\n", named(b.Name), strings.ToLower(named(a.Name)[:1])+named(a.Name)[1:], c.Verdict)
-	fmt.Fprintf(&w, "  Difference X %s   Y %s   +/- %s %s (95 %%); by chance alone with probability %s.\n", u.Signed(c.Difference.X, d), u.Signed(c.Difference.Y, d), uncertainty(u, c.U95MM, d), u, model.Percent(c.PValue))
+	fmt.Fprintf(&w, "  Difference X %s   Y %s   +/- %s %s (95 %%); by chance alone with probability %s.\n", u.Signed(c.Difference.X, d), u.Signed(c.Difference.Y, d), u.FormatU(c.U95MM, d), u, model.Percent(c.PValue))
 	fmt.Fprintf(&w, "  Closer to even by %s %s (95 %%: %s to %s).\n", u.Signed(c.Closer.Value, d), u, u.Signed(c.Closer.Low, d), u.Signed(c.Closer.High, d))
 	for _, s := range c.Warnings {
 		fmt.Fprintf(&w, "  Caution: %s\n", s)

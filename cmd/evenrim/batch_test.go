@@ -84,6 +84,46 @@ func TestBatchesOfTheRecordAreCompared(t *testing.T) {
 	}
 }
 
+// Two parts are told by the spread of the batch before, in the terminal as on the page and
+// in the window.
+func TestFewPartsAreToldByTheBatchBefore(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "data")
+	keepBatches(t, dir)
+	s, err := record.Open(t.Context(), dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, _, err := s.Get(t.Context(), 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, x := range []float64{0.029, 0.031} {
+		photo := fmt.Append(nil, "April ", i)
+		r.Photo.SHA256, r.Mismatch = record.HashPhoto(photo), model.Vec{X: x}
+		if _, err := s.Keep(t.Context(), r, photo, record.Labels{Part: fmt.Sprint("April ", i), Batch: "April"}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	code, out, words := runBatch(t, dir, "--json", "raw edge", "April")
+	lines := strings.Split(strings.TrimSpace(out), "\n")
+	if code != exitOK || len(lines) != 3 {
+		t.Fatalf("%d, %q, %q", code, out, words)
+	}
+	var april batchLine
+	if err := json.Unmarshal([]byte(lines[1]), &april); err != nil {
+		t.Fatal(err)
+	}
+	if c := april.Correction; c.Setup2 == nil || math.Abs(c.Setup2[0]+0.03) > 0.001 || c.Setup2[1] != 0 || !strings.HasPrefix(c.Words, "Correct by") {
+		t.Errorf("two parts after eight: %s", lines[1])
+	}
+	if code, out, _ := runBatch(t, dir, "April"); code != exitOK || !strings.Contains(out, "fewer than three parts") {
+		t.Errorf("two parts by themselves: %d, %s", code, out)
+	}
+}
+
 func TestBatchWrongUse(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "data")
 	for _, tt := range []struct {
@@ -115,6 +155,9 @@ func TestBatchReportAndPlots(t *testing.T) {
 	code, _, words := runBatch(t, dir, "raw edge", "fixed", "--out", out, "--plots", plots)
 	if code != exitOK || !strings.Contains(words, "6 pages") || !strings.Contains(words, "24 pictures") {
 		t.Errorf("%d, %q", code, words)
+	}
+	if !strings.Contains(words, "The photo of reading ") || !strings.Contains(words, " is left out: ") {
+		t.Errorf("these photos are none, and their pages go without a word: %q", words)
 	}
 	pdf, err := os.ReadFile(out)
 	if err != nil || !bytes.HasPrefix(pdf, []byte("%PDF")) || bytes.Count(pdf, []byte("/Type /Page\n")) != 6 {

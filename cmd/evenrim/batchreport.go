@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"image"
-	"math"
 	"path/filepath"
 	"strings"
 	"time"
@@ -12,9 +11,7 @@ import (
 	"evenrim/model"
 	"evenrim/model/batch"
 	"evenrim/model/chart"
-	"evenrim/model/record"
 	"evenrim/model/report"
-	"evenrim/vision"
 )
 
 // photoLoaders give the upright photo of a reading when a page is drawn, by the
@@ -41,13 +38,9 @@ func (v *batchVerb) checkOut() error {
 }
 
 // print writes the report and the pictures that were asked for.
-func (v *batchVerb) print(batches []batch.Batch, photos photoLoaders) error {
+func (v *batchVerb) print(answers []report.BatchAnswer, photos photoLoaders) error {
 	if v.to == "" && v.plots == "" {
 		return nil
-	}
-	answers, err := answersOf(batches)
-	if err != nil {
-		return err
 	}
 	if v.to != "" {
 		if err := v.printPages(answers, photos); err != nil {
@@ -58,22 +51,6 @@ func (v *batchVerb) print(batches []batch.Batch, photos photoLoaders) error {
 		return v.printPlots(answers)
 	}
 	return nil
-}
-
-func answersOf(batches []batch.Batch) ([]report.BatchAnswer, error) {
-	var out []report.BatchAnswer
-	var history *model.Sym2
-	for _, b := range batches {
-		a, err := report.AnswerBatch(b, history)
-		if err != nil {
-			return nil, err
-		}
-		if a.Summary.N >= 3 {
-			history = &a.Summary.Cov
-		}
-		out = append(out, a)
-	}
-	return out, nil
 }
 
 func (v *batchVerb) printPages(answers []report.BatchAnswer, photos photoLoaders) error {
@@ -93,24 +70,13 @@ func (v *batchVerb) printPages(answers []report.BatchAnswer, photos photoLoaders
 		return err
 	}
 	u := chart.UnitOf(answers[0].Batch.ShowInch)
-	if shows := funnelsOf(answers); shows != nil {
+	if shows := report.FunnelsOf(answers); shows != nil {
 		pages = append(pages, &report.FunnelPage{Shows: shows, Unit: u, Version: versionText(), MadeAt: now})
 	}
 	if err := report.Save(v.to, report.PaperFor(u), pages...); err != nil {
 		return cannotWrite(v.to, err)
 	}
 	v.say("%s: %s.", v.to, counted(len(pages), "page"))
-	return nil
-}
-
-// funnelsOf are the simulations of correcting for parts that scatter like the
-// first batch that says how much they do.
-func funnelsOf(answers []report.BatchAnswer) []batch.FunnelShow {
-	for _, a := range answers {
-		if sd := math.Sqrt((a.Summary.Cov.XX + a.Summary.Cov.YY) / 2); sd > 0 && a.Summary.N >= 3 {
-			return []batch.FunnelShow{batch.ShowFunnel(0, sd, 40, 5), batch.ShowFunnel(3*sd, sd, 40, 5)}
-		}
-	}
 	return nil
 }
 
@@ -122,7 +88,7 @@ func (v *batchVerb) printPlots(answers []report.BatchAnswer) error {
 	for i, a := range answers {
 		plots := report.BatchPlots(a, chart.Light())
 		if i == 0 {
-			for k, f := range funnelsOf(answers) {
+			for k, f := range report.FunnelsOf(answers) {
 				for _, c := range chart.FunnelFigure(f, chart.UnitOf(a.Batch.ShowInch), chart.Light()) {
 					plots = append(plots, report.Plot{Name: fmt.Sprintf("simulation-%d-%s", k+1, c.Name), Figure: c.Chart, W: plots[0].W, H: plots[0].H / 2})
 				}
@@ -154,24 +120,4 @@ func fileName(name string) string {
 // fromFile loads a photo of a list, unless it was changed since.
 func (v *batchVerb) fromFile(ctx context.Context, path, sha string) func() *image.RGBA {
 	return (&reportVerb{app: v.app}).loader(ctx, filepath.Clean(path), sha)
-}
-
-// fromStore loads a photo that is kept.
-func fromStore(ctx context.Context, s *record.Store, r *model.Reading) func() *image.RGBA {
-	return func() *image.RGBA {
-		data, err := s.Photo(ctx, r.Photo.SHA256)
-		if err != nil {
-			return nil
-		}
-		p, err := vision.Decode(ctx, r.Photo.Name, data)
-		if err != nil {
-			return nil
-		}
-		defer p.Close()
-		img, err := p.Display(ctx)
-		if err != nil {
-			return nil
-		}
-		return img
-	}
 }

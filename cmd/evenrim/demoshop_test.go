@@ -2,6 +2,8 @@ package main
 
 import (
 	"bytes"
+	"context"
+	"errors"
 	"math"
 	"os"
 	"path/filepath"
@@ -108,6 +110,7 @@ func TestDemoPhotoIsTheSameEachTime(t *testing.T) {
 // gives none is named.
 func TestListInTheWindowIsNotKept(t *testing.T) {
 	dir := t.TempDir()
+	t.Setenv("TMPDIR", t.TempDir())
 	photo, err := filepath.Abs("../../testdata/photos/dome-bracket.jpg")
 	if err != nil {
 		t.Fatal(err)
@@ -126,13 +129,28 @@ func TestListInTheWindowIsNotKept(t *testing.T) {
 	if err != nil || len(entries)+len(notes) != 2 || len(notes) < 1 || !strings.HasPrefix(notes[len(notes)-1], "none.jpg: ") {
 		t.Errorf("%d readings, notes %q, %v", len(entries), notes, err)
 	}
-	where := got.Dir()
+	gone := func(what string) {
+		t.Helper()
+		if left, _ := filepath.Glob(filepath.Join(os.Getenv("TMPDIR"), "evenrim-list-*")); len(left) > 0 {
+			t.Errorf("%s: %q is still there", what, left)
+		}
+	}
+	if err := a.Done(got); err != nil {
+		t.Error(err)
+	}
+	gone("another is shown")
+	stopped, stop := context.WithCancel(t.Context())
+	if _, _, err := a.List(stopped, list, func(float64, string) { stop() }); !errors.Is(err, context.Canceled) {
+		t.Errorf("stopped: %v", err)
+	}
+	gone("stopped")
+	if _, _, err := a.List(t.Context(), list, func(float64, string) {}); err != nil {
+		t.Fatal(err)
+	}
 	if err := a.Close(); err != nil {
 		t.Error(err)
 	}
-	if _, err := os.Stat(where); !os.IsNotExist(err) {
-		t.Errorf("%s is still there: %v", where, err)
-	}
+	gone("closed")
 	if record.IsThere(filepath.Join(dir, "shop")) {
 		t.Error("the user's own folder was touched")
 	}

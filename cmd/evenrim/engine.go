@@ -46,7 +46,6 @@ func measure(ctx context.Context, photo *vision.Photo, job model.JobCard, keepFi
 		return result{err: model.Refuse(model.Unsure, "The rims were found but give no mismatch: take a sharper photo, straight down the bore.")}
 	}
 	reading.Photo = photo.Info
-	reading.Warnings = append(reading.Warnings, photo.Notes...)
 	reading.Version, reading.MadeAt = versionText(), start
 	reading.Seconds = time.Since(start).Seconds()
 	if keepFile {

@@ -146,7 +146,8 @@ func partJobs(rows []model.ListRow) (jobs []*partJob, ofRow []*partJob) {
 }
 
 // addWalls gives each wall of the list to its part; one that no photo belongs to
-// is a part of walls alone.
+// is a part of walls alone. A wall that names no part is that of the photos, where they
+// are all of one.
 func (v *partVerb) addWalls(jobs []*partJob) ([]*partJob, error) {
 	if v.wallList == "" {
 		return jobs, nil
@@ -159,6 +160,7 @@ func (v *partVerb) addWalls(jobs []*partJob) ([]*partJob, error) {
 	if err != nil {
 		return nil, usage("%s: %s", v.wallList, err)
 	}
+	onePart := len(jobs) == 1 // before walls alone come in, so that their order doesn't matter
 	for _, r := range rows {
 		if r.Err != nil {
 			v.missed++
@@ -166,8 +168,11 @@ func (v *partVerb) addWalls(jobs []*partJob) ([]*partJob, error) {
 			continue
 		}
 		var of *partJob
+		if r.Part == "" && onePart {
+			of = jobs[0]
+		}
 		for _, p := range jobs {
-			if p.name == r.Part || r.Part == "" && len(jobs) == 1 {
+			if p.name == r.Part {
 				of = p
 			}
 		}

@@ -22,15 +22,15 @@ func partInWords(p model.PartReport) []byte {
 	if f.KnowsX && f.KnowsY {
 		u95 := model.U95(f.ShiftCov())
 		d := u.Decimals(u95)
-		line("Shift X %s   Y %s   +/- %s %s (95 %%)", u.Signed(f.Shift.X, d), u.Signed(f.Shift.Y, d), uncertainty(u, u95, d), u)
+		line("Shift X %s   Y %s   +/- %s %s (95 %%)", u.Signed(f.Shift.X, d), u.Signed(f.Shift.Y, d), u.FormatU(u95, d), u)
 	}
 	if f.KnowsRotation {
-		line("Rotation %+.4f +/- %.4f degrees (95 %%), by chance with probability %s", degreesOf(f.RotationRad), 1.96*degreesOf(math.Sqrt(f.Cov[2][2])), model.Percent(f.RotationP))
+		line("Rotation %+.4f +/- %.4f degrees (95 %%), by chance with probability %s", degreesOf(f.RotationRad), model.Factor95*degreesOf(math.Sqrt(f.Cov[2][2])), model.Percent(f.RotationP))
 	}
 	if f.KnowsSize {
-		u95 := 1.96 * math.Sqrt(f.Cov[3][3])
+		u95 := model.Factor95 * math.Sqrt(f.Cov[3][3])
 		d := u.Decimals(u95)
-		line("Size difference %s +/- %s %s (95 %%)", u.Signed(f.SizeMM, d), uncertainty(u, u95, d), u)
+		line("Size difference %s +/- %s %s (95 %%)", u.Signed(f.SizeMM, d), u.FormatU(u95, d), u)
 	}
 	if f.DOF > 0 {
 		line("Fit: chi-squared %.1f with %d degrees of freedom, probability %s", f.Chi2, f.DOF, model.Percent(f.PValue))
@@ -51,7 +51,7 @@ func partInWords(p model.PartReport) []byte {
 		case w.Misfit:
 			odd = "; does not fit"
 		}
-		line("Wall %s: step %s +/- %s %s (95 %%), %s from the fit%s", w.Wall, u.Signed(w.MeanMM, d), uncertainty(u, 1.96*w.UMM, d), u, u.Signed(w.ResidualMM, d), odd)
+		line("Wall %s: step %s +/- %s %s (95 %%), %s from the fit%s", w.Wall, u.Signed(w.MeanMM, d), u.FormatU(model.Factor95*w.UMM, d), u, u.Signed(w.ResidualMM, d), odd)
 	}
 	for _, w := range f.Pairs {
 		line("Walls %s and %s: %s.", w.A, w.B, w.Says)
@@ -63,23 +63,13 @@ func partInWords(p model.PartReport) []byte {
 	for _, n := range p.Next {
 		line("Would decide: %s", n.Words())
 	}
-	for _, c := range p.Causes {
-		tied := ""
-		if c.Tied {
-			tied = " (tied)"
-		}
-		line("Likely cause %d%s: %s. %s", c.Rank, tied, c.Title, strings.Join(c.Evidence, " "))
-		if len(c.Against) > 0 {
-			line("  Against it: %s", strings.Join(c.Against, " "))
-		}
-		line("  To check: %s", c.Check)
-	}
+	causesInWords(line, p.Causes)
 	for _, c := range p.CannotTell {
 		line("%s", c)
 	}
 	if s := p.Simulation; s != nil {
 		d := u.Decimals(s.ShiftU95MM)
-		line("By simulation (%d trials): shift +/- %s %s, rotation +/- %.4f degrees (95 %%)", s.Trials, uncertainty(u, s.ShiftU95MM, d), u, 1.96*degreesOf(s.URotation))
+		line("By simulation (%d trials): shift +/- %s %s, rotation +/- %.4f degrees (95 %%)", s.Trials, u.FormatU(s.ShiftU95MM, d), u, model.Factor95*degreesOf(s.URotation))
 	}
 	for _, w := range append(append([]string(nil), f.Warnings...), p.Warnings...) {
 		line("Caution: %s", w)
@@ -94,7 +84,7 @@ func holeInWords(h model.HoleFit, u chart.Unit) string {
 	if name == "" {
 		name = "(no name)"
 	}
-	s := fmt.Sprintf("Hole %s: X %s Y %s +/- %s %s, %s", name, u.Signed(h.Mismatch.X, d), u.Signed(h.Mismatch.Y, d), uncertainty(u, u95, d), u, h.Verdict)
+	s := fmt.Sprintf("Hole %s: X %s Y %s +/- %s %s, %s", name, u.Signed(h.Mismatch.X, d), u.Signed(h.Mismatch.Y, d), u.FormatU(u95, d), u, h.Verdict)
 	s += fmt.Sprintf("; off the fit by %s, %s", u.Signed(h.Residual.X, d), u.Signed(h.Residual.Y, d))
 	switch {
 	case h.LeftOut:
@@ -148,7 +138,7 @@ func adviceInWords(line func(string, ...any), a model.Advice, u chart.Unit) {
 	}
 	if !a.Empty() && !math.IsNaN(a.RemainingU95MM) {
 		d := u.Decimals(a.RemainingU95MM)
-		line("Left after that: X %s Y %s +/- %s %s", u.Signed(a.Remaining.X, d), u.Signed(a.Remaining.Y, d), uncertainty(u, a.RemainingU95MM, d), u)
+		line("Left after that: X %s Y %s +/- %s %s", u.Signed(a.Remaining.X, d), u.Signed(a.Remaining.Y, d), u.FormatU(a.RemainingU95MM, d), u)
 	}
 	for _, c := range a.Cautions {
 		line("Mind: %s", c)
@@ -156,3 +146,17 @@ func adviceInWords(line func(string, ...any), a model.Advice, u chart.Unit) {
 }
 
 func degreesOf(rad float64) float64 { return rad * 180 / math.Pi }
+
+func causesInWords(line func(format string, a ...any), causes []model.Cause) {
+	for _, c := range causes {
+		tied := ""
+		if c.Tied {
+			tied = " (tied)"
+		}
+		line("Likely cause %d%s: %s. %s", c.Rank, tied, c.Title, strings.Join(c.Evidence, " "))
+		if len(c.Against) > 0 {
+			line("  Against it: %s", strings.Join(c.Against, " "))
+		}
+		line("  To check: %s", c.Check)
+	}
+}

@@ -196,7 +196,7 @@ func planJSON(p draft.Plan) map[string]any {
 			var places, sources []map[string]any
 			for _, f := range w.Features {
 				places = append(places, map[string]any{"name": f.Name, "wall": f.Wall, "mean_mm": [2]float64{f.Mean.X, f.Mean.Y},
-					"cov_mm2": [2][2]float64{{f.Cov.XX, f.Cov.XY}, {f.Cov.XY, f.Cov.YY}}, "below95_mm": f.Mid95MM, "within": f.Within, "within_simulated": f.Sim.Within})
+					"cov_mm2": [2][2]float64{{f.Cov.XX, f.Cov.XY}, {f.Cov.XY, f.Cov.YY}}, "below95_mm": f.Mid95MM, "within": f.Within, "within_simulated": f.SimWithin})
 			}
 			for _, s := range w.Sources {
 				sources = append(sources, map[string]any{"source": s.Source.String(), "rms_mm": s.RMSMM, "share": s.Share, "halved_within": s.HalvedWithin})

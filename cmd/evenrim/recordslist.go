@@ -102,7 +102,7 @@ func (v *recordsVerb) writeEntries(entries []record.Entry, first bool) error {
 				verdict += fmt.Sprintf(" (corrected by %d)", e.ReplacedBy)
 			}
 			fmt.Fprintf(w, "%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", e.ID, e.MadeAt.Local().Format("2006-01-02 15:04"), oneLine(e.Job), oneLine(e.Batch), oneLine(e.Part), oneLine(e.Hole),
-				plainASCII(u.Signed(e.Mismatch.X, d)), plainASCII(u.Signed(e.Mismatch.Y, d)), uncertainty(u, e.U95MM, d), verdict, oneLine(filepath.Base(e.PhotoName)))
+				plainASCII(u.Signed(e.Mismatch.X, d)), plainASCII(u.Signed(e.Mismatch.Y, d)), u.FormatU(e.U95MM, d), verdict, oneLine(filepath.Base(e.PhotoName)))
 		}
 		if err := w.Flush(); err != nil {
 			return err

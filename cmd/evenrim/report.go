@@ -303,7 +303,9 @@ func (v *reportVerb) fromRecord(ctx context.Context, s *sheets) error {
 	return nil
 }
 
-func (v *reportVerb) keptPhoto(ctx context.Context, store *record.Store, number string, r *model.Reading) *image.RGBA {
+// keptPhoto loads the photo of the reading of that number for its page; it is said when the
+// page has to go without.
+func (a *app) keptPhoto(ctx context.Context, store *record.Store, number string, r *model.Reading) *image.RGBA {
 	if r.Photo.SHA256 == "" {
 		return nil
 	}
@@ -320,7 +322,7 @@ func (v *reportVerb) keptPhoto(ctx context.Context, store *record.Store, number 
 		return p.Display(ctx)
 	}()
 	if err != nil {
-		v.say("The photo of reading %s is left out: %s", number, err)
+		a.say("The photo of reading %s is left out: %s", number, err)
 		return nil
 	}
 	return img

@@ -2,7 +2,7 @@ package main
 
 import (
 	"image"
-	"math"
+	"strings"
 
 	"evenrim/model"
 	"evenrim/model/report"
@@ -17,16 +17,8 @@ type partBook struct {
 }
 
 type partPages struct {
-	pages []report.Page
-	holes []*partHole
-}
-
-// partHole is one hole's photos in the order of the list.
-type partHole struct {
-	name     string
-	at       *model.Vec
-	readings []*model.Reading
-	turnRad  []float64
+	pages  []report.Page
+	photos []model.HolePhoto // in the order of the list
 }
 
 func newPartBook() *partBook {
@@ -51,24 +43,7 @@ func (b *partBook) addPage(part string, page report.Page) {
 func (b *partBook) addReading(row model.ListRow, r *model.Reading, load func() *image.RGBA) {
 	b.load[r] = load
 	p := b.part(row.Part)
-	var h *partHole
-	for _, known := range p.holes {
-		if known.name == row.Hole {
-			h = known
-		}
-	}
-	if h == nil {
-		h = &partHole{name: row.Hole}
-		p.holes = append(p.holes, h)
-	}
-	turn := math.NaN() // not stated
-	if row.Turn != nil {
-		turn = *row.Turn
-	}
-	if h.at == nil {
-		h.at = row.HoleAt
-	}
-	h.readings, h.turnRad = append(h.readings, r), append(h.turnRad, turn)
+	p.photos = append(p.photos, model.HolePhoto{Hole: row.Hole, At: row.HoleAt, TurnRad: row.Turn, Reading: r})
 }
 
 // pages are all pages; a part that has a name and more than one reading begins
@@ -86,21 +61,13 @@ func (b *partBook) pages(a *app) []report.Page {
 }
 
 func (b *partBook) partPage(a *app, name string, p *partPages) report.Page {
-	n := 0
-	for _, h := range p.holes {
-		n += len(h.readings)
-	}
-	if name == "" || n < 2 {
+	if name == "" || len(p.photos) < 2 {
 		return nil
 	}
-	var holes []model.HoleReading
-	for _, h := range p.holes {
-		j, err := model.JoinHole(h.name, h.at, h.readings, h.turnRad)
-		if err != nil {
-			a.say("Part %s: %s.", name, err)
-			return nil
-		}
-		holes = append(holes, j)
+	holes, err := model.JoinHoles(p.photos)
+	if err != nil {
+		a.say("Part %s: %s.", name, strings.TrimSuffix(err.Error(), "."))
+		return nil
 	}
 	f, err := model.FitPart(name, holes, nil)
 	if err != nil {

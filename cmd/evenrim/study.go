@@ -143,13 +143,13 @@ func (v *studyVerb) fromRecord(ctx context.Context, names []string) ([]batch.Per
 			return nil, err
 		}
 		for _, e := range slices.Backward(entries) {
+			if e.Operator == "" || e.Part == "" {
+				v.say("Reading %d of batch %q names no person or no part and is left out.", e.ID, name)
+				continue
+			}
 			part := e.Part
 			if e.Hole != "" {
 				part += ", " + e.Hole
-			}
-			if e.Operator == "" || part == "" {
-				v.say("Reading %d of batch %q names no person or no part and is left out.", e.ID, name)
-				continue
 			}
 			if of, twice := photos[part+"\x00"+e.PhotoSHA256]; twice && e.PhotoSHA256 != "" {
 				v.say("Reading %d of batch %q is of the same photo as reading %d and is left out: a study wants a new photo each time.", e.ID, name, of)

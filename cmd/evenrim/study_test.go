@@ -10,6 +10,10 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
+
+	"evenrim/model"
+	"evenrim/model/record"
 )
 
 // aiag is the study of ten parts read three times each by three persons that is
@@ -109,5 +113,29 @@ func TestStudyWrongUse(t *testing.T) {
 		if code, _, words := runStudy(t, tt.args...); code != tt.code || !strings.Contains(words, tt.says) {
 			t.Errorf("study %v: %d, %q; want %d, %q", tt.args, code, words, tt.code, tt.says)
 		}
+	}
+}
+
+// A hole's name alone doesn't say whose hole it is: hole A of four parts is no part.
+func TestStudyLeavesOutReadingsWithoutAPart(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "data")
+	s, err := record.Open(t.Context(), dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range 8 {
+		photo := fmt.Append(nil, "photo ", i)
+		r := &model.Reading{Photo: model.Photo{Name: "p.jpg", SHA256: record.HashPhoto(photo)}, Job: model.JobCard{BoreMM: 10}.WithDefaults(),
+			Mismatch: model.Vec{X: 0.001 * float64(i)}, Cov: model.Sym2{XX: 1e-6, YY: 1e-6}, MadeAt: time.Unix(int64(i), 0)}
+		if _, err := s.Keep(t.Context(), r, photo, record.Labels{Hole: "AB"[i%2 : i%2+1], Batch: "b", Operator: "WM"[i/4 : i/4+1]}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	code, out, words := runStudy(t, "--data", dir, "b")
+	if code != exitMissed || out != "" || strings.Count(words, "names no person or no part") != 8 {
+		t.Errorf("%d, %q, %q; want all eight left out", code, out, words)
 	}
 }

@@ -147,7 +147,7 @@ func (v *recordsVerb) turns(ctx context.Context, _ string) error {
 				of = append(of, idText(m))
 			}
 			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", setText(e.ID), e.MadeAt.Local().Format("2006-01-02 15:04"), oneLine(e.Job), oneLine(e.Part), oneLine(e.Hole),
-				plainASCII(u.Signed(e.Mismatch.X, d)), plainASCII(u.Signed(e.Mismatch.Y, d)), uncertainty(u, e.U95MM, d), verdict, strings.Join(of, ", "))
+				plainASCII(u.Signed(e.Mismatch.X, d)), plainASCII(u.Signed(e.Mismatch.Y, d)), u.FormatU(e.U95MM, d), verdict, strings.Join(of, ", "))
 		}
 		if err := w.Flush(); err != nil {
 			return err

@@ -16,7 +16,7 @@ func readingInWords(photo string, r *model.Reading) []byte {
 	var b strings.Builder
 	line := func(format string, a ...any) { fmt.Fprintf(&b, "  "+format+"\n", a...) }
 	fmt.Fprintf(&b, "%s\n", photo)
-	line("X %s   Y %s   +/- %s %s (95 %%)", u.Signed(r.Mismatch.X, d), u.Signed(r.Mismatch.Y, d), uncertainty(u, r.U95MM, d), u)
+	line("X %s   Y %s   +/- %s %s (95 %%)", u.Signed(r.Mismatch.X, d), u.Signed(r.Mismatch.Y, d), u.FormatU(r.U95MM, d), u)
 	line("%s", verdictInWords(r, u))
 	for _, l := range moveInWords(r, u, d) {
 		line("%s", l)
@@ -35,15 +35,6 @@ func refusalInWords(photo string, r *model.Refusal) []byte {
 
 // plainASCII: a terminal may not know the true minus and plus-minus signs.
 func plainASCII(s string) string { return strings.NewReplacer("−", "-", "±", "+/-").Replace(s) }
-
-// uncertainty is rounded up, so that it is never understated.
-func uncertainty(u chart.Unit, mm float64, decimals int) string {
-	if !(mm > 0) || math.IsInf(mm, 0) {
-		return "unknown"
-	}
-	k := math.Pow10(decimals)
-	return u.Format(u.MM(math.Ceil(u.Of(mm)*k-1e-6)/k), decimals)
-}
 
 func verdictInWords(r *model.Reading, u chart.Unit) string {
 	if r.Verdict == "" {
@@ -100,8 +91,8 @@ func widthInWords(r *model.Reading, u chart.Unit) string {
 	if !(r.WidthMM > 0) { // a reading taken over from a table may not have it
 		return "Chamfer width not known."
 	}
-	d := u.Decimals(2 * r.WidthUMM)
-	s := fmt.Sprintf("Chamfer %s +/- %s %s wide", u.Format(r.WidthMM, d), uncertainty(u, 2*r.WidthUMM, d), u)
+	d := u.Decimals(model.Factor95 * r.WidthUMM)
+	s := fmt.Sprintf("Chamfer %s +/- %s %s wide", u.Format(r.WidthMM, d), u.FormatU(model.Factor95*r.WidthUMM, d), u)
 	if r.IsEven() {
 		return s + ", even all round."
 	}

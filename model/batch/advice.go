@@ -25,10 +25,10 @@ type Advice struct {
 // smaller than its own 95 % uncertainty, the reach of MeanU95MM's region along it,
 // is left alone, as model.Advise leaves one of a single reading; the others are
 // reduced by what of their mean may be chance.
-// It never follows a single part, which would add its scatter to the next one's.
 //
 // history is the parts' covariance from earlier batches, mm², readings included
-// (nil = none); without it fewer than three parts give no advice.
+// (nil = none); without it fewer than three parts give no advice, for to follow each
+// part adds its scatter to the next one's.
 //
 // The weight is 1 - tr C / |m|², at least 0, with m the mean and C its
 // covariance: of the linear corrections w m the one of least mean square error
@@ -37,13 +37,9 @@ type Advice struct {
 func Advise(s Summary, flip model.FlipAxis, history *model.Sym2) Advice {
 	var scatter model.Sym2 // of the mean, by how the parts differ
 	k2, inflate := known95, 1.0
-	shared := s.MeanCov.Add(s.Cov.Scale(-1 / float64(s.N)))
 	switch {
 	case history != nil:
 		scatter = history.Scale(1 / float64(s.N))
-		if !finite(shared.XX + shared.YY) {
-			shared = model.Sym2{}
-		}
 	case s.N >= 3:
 		nu := float64(s.N - 1)
 		scatter = s.Cov.Scale(1 / float64(s.N))
@@ -56,15 +52,15 @@ func Advise(s Summary, flip model.FlipAxis, history *model.Sym2) Advice {
 		return Advice{Sentence: "Leave the offset alone: fewer than three parts don't tell a wrong offset from chance. Make more, or choose an earlier batch of this job to compare the spread with."}
 	}
 	a := Advice{Known: true}
-	c := scatter.Scale(inflate).Add(shared)
+	c := scatter.Scale(inflate).Add(s.Shared)
 	if m2 := s.Mean.Dot(s.Mean); m2 > 0 {
 		a.Weight = math.Max(0, 1-(c.XX+c.YY)/m2)
 	}
 	told := func(mean, scatter, shared float64) bool {
 		return a.Weight > 0 && mean*mean > k2*scatter+known95*shared
 	}
-	a.MoveX = told(s.Mean.X, scatter.XX, shared.XX)
-	a.MoveY = told(s.Mean.Y, scatter.YY, shared.YY)
+	a.MoveX = told(s.Mean.X, scatter.XX, s.Shared.XX)
+	a.MoveY = told(s.Mean.Y, scatter.YY, s.Shared.YY)
 	if a.MoveX {
 		a.Offset.X = a.Weight * s.Mean.X
 	}

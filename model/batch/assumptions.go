@@ -65,7 +65,8 @@ func CheckAssumptions(parts []Part) Assumptions {
 // look at least as little normal as x, by Anderson and Darling's test.
 //
 // Source: D'Agostino & Stephens, Goodness-of-Fit Techniques (1986) table 4.9,
-// from memory; the false alarm rate is checked by simulation.
+// from memory; the false alarm rate is checked by simulation. Its formulae were fitted
+// where probabilities still matter, below normalityEnd.
 func Normality(x []float64) float64 {
 	n := len(x)
 	mean, sd := stat.MeanStdDev(x, nil)
@@ -83,6 +84,8 @@ func Normality(x []float64) float64 {
 	a2 = a2/float64(n) - float64(n)
 	a := a2 * (1 + 0.75/float64(n) + 2.25/float64(n*n))
 	switch {
+	case a > normalityEnd:
+		return 0
 	case a >= 0.6:
 		return math.Exp(1.2937 - 5.709*a + 0.0186*a*a)
 	case a >= 0.34:
@@ -92,6 +95,10 @@ func Normality(x []float64) float64 {
 	}
 	return 1 - math.Exp(-13.436+101.14*a-223.73*a*a)
 }
+
+// normalityEnd is beyond what Normality's formulae were fitted to: the probability is 4e-24
+// there, and their square term turns it upwards again from 153 on.
+const normalityEnd = 10
 
 // Independence returns the correlation of neighbouring values and the probability
 // of one so far from what chance gives, either way, when the order means nothing:

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -15,7 +16,7 @@ import (
 func TestSmallestBatchShowsTheShift(t *testing.T) {
 	rng := rand.New(rand.NewPCG(6, 6))
 	for _, tt := range []struct{ shift, power float64 }{{0.004, 0.8}, {0.002, 0.9}} {
-		n, err := SmallestBatch(tt.shift, spread, tt.power)
+		n, err := SmallestBatch(tt.shift, spread, model.Sym2{}, tt.power)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -25,7 +26,7 @@ func TestSmallestBatchShowsTheShift(t *testing.T) {
 			const runs = 3000
 			for range runs {
 				a, b := draw(rng, n, model.Vec{}, spread), draw(rng, n, model.Polar(tt.shift, angle), spread)
-				if p, err := hotellingTwo(sampleOf(matrixOf(a)), sampleOf(matrixOf(b))); err == nil && p.P < 0.05 {
+				if p, err := hotellingTwo(sampleOf(matrixOf(a)), sampleOf(matrixOf(b)), nil); err == nil && p.P < 0.05 {
 					hits++
 				}
 			}
@@ -38,11 +39,24 @@ func TestSmallestBatchShowsTheShift(t *testing.T) {
 			t.Errorf("shift %g: %d parts would do already: %.3f", tt.shift, n-1, got)
 		}
 	}
-	if _, err := SmallestBatch(1e-9, spread, 0.8); !errors.Is(err, ErrTooFew) {
+	if _, err := SmallestBatch(1e-9, spread, model.Sym2{}, 0.8); !errors.Is(err, ErrTooFew) {
 		t.Errorf("a shift of nothing: %v, want ErrTooFew", err)
 	}
-	if _, err := SmallestBatch(math.NaN(), spread, 0.8); err == nil {
+	if _, err := SmallestBatch(math.NaN(), spread, model.Sym2{}, 0.8); err == nil {
 		t.Error("a shift that is no number was answered")
+	}
+}
+
+// No number of parts sees a shift that the camera's own error hides.
+func TestSmallestBatchMindsTheCamera(t *testing.T) {
+	camera := model.Sym2{XX: 1e-6, YY: 1e-6}
+	alone, err1 := SmallestBatch(0.0035, spread, model.Sym2{}, 0.8)
+	with, err2 := SmallestBatch(0.0035, spread, camera.Scale(0.5), 0.8)
+	if err1 != nil || err2 != nil || with <= alone {
+		t.Errorf("%d parts without the camera's error (%v), %d with it (%v): want more", alone, err1, with, err2)
+	}
+	if n, err := SmallestBatch(0.002, spread, camera, 0.8); !errors.Is(err, ErrTooFew) {
+		t.Errorf("%d parts are to show what the camera hides (%v)", n, err)
 	}
 }
 
@@ -76,6 +90,52 @@ func TestComparisonSaysWhetherItHelped(t *testing.T) {
 	// 4 + 4 parts divide in 70 ways, all tried: the answer is a multiple of 1/70.
 	if k := same.PPermutation * 70; math.Abs(k-math.Round(k)) > 1e-9 || k < 1 {
 		t.Errorf("permutation p %.6f is no multiple of 1/70", same.PPermutation)
+	}
+}
+
+// Two batches with one true mean, the camera moved between them: what it has wrong in
+// each is no difference of the batches.
+func TestTheCamerasErrorIsNoDifference(t *testing.T) {
+	rng := rand.New(rand.NewPCG(21, 21))
+	camera := model.Sym2{XX: 16e-6, YY: 16e-6}
+	batch := func(mean model.Vec, camera model.Sym2) []Part {
+		parts := draw(rng, 10, mean.Add(normalWith(camera, rng)), spread)
+		for i := range parts {
+			parts[i].Cov, parts[i].Shared = camera, camera
+		}
+		return parts
+	}
+	const runs = 60
+	believed, equal, permuted, held, warned := 0, 0, 0, 0, 0
+	for range runs {
+		c, err := Compare(batch(model.Vec{X: 0.01}, camera), batch(model.Vec{X: 0.01}, camera))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c.PValue < 0.05 {
+			believed++
+		} else if len(c.Warnings) > 0 && strings.Contains(c.Warnings[len(c.Warnings)-1], "camera") {
+			warned++
+		}
+		if c.PUnequal < 0.05 {
+			equal++
+		}
+		if c.PPermutation < 0.05 {
+			permuted++
+		}
+		if c.Difference.Norm() <= c.U95MM {
+			held++
+		}
+	}
+	between(t, "differences believed", believed, runs, 0.05, 0)
+	between(t, "differences believed, unequal spreads", equal, runs, 0.05, 0)
+	between(t, "differences believed, permuted", permuted, runs, 0.05, 0)
+	if held < runs*9/10 || warned < runs/2 {
+		t.Errorf("%d of %d differences lie within their U95, %d were said to be the camera's", held, runs, warned)
+	}
+	// A difference far beyond it is seen all the same.
+	if c, err := Compare(batch(model.Vec{X: 0.05}, camera), batch(model.Vec{}, camera)); err != nil || c.PValue > 1e-3 || c.PPermutation > 0.01 || c.Closer.Low < 0.01 {
+		t.Errorf("a fix of 0.05 mm: %+v, %v", c, err)
 	}
 }
 
@@ -228,7 +288,7 @@ func TestAnAxisWithinItsUncertaintyIsLeft(t *testing.T) {
 	}
 	// What all readings share doesn't grow less with the parts.
 	s := four(0.060, 0.031, 0.008)
-	s.MeanCov = s.MeanCov.Add(model.Sym2{YY: 0.005 * 0.005}) // with it Y is good to 0.0326
+	s.Shared = model.Sym2{YY: 0.005 * 0.005} // with it Y is good to 0.0326
 	if a := Advise(s, model.FlipAboutY, nil); !a.MoveX || a.MoveY {
 		t.Errorf("with an error that all readings share: %+v, want Y left", a)
 	}
@@ -245,5 +305,14 @@ func TestAdviceOfFewParts(t *testing.T) {
 	near(t, "weight with history", a.Weight, 0.98, 1e-12)
 	if a.Correction.Setup2 != (model.Vec{X: -0.05 * a.Weight}) {
 		t.Errorf("correction %+v, want against the mismatch", a.Correction)
+	}
+	// What the camera may have wrong counts for one part as for several.
+	small := model.Sym2{XX: 1e-8, YY: 1e-8}
+	camera := model.Sym2{XX: 90e-6, YY: 90e-6} // sd 9.5 um
+	for n := 1; n <= 3; n++ {
+		s, err := Summarise(slices.Repeat([]Part{{D: model.Vec{X: 0.02}, Cov: camera, Shared: camera}}, n))
+		if a := Advise(s, model.FlipAboutY, &small); err != nil || a.MoveX || a.MoveY {
+			t.Errorf("20 um read by a camera good to 23 um, %d parts: %+v (%v), want it left alone", n, a, err)
+		}
 	}
 }

@@ -16,10 +16,14 @@ type Comparison struct {
 	Difference model.Vec  // mean of B less mean of A, mm
 	Cov        model.Sym2 // of Difference, mm²
 	U95MM      float64    // larger half axis of its 95 % region
+	// PartCov is the covariance from part to part, of both batches, mm². Shared is what
+	// the parts of a batch have in common by the camera, of Difference, mm²: more
+	// parts don't lessen it.
+	PartCov, Shared model.Sym2
 	// PValue is the probability of such a difference, or a larger one, between
-	// batches that differ by chance only: Hotelling's test, exact for normal
-	// parts of one spread. PUnequal doesn't take the spreads to be the same (NaN
-	// where there are too few parts), PPermutation nothing at all to be normal.
+	// batches that differ by chance and the camera only: Hotelling's test, exact for normal
+	// parts of one spread that share nothing. PUnequal doesn't take the spreads to be the same
+	// (NaN where there are too few parts), PPermutation none of the parts to be normal.
 	PValue, PUnequal, PPermutation float64
 	// SpreadX and SpreadY are the standard deviation of B over that of A.
 	SpreadX, SpreadY Interval
@@ -34,6 +38,8 @@ type Comparison struct {
 const compareLevel = 0.05
 
 // Compare tests batch b against batch a: did the change help, and by how much?
+// The camera is taken to have been moved between the batches, as nothing says that it
+// was not: what it shares within each is counted for both.
 // It returns ErrTooFew below four parts in all, or below two in either.
 func Compare(a, b []Part) (Comparison, error) {
 	sa, sb := sampleOf(matrixOf(a)), sample{}
@@ -43,14 +49,6 @@ func Compare(a, b []Part) (Comparison, error) {
 	if len(a) < 2 || len(b) < 2 {
 		return Comparison{}, fmt.Errorf("batch: comparison of %d and %d parts: %w", len(a), len(b), ErrTooFew)
 	}
-	pooled, err := hotellingTwo(sa, sb)
-	if err != nil {
-		return Comparison{}, err
-	}
-	c := Comparison{PValue: pooled.P, PUnequal: math.NaN()}
-	if u, err := hotellingUnequal(sa, sb); err == nil {
-		c.PUnequal = u.P
-	}
 	ma, err := Summarise(a)
 	if err != nil {
 		return Comparison{}, err
@@ -59,18 +57,37 @@ func Compare(a, b []Part) (Comparison, error) {
 	if err != nil {
 		return Comparison{}, err
 	}
+	c := Comparison{PUnequal: math.NaN(), Shared: ma.Shared.Add(mb.Shared)}
+	shared := symOf(c.Shared)
+	alone, err := hotellingTwo(sa, sb, nil)
+	if err != nil {
+		return Comparison{}, err
+	}
+	pooled, err := hotellingTwo(sa, sb, shared)
+	if err != nil {
+		return Comparison{}, err
+	}
+	c.PValue = pooled.P
+	if u, err := hotellingUnequal(sa, sb, shared); err == nil {
+		c.PUnequal = u.P
+	}
 	n1, n2 := float64(len(a)), float64(len(b))
-	pool := ma.Cov.Scale(n1 - 1).Add(mb.Cov.Scale(n2 - 1)).Scale(1 / (n1 + n2 - 2))
-	c.Difference = mb.Mean.Sub(ma.Mean)
-	c.Cov = pool.Scale(1/n1 + 1/n2)
-	major, _, _ := c.Cov.Eigen()
 	nu := n1 + n2 - 2
-	c.U95MM = math.Sqrt(major * 2 * nu / (nu - 1) * distuv.F{D1: 2, D2: nu - 1}.Quantile(0.95))
+	c.PartCov = ma.Cov.Scale(n1 - 1).Add(mb.Cov.Scale(n2 - 1)).Scale(1 / nu)
+	c.Difference = mb.Mean.Sub(ma.Mean)
+	scatter := c.PartCov.Scale(1/n1 + 1/n2)
+	c.Cov = scatter.Add(c.Shared)
+	k2 := 2 * nu / (nu - 1) * distuv.F{D1: 2, D2: nu - 1}.Quantile(0.95)
+	major, _, _ := scatter.Scale(k2).Add(c.Shared.Scale(known95)).Eigen()
+	c.U95MM = math.Sqrt(major)
 	c.SpreadX = ratio(mb.SD.X, ma.SD.X, len(b), len(a))
 	c.SpreadY = ratio(mb.SD.Y, ma.SD.Y, len(b), len(a))
-	c.Closer = closer(ma, mb, pool)
-	c.PPermutation = permutation(a, b, pooled.T2)
+	c.Closer = closer(ma, mb, c.PartCov)
+	c.PPermutation = permutation(a, b, pooled.T2, c.Shared)
 	c.say()
+	if c.PValue >= compareLevel && alone.P < compareLevel {
+		c.Warnings = append(c.Warnings, "The batches differ by more than their parts scatter, but by no more than the camera may be off in each. If it was not moved between them, the difference is real; otherwise photograph the parts turned as well, and join the photos.")
+	}
 	return c, nil
 }
 
@@ -102,7 +119,7 @@ func ratio(s1, s2 float64, n1, n2 int) Interval {
 }
 
 // closer is the gain |mean a| - |mean b| with means drawn from what the parts
-// leave open under their pooled spread.
+// leave open under their pooled spread, and what the camera does.
 func closer(a, b Summary, pool model.Sym2) Interval {
 	nu := a.N + b.N - 2
 	rng := rand.New(rand.NewPCG(0xc105, uint64(a.N)<<32|uint64(b.N)))
@@ -112,8 +129,8 @@ func closer(a, b Summary, pool model.Sym2) Interval {
 		if nu > 1 {
 			cov = covarianceLike(pool, nu, rng)
 		}
-		ma := a.Mean.Add(normalWith(cov.Scale(1/float64(a.N)), rng))
-		mb := b.Mean.Add(normalWith(cov.Scale(1/float64(b.N)), rng))
+		ma := a.Mean.Add(normalWith(cov.Scale(1/float64(a.N)).Add(a.Shared), rng))
+		mb := b.Mean.Add(normalWith(cov.Scale(1/float64(b.N)).Add(b.Shared), rng))
 		draws[i] = ma.Norm() - mb.Norm()
 	}
 	slices.Sort(draws)
@@ -125,10 +142,12 @@ const maxExact = 20_000
 
 // permutation returns the share of the ways to divide the parts into two batches
 // of these sizes whose T2 is at least t2: all of them where they are few, else
-// 9999 at random and the one at hand.
-func permutation(a, b []Part, t2 float64) float64 {
+// 9999 at random and the one at hand. Where the camera's error is shared, each way is
+// given one of its own by chance.
+func permutation(a, b []Part, t2 float64, shared model.Sym2) float64 {
 	all := append(slices.Clone(a), b...)
-	trial := func(first []int) bool {
+	known := symOf(shared)
+	trial := func(first []int, moved model.Vec) bool {
 		in := make([]bool, len(all))
 		for _, i := range first {
 			in[i] = true
@@ -138,17 +157,18 @@ func permutation(a, b []Part, t2 float64) float64 {
 			if in[i] {
 				p = append(p, x)
 			} else {
+				x.D = x.D.Add(moved)
 				q = append(q, x)
 			}
 		}
-		t, err := hotellingTwo(sampleOf(matrixOf(p)), sampleOf(matrixOf(q)))
+		t, err := hotellingTwo(sampleOf(matrixOf(p)), sampleOf(matrixOf(q)), known)
 		return err == nil && t.T2 >= t2*(1-1e-9)
 	}
 	count, as := 0, 0
-	if ways := binomial(len(all), len(a)); ways <= maxExact {
+	if ways := binomial(len(all), len(a)); ways <= maxExact && known == nil {
 		combinations(len(all), len(a), func(c []int) {
 			count++
-			if trial(c) {
+			if trial(c, model.Vec{}) {
 				as++
 			}
 		})
@@ -158,7 +178,12 @@ func permutation(a, b []Part, t2 float64) float64 {
 	count, as = 1, 1
 	for range 9999 {
 		count++
-		if trial(rng.Perm(len(all))[:len(a)]) {
+		first := rng.Perm(len(all))[:len(a)]
+		var moved model.Vec
+		if known != nil {
+			moved = normalWith(shared, rng)
+		}
+		if trial(first, moved) {
 			as++
 		}
 	}

@@ -2,7 +2,6 @@ package batch
 
 import (
 	"fmt"
-	"math"
 	"path/filepath"
 	"slices"
 
@@ -110,35 +109,25 @@ func groupBy(items []Item, key func(int, Item) string) [][]Item {
 }
 
 func partOf(items []Item) (Part, []string, error) {
-	var holes []model.HoleReading
-	var warnings []string
-	for _, list := range groupBy(items, func(_ int, it Item) string { return it.Hole }) {
-		var readings []*model.Reading
-		var turns []float64
-		for _, it := range list {
-			readings = append(readings, it.Reading)
-			turn := math.NaN()
-			if it.TurnRad != nil {
-				turn = *it.TurnRad
-			}
-			turns = append(turns, turn)
-		}
-		h, err := model.JoinHole(list[0].Hole, list[0].HoleAt, readings, turns)
-		if err != nil {
-			return Part{}, nil, err
-		}
-		if h.Set != nil {
-			warnings = append(warnings, h.Set.Warnings...)
-		}
-		holes = append(holes, h)
-	}
 	name := items[0].Part
 	if name == "" {
 		name = filepath.Base(items[0].Reading.Photo.Name) // without its folders
 	}
 	p := Part{Name: name}
+	var photos []model.HolePhoto
 	for _, it := range items {
 		p.Readings = append(p.Readings, it.Reading)
+		photos = append(photos, model.HolePhoto{Hole: it.Hole, At: it.HoleAt, TurnRad: it.TurnRad, Reading: it.Reading})
+	}
+	holes, err := model.JoinHoles(photos)
+	if err != nil {
+		return Part{}, nil, fmt.Errorf("part %s: %w", name, err)
+	}
+	var warnings []string
+	for _, h := range holes {
+		if h.Set != nil {
+			warnings = append(warnings, h.Set.Warnings...)
+		}
 	}
 	for _, h := range holes {
 		p.Shared = p.Shared.Add(h.CameraCov.Rotate(-h.PlusX).Scale(1 / float64(len(holes))))

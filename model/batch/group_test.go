@@ -2,6 +2,7 @@ package batch
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"evenrim/model"
@@ -54,6 +55,31 @@ func TestReadingsGroupToPartsAndBatches(t *testing.T) {
 	near(t, "turn set", got[2].Parts[0].D.X, 0.010, 1e-9)
 	if s := got[2].Parts[0].Shared; s.XX != 0 {
 		t.Errorf("a separated turn set shares %+v with the camera, want nothing", s)
+	}
+}
+
+// Holes without names are told apart by their places, as on the part by itself.
+func TestHolesWithoutNamesAreTheirPlaces(t *testing.T) {
+	left, right := &model.Vec{X: -50}, &model.Vec{X: 50}
+	got, err := Group([]Item{
+		{Batch: "b", Part: "1", HoleAt: left, Reading: reading("a.jpg", model.Vec{X: 0.01, Y: -0.02}, 0)},
+		{Batch: "b", Part: "1", HoleAt: right, Reading: reading("b.jpg", model.Vec{X: 0.01, Y: 0.02}, 0)},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// A part turned about its middle: both holes agree, and the shift is their mean.
+	p := got[0].Parts[0]
+	near(t, "variance of the shift", p.Cov.YY, 5e-7, 1e-8)
+	if len(got[0].Warnings) != 0 {
+		t.Errorf("%q, want no doubt", got[0].Warnings)
+	}
+	_, err = Group([]Item{
+		{Part: "7", Hole: "A", HoleAt: left, Reading: reading("a.jpg", model.Vec{}, 0)},
+		{Part: "7", Hole: "A", HoleAt: right, Reading: reading("b.jpg", model.Vec{}, 0)},
+	})
+	if err == nil || !strings.Contains(err.Error(), "two places") || !strings.Contains(err.Error(), "part 7") {
+		t.Errorf("one hole at two places: %v, want both said", err)
 	}
 }
 

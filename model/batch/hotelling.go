@@ -7,6 +7,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"evenrim/model"
 )
 
 // T2 is the outcome of one of Hotelling's tests.
@@ -53,60 +55,62 @@ func quadratic(d *mat.VecDense, c *mat.SymDense) (float64, error) {
 	return mat.Dot(d, &s), nil
 }
 
-// HotellingOne tests whether the rows of x, n values in p dimensions, have the
-// mean mu. The distribution is exact for normal values and n > p; otherwise it
-// returns ErrTooFew.
-//
-// Source: Johnson & Wichern, Applied Multivariate Statistical Analysis, 5.2.
-func HotellingOne(x mat.Matrix, mu []float64) (T2, error) {
-	s := sampleOf(x)
-	if s.n <= s.p {
-		return T2{}, fmt.Errorf("batch: %d values in %d dimensions: %w", s.n, s.p, ErrTooFew)
-	}
-	var d mat.VecDense
-	d.SubVec(s.mean, mat.NewVecDense(s.p, mu))
-	q, err := quadratic(&d, s.cov)
-	n, p := float64(s.n), float64(s.p)
-	return t2Of(n*q, p, n-p, (n-p)/(p*(n-1))), err
+// meanSpread is the covariance of a mean as its values tell it, with nu degrees of freedom.
+type meanSpread struct {
+	cov *mat.SymDense
+	nu  float64
 }
 
 // hotellingTwo tests whether two sets of values have one mean, taking their
-// spread to be the same. It is exact for normal values from n1 + n2 > p + 1 on.
+// spread to be the same. shared is what else is known to move their difference, the
+// same for all values of a set (nil = nothing): without it the test is exact for normal
+// values from n1 + n2 > p + 1 on.
 //
 // Source: Johnson & Wichern 6.3.
-func hotellingTwo(a, b sample) (T2, error) {
-	n1, n2, p := float64(a.n), float64(b.n), float64(a.p)
+func hotellingTwo(a, b sample, shared *mat.SymDense) (T2, error) {
+	n1, n2 := float64(a.n), float64(b.n)
 	nu := n1 + n2 - 2
-	if nu < p {
+	if nu < float64(a.p) {
 		return T2{}, fmt.Errorf("batch: %d and %d values in %d dimensions: %w", a.n, b.n, a.p, ErrTooFew)
 	}
 	c := mat.NewSymDense(a.p, nil)
 	for i := range a.p {
 		for j := i; j < a.p; j++ {
-			c.SetSym(i, j, ((n1-1)*a.cov.At(i, j)+(n2-1)*b.cov.At(i, j))/nu)
+			c.SetSym(i, j, ((n1-1)*a.cov.At(i, j)+(n2-1)*b.cov.At(i, j))/nu*(1/n1+1/n2))
 		}
 	}
-	var d mat.VecDense
-	d.SubVec(a.mean, b.mean)
-	q, err := quadratic(&d, c)
-	return t2Of(q*n1*n2/(n1+n2), p, nu-p+1, (nu-p+1)/(nu*p)), err
+	return hotelling(a, b, shared, meanSpread{c, nu})
 }
 
 // hotellingUnequal doesn't take the spreads to be the same; it is approximate,
-// with degrees of freedom nu estimated.
-//
-// Source: Nel & van der Merwe, Commun. Statist. Theory Meth. 15 (1986)
-// 3719-3735, as in Johnson & Wichern 6.3 (from memory; checked on their example).
-func hotellingUnequal(a, b sample) (T2, error) {
+// with degrees of freedom estimated.
+func hotellingUnequal(a, b sample, shared *mat.SymDense) (T2, error) {
 	if a.n <= a.p || b.n <= b.p {
 		return T2{}, fmt.Errorf("batch: %d and %d values in %d dimensions: %w", a.n, b.n, a.p, ErrTooFew)
 	}
-	p := a.p
-	c := mat.NewSymDense(p, nil)
-	for i := range p {
-		for j := i; j < p; j++ {
-			c.SetSym(i, j, a.cov.At(i, j)/float64(a.n)+b.cov.At(i, j)/float64(b.n))
-		}
+	var parts []meanSpread
+	for _, s := range []sample{a, b} {
+		c := mat.NewSymDense(s.p, nil)
+		c.ScaleSym(1/float64(s.n), s.cov)
+		// n where n - 1 is expected: as in the source.
+		parts = append(parts, meanSpread{c, float64(s.n)})
+	}
+	return hotelling(a, b, shared, parts...)
+}
+
+// hotelling tests whether a and b have one mean, where the spreads and shared together are
+// the covariance of the difference. The degrees of freedom are those of the
+// spreads in the measure in which they make it up: what is shared is known.
+//
+// Source: Nel & van der Merwe, Commun. Statist. Theory Meth. 15 (1986)
+// 3719-3735, as in Johnson & Wichern 6.3 (from memory; checked on their example).
+func hotelling(a, b sample, shared *mat.SymDense, spreads ...meanSpread) (T2, error) {
+	c := mat.NewSymDense(a.p, nil)
+	if shared != nil {
+		c.CopySym(shared)
+	}
+	for _, s := range spreads {
+		c.AddSym(c, s.cov)
 	}
 	var d mat.VecDense
 	d.SubVec(a.mean, b.mean)
@@ -114,35 +118,34 @@ func hotellingUnequal(a, b sample) (T2, error) {
 	if err != nil {
 		return T2{}, err
 	}
-	var inv mat.Dense
-	if err := inv.Inverse(c); err != nil {
-		return T2{}, fmt.Errorf("batch: %w", err)
+	p, nu := float64(a.p), spreads[0].nu
+	if shared != nil || len(spreads) > 1 {
+		var inv mat.Dense
+		if err := inv.Inverse(c); err != nil {
+			return T2{}, fmt.Errorf("batch: %w", err)
+		}
+		denominator := 0.0
+		for _, s := range spreads {
+			var m, mm mat.Dense
+			m.Mul(s.cov, &inv)
+			mm.Mul(&m, &m)
+			tr := mat.Trace(&m)
+			denominator += (mat.Trace(&mm) + tr*tr) / s.nu
+		}
+		nu = math.Min((p+p*p)/denominator, mostFreedom)
 	}
-	denominator := 0.0
-	for _, s := range []sample{a, b} {
-		var m mat.Dense
-		m.Mul(s.cov, &inv)
-		m.Scale(1/float64(s.n), &m)
-		var mm mat.Dense
-		mm.Mul(&m, &m)
-		tr := mat.Trace(&m)
-		denominator += (mat.Trace(&mm) + tr*tr) / float64(s.n)
-	}
-	nu := float64(p+p*p) / denominator
-	fp := float64(p)
-	return t2Of(t2, fp, nu-fp+1, (nu-fp+1)/(nu*fp)), nil
+	return t2Of(t2, p, nu-p+1, (nu-p+1)/(nu*p)), nil
 }
 
-// dof is nu of hotellingUnequal.
-func (t T2) dof() float64 { return t.D2 + t.D1 - 1 }
+// mostFreedom is as good as a covariance that is known.
+const mostFreedom = 1e6
 
-// critical is the T2 that chance exceeds with probability alpha.
-func (t T2) critical(alpha float64) float64 {
-	f := distuv.F{D1: t.D1, D2: t.D2}.Quantile(1 - alpha)
-	if t.F == 0 {
-		return math.NaN()
+// symOf is c as a matrix, nil where there is nothing in it.
+func symOf(c model.Sym2) *mat.SymDense {
+	if c == (model.Sym2{}) {
+		return nil
 	}
-	return f * t.T2 / t.F
+	return mat.NewSymDense(2, []float64{c.XX, c.XY, c.XY, c.YY})
 }
 
 // matrixOf has the parts as rows.

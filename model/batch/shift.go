@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -16,14 +17,14 @@ const MaxBatch = 10_000
 // SmallestBatch returns how many parts each of two batches needs so that a shift
 // of shiftMM between them, in the least favourable direction, is shown at 5 %
 // with the given probability (0.8 or 0.9 is usual), when the parts spread with
-// covariance cov (readings included). It returns an error where MaxBatch parts
-// wouldn't do.
-func SmallestBatch(shiftMM float64, cov model.Sym2, power float64) (int, error) {
+// covariance cov (readings included) and the camera moves the batches against each
+// other by shared. It returns an error where MaxBatch parts wouldn't do.
+func SmallestBatch(shiftMM float64, cov, shared model.Sym2, power float64) (int, error) {
 	major, _, _ := cov.Eigen()
 	if !(shiftMM > 0) || !(major > 0) || !(power > 0 && power < 1) {
 		return 0, fmt.Errorf("batch: smallest batch: shift, spread and power must be positive")
 	}
-	enough := func(n int) bool { return shiftPower(shiftMM*shiftMM/major, n) >= power }
+	enough := func(n int) bool { return shiftPower(shiftMM, cov, shared, n) >= power }
 	if !enough(MaxBatch) {
 		return 0, fmt.Errorf("batch: a shift of %.4g mm drowns in a spread of %.4g mm even with %d parts a batch: %w", shiftMM, math.Sqrt(major), MaxBatch, ErrTooFew)
 	}
@@ -39,14 +40,19 @@ func SmallestBatch(shiftMM float64, cov model.Sym2, power float64) (int, error) 
 }
 
 // shiftPower is the probability that Hotelling's two-sample test at 5 % sees a
-// shift of squared standardised size d2 between two batches of n.
-func shiftPower(d2 float64, n int) float64 {
-	nu := float64(2*n - 3) // n + n - p - 1
-	if nu < 1 {
+// shift in the least favourable direction between two batches of n.
+func shiftPower(shiftMM float64, cov, shared model.Sym2, n int) float64 {
+	if 2*n-3 < 1 { // n + n - p - 1
 		return 0
 	}
-	critical := distuv.F{D1: 2, D2: nu}.Quantile(0.95)
-	return 1 - noncentralF(critical, 2, nu, float64(n)/2*d2)
+	no := sample{mean: mat.NewVecDense(2, nil), cov: mat.NewSymDense(2, []float64{cov.XX, cov.XY, cov.XY, cov.YY}), n: n, p: 2}
+	test, err := hotellingTwo(no, no, symOf(shared))
+	if err != nil {
+		return 0
+	}
+	major, _, _ := cov.Scale(2 / float64(n)).Add(shared).Eigen()
+	critical := distuv.F{D1: test.D1, D2: test.D2}.Quantile(0.95)
+	return 1 - noncentralF(critical, test.D1, test.D2, shiftMM*shiftMM/major)
 }
 
 // noncentralF is the distribution function of F with noncentrality lambda: a

@@ -152,10 +152,10 @@ func TestFalseAlarmsAreAsStated(t *testing.T) {
 			}
 		}
 		a, b := sampleOf(matrixOf(draw(rng, 4, model.Vec{}, spread))), sampleOf(matrixOf(draw(rng, 6, model.Vec{}, spread)))
-		if p, err := hotellingTwo(a, b); err != nil || p.P < 0.05 {
+		if p, err := hotellingTwo(a, b, nil); err != nil || p.P < 0.05 {
 			pooled++
 		}
-		if p, err := hotellingUnequal(a, b); err != nil || p.P < 0.05 {
+		if p, err := hotellingUnequal(a, b, nil); err != nil || p.P < 0.05 {
 			unequal++
 		}
 	}
@@ -254,8 +254,8 @@ func TestAnswersTurnWithTheAxes(t *testing.T) {
 		}
 		s1, err1 := Summarise(a)
 		s2, err2 := Summarise(turn(a))
-		x, errX := hotellingTwo(sampleOf(matrixOf(a)), sampleOf(matrixOf(b)))
-		y, errY := hotellingTwo(sampleOf(matrixOf(turn(a))), sampleOf(matrixOf(turn(b))))
+		x, errX := hotellingTwo(sampleOf(matrixOf(a)), sampleOf(matrixOf(b)), nil)
+		y, errY := hotellingTwo(sampleOf(matrixOf(turn(a))), sampleOf(matrixOf(turn(b))), nil)
 		if err := errors.Join(err1, err2, errX, errY); err != nil {
 			t.Fatal(err)
 		}
@@ -298,5 +298,20 @@ func TestAssumptionsAreSaid(t *testing.T) {
 	stray[7].D.Y += 0.02
 	if a := CheckAssumptions(stray); a.NormalY > 0.001 {
 		t.Errorf("a stray part: %+v, want it doubted", a)
+	}
+}
+
+// A part far out is no less doubtful among many.
+func TestAStrayPartAmongMany(t *testing.T) {
+	rng := rand.New(rand.NewPCG(13, 13))
+	for _, n := range []int{100, 1000, 1500, 3000} {
+		x := make([]float64, n)
+		for i := range x {
+			x[i] = rng.NormFloat64()
+		}
+		x[n/2] = 1e6
+		if p := Normality(x); !(p >= 0 && p < 1e-6) {
+			t.Errorf("%d parts, one far out: p = %g, want next to nothing", n, p)
+		}
 	}
 }

@@ -22,8 +22,9 @@ type Summary struct {
 	// in some direction, where ProcessCov is then zero.
 	MeasureCov, ProcessCov model.Sym2
 	Masked                 bool
-	// MeanCov is the covariance of Mean, mm²: Cov/n and what the readings share.
-	MeanCov model.Sym2
+	// Shared is what the readings have in common, mm²: known for any number of parts.
+	// MeanCov is the covariance of Mean, mm²: Cov/n and Shared.
+	Shared, MeanCov model.Sym2
 	// MeanU95MM is the larger half axis of the 95 % region of the mean: Hotelling's
 	// for the scatter between parts, and what the readings share on top.
 	MeanU95MM float64
@@ -50,12 +51,11 @@ func Summarise(parts []Part) (Summary, error) {
 	}
 	x, y := axes(parts)
 	s.Mean = model.Vec{X: stat.Mean(x, nil), Y: stat.Mean(y, nil)}
-	var shared model.Sym2
 	for _, p := range parts {
 		s.MeasureCov = s.MeasureCov.Add(p.own().Scale(1 / float64(n)))
-		shared = shared.Add(p.Shared.Scale(1 / float64(n)))
+		s.Shared = s.Shared.Add(p.Shared.Scale(1 / float64(n)))
 	}
-	s.MeasuredU95MM = model.U95(s.MeasureCov.Scale(1 / float64(n)).Add(shared))
+	s.MeasuredU95MM = model.U95(s.MeasureCov.Scale(1 / float64(n)).Add(s.Shared))
 	if n == 1 {
 		s.MeanCov, s.MeanU95MM = nanCov, nan
 		s.Warnings = append(s.Warnings, "One part says nothing about how much the parts differ.")
@@ -64,13 +64,13 @@ func Summarise(parts []Part) (Summary, error) {
 	s.Cov = model.Sym2{XX: stat.Variance(x, nil), XY: stat.Covariance(x, y, nil), YY: stat.Variance(y, nil)}
 	s.SD = model.Vec{X: math.Sqrt(s.Cov.XX), Y: math.Sqrt(s.Cov.YY)}
 	s.ProcessCov, s.Masked = withoutNegative(s.Cov.Add(s.MeasureCov.Scale(-1)))
-	s.MeanCov = s.Cov.Scale(1 / float64(n)).Add(shared)
+	s.MeanCov = s.Cov.Scale(1 / float64(n)).Add(s.Shared)
 	if n == 2 {
 		s.Warnings = append(s.Warnings, "Two parts show a spread but not its shape in the plane: no region can be given for their mean.")
 		return s, nil
 	}
 	k2 := regionFactor(n, 2)
-	major, _, _ := s.Cov.Scale(k2 / float64(n)).Add(shared.Scale(-2 * math.Log(0.05))).Eigen()
+	major, _, _ := s.Cov.Scale(k2 / float64(n)).Add(s.Shared.Scale(known95)).Eigen()
 	s.MeanU95MM = math.Sqrt(major)
 	if n < 8 {
 		s.Warnings = append(s.Warnings, fmt.Sprintf("%d parts: the spread is known to a factor of about %.1f only.", n, sdFactor(n)))

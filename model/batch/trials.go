@@ -69,7 +69,7 @@ func ParseStudy(data []byte) ([]PersonReading, error) {
 	}
 	var out []PersonReading
 	var wrong []error
-	for len(out) < maxStudyRows {
+	for {
 		cells, err := r.Read()
 		if errors.Is(err, io.EOF) {
 			break
@@ -77,6 +77,9 @@ func ParseStudy(data []byte) ([]PersonReading, error) {
 		line, _ := r.FieldPos(0)
 		if err != nil {
 			return nil, fmt.Errorf("The table cannot be read further: %w", err)
+		}
+		if len(out)+len(wrong) == maxStudyRows {
+			return nil, fmt.Errorf("The table has more than %d readings: is it the right file?", maxStudyRows)
 		}
 		reading, problem := c.row(cells)
 		if problem != "" {

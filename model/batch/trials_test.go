@@ -37,6 +37,17 @@ func TestStudyListsAreReadOrRefused(t *testing.T) {
 	}
 }
 
+// A table is never cut without a word.
+func TestTooLongAStudyIsRefused(t *testing.T) {
+	row, head := "1,Wren,0.01,0.02\n", "part,person,dx_mm,dy_mm\n"
+	if got, err := ParseStudy([]byte(head + strings.Repeat(row, maxStudyRows))); err != nil || len(got) != maxStudyRows {
+		t.Errorf("as long as it may be: %d rows, %v", len(got), err)
+	}
+	if got, err := ParseStudy([]byte(head + strings.Repeat(row, maxStudyRows+1))); err == nil || !strings.Contains(err.Error(), "more than 100000") {
+		t.Errorf("too long: %d rows, %v", len(got), err)
+	}
+}
+
 func FuzzParseStudy(f *testing.F) {
 	f.Add("part,person,dx_mm,dy_mm\n1,Wren,0.01,0.02\n")
 	f.Add("dy_um;dx_thou\n\"")

@@ -43,10 +43,9 @@ func cloudFactor(n int) float64 { return math.Sqrt(batch.T2Next(n, 0.95)) }
 
 // BatchChart is one chart of a batch.
 type BatchChart struct {
-	Name    string // for a file's name
-	Title   string
-	Chart   *Chart
-	Signals []batch.Signal
+	Name  string // for a file's name
+	Title string
+	Chart *Chart
 }
 
 // BatchCharts are the control charts of a batch: X and Y as single values with
@@ -78,9 +77,9 @@ func BatchCharts(b batch.Batch, c batch.Control, u Unit, s Style) []BatchChart {
 	jump := func(r batch.Rule) bool { return r == batch.RangeOut }
 	any := func(batch.Rule) bool { return true }
 	var list []BatchChart
-	add := func(file, title string, signals []batch.Signal, r Run) {
+	add := func(file, title string, r Run) {
 		r.Title, r.XLabel, r.Labels = title, "part", names
-		list = append(list, BatchChart{file, title, RunChart(r, s), signals})
+		list = append(list, BatchChart{file, title, RunChart(r, s)})
 	}
 	for _, a := range []struct {
 		axis  string
@@ -88,35 +87,26 @@ func BatchCharts(b batch.Batch, c batch.Control, u Unit, s Style) []BatchChart {
 		drift batch.EWMA
 		u95   func(model.Sym2) float64
 	}{
-		{"X", c.X, c.DriftX, func(q model.Sym2) float64 { return 1.96 * math.Sqrt(math.Max(q.XX, 0)) }},
-		{"Y", c.Y, c.DriftY, func(q model.Sym2) float64 { return 1.96 * math.Sqrt(math.Max(q.YY, 0)) }},
+		{"X", c.X, c.DriftX, func(q model.Sym2) float64 { return model.Factor95 * math.Sqrt(math.Max(q.XX, 0)) }},
+		{"Y", c.Y, c.DriftY, func(q model.Sym2) float64 { return model.Factor95 * math.Sqrt(math.Max(q.YY, 0)) }},
 	} {
 		bars := make([]float64, n)
 		for i, p := range b.Parts {
 			bars[i] = u.Of(a.u95(p.Cov))
 		}
-		add("run-"+a.axis, a.axis+" of each part", keep(a.ind.Signals, single), Run{
+		add("run-"+a.axis, a.axis+" of each part", Run{
 			YLabel: a.axis + ", " + u.String(), Values: inUnit(a.ind.Values...), U95: bars,
 			Centre: inUnit(a.ind.Centre), Lower: inUnit(a.ind.Lower), Upper: inUnit(a.ind.Upper), Out: out(a.ind.Signals, single)})
-		add("range-"+a.axis, a.axis+", jump from the part before", keep(a.ind.Signals, jump), Run{
+		add("range-"+a.axis, a.axis+", jump from the part before", Run{
 			YLabel: "jump, " + u.String(), Values: inUnit(append([]float64{math.NaN()}, a.ind.Ranges...)...),
 			Centre: inUnit(a.ind.RangeCentre), Upper: inUnit(a.ind.RangeUpper), Out: out(a.ind.Signals, jump)})
-		add("drift-"+a.axis, a.axis+", weighted average", a.drift.Signals, Run{
+		add("drift-"+a.axis, a.axis+", weighted average", Run{
 			YLabel: a.axis + ", " + u.String(), Values: inUnit(a.drift.Values...), Centre: inUnit(a.drift.Centre),
 			Lower: inUnit(a.drift.Lower...), Upper: inUnit(a.drift.Upper...), Out: out(a.drift.Signals, any)})
 	}
-	add("plane", "Distance in the plane (T squared)", c.Plane.Signals, Run{
+	add("plane", "Distance in the plane (T squared)", Run{
 		YLabel: "T²", Values: c.Plane.Values, Upper: []float64{c.Plane.Upper}, Out: out(c.Plane.Signals, any)})
 	return list
-}
-
-func keep(signals []batch.Signal, ok func(batch.Rule) bool) (out []batch.Signal) {
-	for _, s := range signals {
-		if ok(s.Rule) {
-			out = append(out, s)
-		}
-	}
-	return out
 }
 
 // shortName is a part's name where it is short enough for an axis, else its place.

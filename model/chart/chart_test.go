@@ -75,9 +75,6 @@ func everyFigure() map[string]Figure {
 		"run":            RunChart(Run{Values: []float64{1, math.NaN(), 3}, U95: []float64{.1, .1, .1}, Centre: []float64{2}, Lower: []float64{0, 0, 0}, Upper: []float64{4}, Out: []bool{true}, Groups: []int{0, 1, 7}, Breaks: []int{2}, Labels: []string{"a"}}, s),
 		"run empty":      RunChart(Run{}, s),
 		"run flat":       RunChart(Run{Values: []float64{5, 5}}, s),
-		"histogram":      Histogram(Spread{Values: []float64{1, 2, 2, 3, 9}, Mean: 3, SD: 2, Levels: []Level{{At: 4, Label: "limit"}}}, s),
-		"no histogram":   Histogram(Spread{}, s),
-		"one value":      Histogram(Spread{Values: []float64{3, 3}}, s),
 	}
 }
 

@@ -4,6 +4,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"evenrim/model"
 )
 
 // Unit is the unit lengths are shown in; its zero value is the millimetre.
@@ -29,12 +31,10 @@ func (u Unit) String() string {
 	return "mm"
 }
 
-const mmPerInch = 25.4 // exactly, by definition since 1959
-
 // Of converts mm.
 func (u Unit) Of(mm float64) float64 {
 	if u == Inch {
-		return mm / mmPerInch
+		return mm / model.MMPerInch
 	}
 	return mm
 }
@@ -42,7 +42,7 @@ func (u Unit) Of(mm float64) float64 {
 // MM converts to mm.
 func (u Unit) MM(v float64) float64 {
 	if u == Inch {
-		return v * mmPerInch
+		return v * model.MMPerInch
 	}
 	return v
 }

@@ -132,11 +132,11 @@ func TestOutlookAgreesWithItsSimulation(t *testing.T) {
 	for _, q := range o.Features {
 		// Sources are few and many are rectangular: the normal form of the share is
 		// good to a few parts in a hundred.
-		if math.Abs(q.Within-q.Sim.Within) > 0.04 {
-			t.Errorf("%s: %.3f of parts within by closed form, %.3f by simulation", q.Name, q.Within, q.Sim.Within)
+		if math.Abs(q.Within-q.SimWithin) > 0.04 {
+			t.Errorf("%s: %.3f of parts within by closed form, %.3f by simulation", q.Name, q.Within, q.SimWithin)
 		}
-		if o.All > q.Sim.Within {
-			t.Errorf("all features hold in %.3f of parts, %s alone in %.3f", o.All, q.Name, q.Sim.Within)
+		if o.All > q.SimWithin {
+			t.Errorf("all features hold in %.3f of parts, %s alone in %.3f", o.All, q.Name, q.SimWithin)
 		}
 	}
 	sum := 0.0

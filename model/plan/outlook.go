@@ -20,8 +20,8 @@ type Outlook struct {
 	Parts   int // simulated
 }
 
-// FeatureOutlook is what to expect at one hole or wall, in closed form and by
-// simulation.
+// FeatureOutlook is what to expect at one hole or wall, in closed form, and how many parts
+// hold there by simulation.
 type FeatureOutlook struct {
 	Feature
 	Mean model.Vec  // mm
@@ -29,15 +29,8 @@ type FeatureOutlook struct {
 	// Mid95MM is the size that 95 % of parts stay below: |d| of a hole, |step| of a
 	// wall.
 	Mid95MM float64
-	Within  float64 // share of parts within tolerance, closed form
-	Sim     FeatureSimulation
-}
-
-// FeatureSimulation is the same by simulation.
-type FeatureSimulation struct {
-	Mean   model.Vec
-	Cov    model.Sym2
-	Within float64
+	// Within is the share of parts within tolerance; SimWithin is that by simulation.
+	Within, SimWithin float64
 }
 
 // StepMM is the wall's expected step and its standard deviation, mm.
@@ -74,7 +67,7 @@ func (f Flip) Look(parts int, seed uint64) (Outlook, error) {
 	o := Outlook{Flip: f, All: sim.All, AllU: sim.AllU(), Parts: parts}
 	for i, t := range f.Features {
 		q := f.expect(t)
-		q.Sim = FeatureSimulation{sim.Mean[i], sim.Cov[i], sim.Share[i]}
+		q.SimWithin = sim.Share[i]
 		o.Features = append(o.Features, q)
 		if worse(q, o.Features[o.Worst]) {
 			o.Worst = i

@@ -97,7 +97,7 @@ func (f Found) OffsetU95MM() float64 {
 }
 
 // RotationU95Rad is the 95 % uncertainty of the rotation.
-func (f Found) RotationU95Rad() float64 { return 1.96 * math.Sqrt(f.Cov[2][2]) }
+func (f Found) RotationU95Rad() float64 { return model.Factor95 * math.Sqrt(f.Cov[2][2]) }
 
 // Validate returns the first *InputError of p, or nil.
 func (p PickUp) Validate() error {
@@ -337,7 +337,7 @@ func (f *Found) place() {
 	f.CheckReads = p.CheckAtMM + p.ballMM()*(n.X+n.Y)
 	v := variance(cov, n.Rotate(f.RotationRad))
 	v += p.ProbeSDMM*p.ProbeSDMM + rectSD(p.FormMM/2)*rectSD(p.FormMM/2) + rectSD(p.FaceMM)*rectSD(p.FaceMM) + rectSD(p.RadiusMM)*rectSD(p.RadiusMM)
-	f.CheckU95MM = 1.96 * math.Sqrt(v)
+	f.CheckU95MM = model.Factor95 * math.Sqrt(v)
 }
 
 // warn says in words what makes the result less sure than it could be.

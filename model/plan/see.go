@@ -2,6 +2,8 @@ package plan
 
 import (
 	"math"
+
+	"evenrim/model"
 )
 
 // Eye is what a person catches by looking: the smallest mismatch as a share of the
@@ -123,7 +125,7 @@ var (
 
 func inches(in ...float64) (mm []float64) {
 	for _, v := range in {
-		mm = append(mm, 25.4*v)
+		mm = append(mm, model.MMPerInch*v)
 	}
 	return mm
 }

@@ -14,9 +14,6 @@ func Usual() Flip {
 	}
 }
 
-// CommonPractice is what is said of every value that is Usual's.
-const CommonPractice = "common practice, no source"
-
 // UsualWhy says where a default comes from and how to find one's own value, by
 // the names of InputError.
 var UsualWhy = map[string]string{

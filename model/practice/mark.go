@@ -147,7 +147,7 @@ func Small(mm, stepMM float64, u chart.Unit) string {
 func small(mm, stepMM float64, u chart.Unit) (v float64, unit string, decimals int) {
 	k, unit := 1000.0, "µm"
 	if u == chart.Inch {
-		k, unit = 1000/25.4, "thou"
+		k, unit = 1000/model.MMPerInch, "thou"
 	}
 	for step := stepMM * k; step < 1 && decimals < 2; decimals++ {
 		step *= 10

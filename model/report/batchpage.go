@@ -159,6 +159,13 @@ func (p *BatchChartsPage) Draw(c draw.Canvas) {
 		if a.Control != nil {
 			q.para(chart.Regular, 7.8, s.Soft, PlaneWords)
 		}
+		if len(a.Causes) > 0 {
+			q.gap(4)
+			q.heading("Likely causes")
+			for _, l := range CauseWords(a.Causes) {
+				q.item(7.8, s.Ink, l)
+			}
+		}
 	}
 	if a.Control != nil {
 		list := chart.BatchCharts(a.Batch, *a.Control, u, s)

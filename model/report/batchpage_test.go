@@ -53,7 +53,7 @@ func TestBatchPagesSayAllThatMatters(t *testing.T) {
 		{"control charts"},
 		{"Batch fixed against batch raw edge", "It helped", "Closer to even by", "by chance alone", "quarter of the tolerance", "unrolled rim"},
 		{"Batch drifting", "stand out", "not steady", "find what changes from part to part"},
-		{"Part d1, X: ", "the weighted average has drifted"},
+		{"Part d1, X: ", "the weighted average has drifted", "Likely causes", "Thermal drift or wear in the course of the batch"},
 		{"against batch fixed"},
 		{"Batch pair", "fewer than three parts", "Capability needs three parts"},
 		{"Batch pair against batch drifting"},

@@ -22,6 +22,7 @@ type BatchAnswer struct {
 	Capability  *batch.Capability // nil = too few parts
 	Advice      batch.Advice
 	Assumptions batch.Assumptions
+	Causes      []model.Cause // likely ones, the likeliest first
 }
 
 // AnswerBatch works b out. history is the spread of earlier parts of the same
@@ -49,7 +50,37 @@ func AnswerBatch(b batch.Batch, history *model.Sym2) (BatchAnswer, error) {
 	}
 	a.Advice = batch.Advise(a.Summary, b.Flip, history)
 	a.Assumptions = batch.CheckAssumptions(b.Parts)
+	a.Causes, _ = model.Causes(model.Evidence{Batch: batch.FactsOf(b.Parts, a.Summary, a.Control)})
 	return a, nil
+}
+
+// AnswerBatches works batches out in their order. One of one or two parts is told by the
+// spread of the last one before it that has more.
+func AnswerBatches(batches []batch.Batch) ([]BatchAnswer, error) {
+	var out []BatchAnswer
+	var history *model.Sym2
+	for _, b := range batches {
+		a, err := AnswerBatch(b, history)
+		if err != nil {
+			return nil, err
+		}
+		if a.Summary.N >= 3 {
+			history = &a.Summary.Cov
+		}
+		out = append(out, a)
+	}
+	return out, nil
+}
+
+// FunnelsOf are the simulations of correcting for parts that scatter like the
+// first batch that says how much they do; nil where none does.
+func FunnelsOf(answers []BatchAnswer) []batch.FunnelShow {
+	for _, a := range answers {
+		if sd := math.Sqrt((a.Summary.Cov.XX + a.Summary.Cov.YY) / 2); sd > 0 && a.Summary.N >= 3 {
+			return []batch.FunnelShow{batch.ShowFunnel(0, sd, 40, 5), batch.ShowFunnel(3*sd, sd, 40, 5)}
+		}
+	}
+	return nil
 }
 
 // BatchName names a batch in a sentence.
@@ -418,13 +449,11 @@ func (a CompareAnswer) Words(u chart.Unit) []string {
 // needed says how many parts would show a shift worth knowing.
 func (a CompareAnswer) needed(u chart.Unit) []string {
 	c := a.Comparison
-	n := 1/float64(len(a.A.Parts)) + 1/float64(len(a.B.Parts))
-	one := c.Cov.Scale(1 / n) // of one part
 	tol := a.B.ToleranceMM
 	if !(tol > 0) {
 		return nil
 	}
-	many, err := batch.SmallestBatch(tol/4, one, 0.9)
+	many, err := batch.SmallestBatch(tol/4, c.PartCov, c.Shared, 0.9)
 	if err != nil {
 		return []string{fmt.Sprintf("Parts that spread like these never show a shift of %s, a quarter of the tolerance.", u.Plain(round3(tol/4)))}
 	}

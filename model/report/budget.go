@@ -78,7 +78,7 @@ func twoFigures(x float64) string {
 func smallLength(mm float64, u chart.Unit) string {
 	v := mm * 1000
 	if u == chart.Inch {
-		v = mm / 25.4 * 1e6
+		v = mm / model.MMPerInch * 1e6
 	}
 	switch {
 	case v == 0:

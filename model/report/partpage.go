@@ -59,7 +59,7 @@ func shiftU95(f *model.PartFit) float64 {
 	return 2.4477468307 * root(major) // sqrt(-2 ln 0.05)
 }
 
-func rotationU95(f *model.PartFit) float64 { return 1.96 * root(f.Cov[2][2]) }
+func rotationU95(f *model.PartFit) float64 { return model.Factor95 * root(f.Cov[2][2]) }
 
 // Draw lays the page out on c.
 func (p *PartPage) Draw(c draw.Canvas) {
@@ -238,12 +238,8 @@ func (p *PartPage) words(k *pen, u chart.Unit, holes, walls int, warnings []stri
 	if len(p.Causes) > 0 {
 		k.gap(4)
 		k.heading("Likely causes")
-		for _, c := range p.Causes[:min(len(p.Causes), 2)] {
-			tied := ""
-			if c.Tied {
-				tied = " (tied)"
-			}
-			k.item(7.8, k.s.Ink, fmt.Sprintf("%d%s: %s. %s To be sure: %s", c.Rank, tied, c.Title, strings.Join(c.Evidence, " "), c.Check))
+		for _, l := range CauseWords(p.Causes) {
+			k.item(7.8, k.s.Ink, l)
 		}
 	}
 	k.doubtsAndNote(warnings, len(f.Warnings), p.Labels.Note)

@@ -126,7 +126,7 @@ func (p *PartPage) wallTable(k *pen, u chart.Unit, n int) {
 			k.line(chart.Italic, tableSize, k.s.Soft, -1, fmt.Sprintf("and %s more in the record", counted(len(f.Walls)-n, "wall")))
 			break
 		}
-		dec := u.Decimals(1.96 * w.UMM)
+		dec := u.Decimals(model.Factor95 * w.UMM)
 		drift := ""
 		if w.DriftIsReal() {
 			drift = "changes along the wall: " + slopeWords(math.Abs(w.DriftPerMM), u)
@@ -141,7 +141,7 @@ func (p *PartPage) wallTable(k *pen, u chart.Unit, n int) {
 		k.para(chart.Regular, tableSize, k.s.Soft, fmt.Sprintf("%s and %s: %s.", q.A, q.B, q.Says))
 	}
 	if f.KnowsSize {
-		g := 1.96 * root(f.Cov[3][3])
+		g := model.Factor95 * root(f.Cov[3][3])
 		dec := u.Decimals(g)
 		k.para(chart.Regular, tableSize, k.s.Soft, fmt.Sprintf("Size difference between the setups, the same on every wall: %s ± %s %s.", u.Signed(f.SizeMM, dec), u.FormatU(g, dec), u))
 	}

@@ -149,3 +149,16 @@ func AdviceWords(a model.Advice) []string {
 	}
 	return out
 }
+
+// CauseWords say the two likeliest causes with what speaks for them, and what would confirm each.
+func CauseWords(causes []model.Cause) []string {
+	var out []string
+	for _, c := range causes[:min(len(causes), 2)] {
+		tied := ""
+		if c.Tied {
+			tied = " (tied)"
+		}
+		out = append(out, fmt.Sprintf("%d%s: %s. %s To be sure: %s", c.Rank, tied, c.Title, strings.Join(c.Evidence, " "), c.Check))
+	}
+	return out
+}

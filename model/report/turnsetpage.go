@@ -91,7 +91,7 @@ func (p *TurnSetPage) words(k *pen, r *model.Reading, u chart.Unit) {
 	}
 	k.para(chart.Regular, bodySize, k.s.Soft, "What turns with the part, a tilted chamfer, an oval bore, a burr, no turning takes out.")
 	k.gap(6)
-	wdec := u.Decimals(1.96 * t.WidthUMM)
+	wdec := u.Decimals(model.Factor95 * t.WidthUMM)
 	k.correctionBeside("Told and found", append(inputs(p.Joined.Job, u),
 		row{"Chamfer width", fmt.Sprintf("%s ± %s %s (95 %%)", u.Format(t.WidthMM, wdec), u.FormatU(model.Factor95*t.WidthUMM, wdec), u)},
 		row{"Do they agree?", p.agreement()}), CorrectionWords(r, u))

@@ -164,7 +164,7 @@ func degrees(rad float64) float64 {
 
 // evidence is what the photo gave.
 func evidence(r *model.Reading, u chart.Unit) []row {
-	wdec := u.Decimals(1.96 * r.WidthUMM)
+	wdec := u.Decimals(model.Factor95 * r.WidthUMM)
 	rows := []row{
 		{"Chamfer width", fmt.Sprintf("%s ± %s %s (95 %%)", u.Format(r.WidthMM, wdec), u.FormatU(model.Factor95*r.WidthUMM, wdec), u)},
 		{"View", viewWords(r.View)},
@@ -192,7 +192,7 @@ func viewWords(v model.View) string {
 		model.FromTurnSet: "from the turn set", model.Assumed: "assumed square",
 	}[v.How]
 	tilt := math.Atan(math.Hypot(v.SlopeX, v.SlopeY)) * 180 / math.Pi
-	u := 1.96 * math.Hypot(v.SlopeUX, v.SlopeUY) / math.Sqrt2 * 180 / math.Pi
+	u := model.Factor95 * math.Hypot(v.SlopeUX, v.SlopeUY) / math.Sqrt2 * 180 / math.Pi
 	return fmt.Sprintf("%.2f° ± %.2f° off square, %s", tilt, u, how)
 }
 
@@ -201,7 +201,7 @@ func scaleWords(pxPerMM float64, u chart.Unit) string {
 		return "unknown"
 	}
 	if u == chart.Inch {
-		return fmt.Sprintf("%.3f thou a pixel", 1000/25.4/pxPerMM)
+		return fmt.Sprintf("%.3f thou a pixel", 1000/model.MMPerInch/pxPerMM)
 	}
 	return fmt.Sprintf("%.1f µm a pixel", 1000/pxPerMM)
 }

@@ -206,6 +206,14 @@ func TestListIsNotKept(t *testing.T) {
 	d.OpenList("/shop/march.csv")
 	d.Settle()
 	d.says("march.csv, not kept", "not kept", "x.jpg: there is no hole")
+	if d.archives.IsGone(d.archives.DemoStore) {
+		t.Error("the record that is shown was let go")
+	}
+	d.OpenOwn()
+	d.Settle()
+	if !d.archives.IsGone(d.archives.DemoStore) {
+		t.Error("the list's record is held, though another is shown")
+	}
 }
 
 func TestRecordThatCannotBeOpenedSaysWhy(t *testing.T) {

@@ -34,8 +34,13 @@ func (p *Page) openOwn() {
 	})
 }
 
-// use shows another record.
+// use shows another record. It lets the one before go, unless long work goes on with it.
 func (p *Page) use(a port.Archive, s ledger.Source, list string) {
+	if old := p.archive; old != nil && old != a && p.cancel == nil {
+		// A folder that stays in the way is no news for the user: it goes with the machine's
+		// other temporary files.
+		p.crew.Go(func() { _ = p.deps.Archives.Done(old) })
+	}
 	p.archive = a
 	p.state.Turn(s)
 	p.state.ListOf = list

@@ -29,7 +29,7 @@ type Archive interface {
 }
 
 // Archives opens records for the Batches page. What it opens stays open until the
-// program ends. Calls run off the UI goroutine.
+// program ends, or a list's until Done. Calls run off the UI goroutine.
 type Archives interface {
 	// Own is the user's own record.
 	Own(ctx context.Context) (Archive, error)
@@ -37,8 +37,10 @@ type Archives interface {
 	// first time it is drawn and read, which takes a while.
 	Demo(ctx context.Context, progress func(share float64, doing string)) (Archive, error)
 	// List reads the photos of a readings.csv into a record for the moment, which is
-	// gone when the program ends. notes say which photos gave no reading and why.
+	// gone with Done, or when the program ends. notes say which photos gave no reading and why.
 	List(ctx context.Context, path string, progress func(share float64, doing string)) (a Archive, notes []string, err error)
+	// Done says that a is shown no more: nothing is asked of it any longer.
+	Done(a Archive) error
 	// Restore unpacks a backup into a new folder.
 	Restore(ctx context.Context, backup, dir string) (record.BackupResult, error)
 }

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
+	"sync"
 	"testing"
 	"time"
 
@@ -20,6 +22,9 @@ type Archives struct {
 	OwnErr              error
 	Hold                chan struct{} // when set, Demo waits for it or for its context
 	ListNotes           []string
+
+	mu   sync.Mutex
+	gone []port.Archive
 }
 
 // NewArchives returns an empty record and a filled demo.
@@ -107,6 +112,21 @@ func (a *Archives) List(_ context.Context, path string, progress func(float64, s
 	}
 	progress(1, "reading")
 	return a.DemoStore, a.ListNotes, nil
+}
+
+// Done implements port.Archives.
+func (a *Archives) Done(shown port.Archive) error {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.gone = append(a.gone, shown)
+	return nil
+}
+
+// IsGone says that Done was called for shown.
+func (a *Archives) IsGone(shown port.Archive) bool {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	return slices.Contains(a.gone, shown)
 }
 
 // Restore implements port.Archives.

@@ -67,14 +67,14 @@ func features(o plan.Outlook, u chart.Unit) Table {
 	for _, f := range o.Features {
 		if f.Wall {
 			mean, sd := f.StepMM()
-			d := u.Decimals(1.96 * sd)
-			t.Rows = append(t.Rows, []string{place(f), u.Signed(mean, d), u.FormatU(model.Factor95*sd, d), bare(f.Mid95MM, u), model.Percent(f.Within), model.Percent(f.Sim.Within)})
+			d := u.Decimals(model.Factor95 * sd)
+			t.Rows = append(t.Rows, []string{place(f), u.Signed(mean, d), u.FormatU(model.Factor95*sd, d), bare(f.Mid95MM, u), model.Percent(f.Within), model.Percent(f.SimWithin)})
 			continue
 		}
 		major, _, _ := f.Cov.Eigen()
 		half := 2.4477468 * math.Sqrt(math.Max(major, 0)) // sqrt(-2 ln 0.05)
 		d := u.Decimals(half)
-		t.Rows = append(t.Rows, []string{place(f), u.Signed(f.Mean.X, d) + ", " + u.Signed(f.Mean.Y, d), u.FormatU(half, d), bare(f.Mid95MM, u), model.Percent(f.Within), model.Percent(f.Sim.Within)})
+		t.Rows = append(t.Rows, []string{place(f), u.Signed(f.Mean.X, d) + ", " + u.Signed(f.Mean.Y, d), u.FormatU(half, d), bare(f.Mid95MM, u), model.Percent(f.Within), model.Percent(f.SimWithin)})
 	}
 	return t
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"evenrim/model"
 	"evenrim/model/chart"
 	"evenrim/model/plan"
 )
@@ -70,7 +71,7 @@ func Photo(p plan.PhotoPlan, u chart.Unit) Answer {
 // away is how far the lens is from the part.
 func away(mm float64, u chart.Unit) string {
 	if u == chart.Inch {
-		return fmt.Sprintf("%.1f in", mm/25.4)
+		return fmt.Sprintf("%.1f in", mm/model.MMPerInch)
 	}
 	return fmt.Sprintf("%.0f mm", mm)
 }
@@ -80,7 +81,7 @@ func pixel(pxPerMM float64, u chart.Unit) string {
 	um := 1000 / pxPerMM
 	switch {
 	case u == chart.Inch:
-		return fmt.Sprintf("%.2g thou", um/25.4)
+		return fmt.Sprintf("%.2g thou", um/model.MMPerInch)
 	case um < 9.95:
 		return fmt.Sprintf("%.1f µm", um)
 	}

@@ -35,7 +35,7 @@ func PickUp(f plan.Found, examples []string, u chart.Unit) Answer {
 		ball = fmt.Sprintf("The touches were taken as the ball's centre: each face lies its radius, %s, further in.", u.Plain(p.StylusMM/2))
 	}
 	at := func(v float64, sd float64) string {
-		n := u.Decimals(1.96 * sd)
+		n := u.Decimals(model.Factor95 * sd)
 		return u.Signed(v, n)
 	}
 	major, _, _ := f.FeatureCov.Eigen()
