@@ -252,7 +252,7 @@ func (f *PartFit) warn(b *body) {
 		open = append(open, "Y")
 	}
 	if len(open) > 0 {
-		say("The shift in %s cannot be told from these walls: read the opposite walls too, or photograph a hole.", strings.Join(open, " and "))
+		say("The shift in %s cannot be told from these walls: read two opposite walls that face along it, or photograph a hole.", strings.Join(open, " and "))
 	}
 	switch {
 	case f.KnowsRotation:
