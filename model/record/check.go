@@ -185,7 +185,8 @@ func (c *checker) turnSets(ctx context.Context) error {
 
 // search compares the derived tables with what they are derived from.
 func (c *checker) search(ctx context.Context) error {
-	const should = `SELECT r.seq, l.n, r.made_at, r.verdict, r.job, l.part, l.batch, l.operator, l.machine, (SELECT n.seq FROM reading n WHERE n.replaces = r.seq)
+	const should = `SELECT r.seq, l.n, r.made_at, r.verdict, r.job, l.part, l.batch, l.operator, l.machine, coalesce((SELECT n.seq FROM reading n WHERE n.replaces = r.seq),
+			(SELECT w.seq FROM reading w WHERE w.key = r.origin_key AND w.source = 'photo' AND w.seq > r.seq))
 		FROM reading r JOIN label l ON l.n = (SELECT max(n) FROM label WHERE seq = r.seq)`
 	const does = `SELECT seq, label, made_at, verdict, job, part, batch, operator, machine, replaced_by FROM finder`
 	var wrong int
