@@ -48,14 +48,14 @@ func (s *Store) check(ctx context.Context, progress func(done, total int), seen 
 	// searched before.
 	db, err := sql.Open("sqlite", s.readDSN)
 	if err != nil {
-		return Report{}, explain("check the record", s.dir, err)
+		return Report{}, explain(checking, s.dir, err)
 	}
 	defer db.Close()
 	c := &checker{s: s, db: db, progress: progress, seen: seen}
 	for _, step := range []func(context.Context) error{c.database, c.readings, c.turnSets, c.search, c.photos} {
 		if err := step(ctx); err != nil {
 			if k := kindOf(err); k != ErrDamaged && k != ErrNotOurs && !errors.Is(err, ErrDamaged) {
-				return c.Report, explain("check the record", s.dir, err)
+				return c.Report, explain(checking, s.dir, err)
 			}
 			c.fault("The database is damaged: %v.", err)
 		}
