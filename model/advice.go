@@ -134,8 +134,9 @@ func reaching(cov Sym2, factor float64) Sym2 { return cov.Scale(sq(factor / Fact
 func AdvisePart(f *PartFit, job JobCard, m Machine) Advice {
 	job, m = job.WithDefaults(), m.withDefaults()
 	a := Advice{RemainingP: math.NaN(), RemainingU95MM: math.NaN()}
-	if !f.KnowsX || !f.KnowsY {
-		a.LeftAlone = append(a.LeftAlone, "The shift cannot be told in both axes: no correction.")
+	if why := f.NoCorrection(); why != "" {
+		a.LeftAlone = append(a.LeftAlone, why)
+		a.Remaining = Vec{math.NaN(), math.NaN()}
 		return a
 	}
 	places := f.places()
@@ -165,6 +166,20 @@ func AdvisePart(f *PartFit, job JobCard, m Machine) Advice {
 	a.rest(f, job, c, turn)
 	a.Cautions = cautions(a, turn != 0)
 	return a
+}
+
+// NoCorrection says why none may be worked out at all, "" where one may.
+func (f *PartFit) NoCorrection() string {
+	switch {
+	case f.Disputed():
+		return "Photos and indicator contradict each other: no correction before that is cleared."
+	case !f.KnowsX || !f.KnowsY:
+		return "The shift cannot be told in both axes: no correction."
+	case f.TurnUnchecked && math.Abs(f.RotationRad) >= Factor95*math.Sqrt(f.Cov[pTurn][pTurn]):
+		// A wrong sign on a wall would come out as a rotation, and move the shift with it.
+		return "The photos put part and walls against each other by a rotation that nothing checks: no correction before a second hole tells it, too."
+	}
+	return ""
 }
 
 // places are where the fit's holes are, or its walls where there is no hole.

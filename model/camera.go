@@ -15,6 +15,10 @@ type Camera struct {
 	PlusX          float64 // rad counter-clockwise from image-right to the picture of +X
 }
 
+// Placed says that a fit put the camera where it stood. A reading from a table has its
+// scale alone, and no direction may be taken from that.
+func (c Camera) Placed() bool { return c.PxPerMM > 0 && c != Camera{PxPerMM: c.PxPerMM} }
+
 // Projector is a Camera made ready for many points. It is safe for concurrent use.
 type Projector struct {
 	m [3][4]float64 // homogeneous projection of (x, y, z, 1)

@@ -145,14 +145,8 @@ func (f *Facts) fromPart(e Evidence) {
 			f.Value[FactBothProud]++
 		}
 	}
-	if c := p.Compare; c != nil && (c.ComparesX || c.ComparesY || c.ComparesRotation) {
-		en := 0.0
-		for _, v := range []float64{c.EnX, c.EnY, c.EnPlane, c.EnRotation} {
-			if !math.IsNaN(v) {
-				en = math.Max(en, math.Abs(v))
-			}
-		}
-		f.Value[FactEn] = en
+	if c := p.Compare; c != nil && c.Compares {
+		f.Value[FactEn] = c.EnTogether
 	}
 	for _, w := range p.Walls {
 		if w.Misfit {

@@ -79,6 +79,8 @@ func (j JobCard) Validate() error {
 		return &FieldError{field, fmt.Sprintf(format, a...)}
 	}
 	switch {
+	case j.BoreMM == 0:
+		return bad("bore", "The bore diameter is missing: give it as on the drawing, for example 10mm or 0.5in.")
 	case !finite(j.BoreMM) || j.BoreMM <= 0:
 		return bad("bore", "The bore diameter must be more than zero: give it as on the drawing, for example 10mm or 0.5in.")
 	case j.BoreMM < MinBoreMM || j.BoreMM > MaxBoreMM:

@@ -24,7 +24,7 @@ func PhotoPaths(r *Reading) Paths {
 		OuterPoints: photoPositions(r.Trace.Outer), BorePoints: photoPositions(r.Trace.Bore),
 		ExitPoints: photoPositions(r.Trace.Exit),
 	}
-	if r.Job.BoreMM <= 0 || r.Camera.PxPerMM <= 0 {
+	if r.Job.BoreMM <= 0 || !r.Camera.Placed() {
 		return p
 	}
 	s, proj := r.Solid(), r.Camera.Projector()
@@ -171,11 +171,12 @@ func Clock(screenRad float64) string {
 }
 
 // ClockAt says a direction in part axes as seen in r's photo.
-func (r *Reading) ClockAt(angleRad float64) string { return Clock(r.screenPlusX() + angleRad) }
+func (r *Reading) ClockAt(angleRad float64) string { return Clock(r.PlusXInPhoto() + angleRad) }
 
-// screenPlusX prefers the fitted camera; both are the same direction.
-func (r *Reading) screenPlusX() float64 {
-	if r.Camera.PxPerMM > 0 {
+// PlusXInPhoto is where +X points in the photo: as fitted if there was a fit, else as on
+// the job card. Both are the same direction.
+func (r *Reading) PlusXInPhoto() float64 {
+	if r.Camera.Placed() {
 		return r.Camera.PlusX
 	}
 	return r.Job.PlusX

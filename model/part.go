@@ -35,7 +35,8 @@ type PartFit struct {
 	SizeMM      float64 // g
 	// Cov is the covariance of shift x, y (mm), rotation (rad) and size (mm).
 	Cov [4][4]float64
-	// What the data tell at all. A rotation that they don't is taken as none.
+	// What the data tell at all. A rotation that they don't is taken as none. Where
+	// photos and indicator contradict each other nothing is known: see Disputed.
 	KnowsX, KnowsY, KnowsRotation, KnowsSize bool
 
 	Chi2   float64
@@ -49,13 +50,16 @@ type PartFit struct {
 	// parts per million; UGrowthPPM is 0 where it can't be told.
 	GrowthPPM, UGrowthPPM float64
 
-	Holes    []HoleFit
-	Walls    []WallFit
-	Pairs    []WallPair
-	Compare  *Comparison // photos against indicator; nil where one of them is missing
-	Verdict  Verdict     // the worst of the holes': each is judged by its own reading
-	PWithin  float64     // the smallest of the holes'
-	Warnings []string
+	Holes   []HoleFit
+	Walls   []WallFit
+	Pairs   []WallPair
+	Compare *Comparison // photos against indicator; nil where one of them is missing
+	// TurnUnchecked says that neither photos nor walls tell the rotation by themselves,
+	// and that nothing is left over which would check what they tell together.
+	TurnUnchecked bool
+	Verdict       Verdict // the worst of the holes': each is judged by its own reading
+	PWithin       float64 // the smallest of the holes'
+	Warnings      []string
 }
 
 // HoleFit is one hole against the rigid part.
@@ -82,28 +86,6 @@ type WallFit struct {
 	LeftOut     bool    // and was not used
 }
 
-// Comparison says whether photos and indicator agree, by E_n: within 1 = yes.
-type Comparison struct {
-	Photos, Walls     PartValues
-	EnX, EnY, EnPlane float64 // NaN where the walls don't tell
-	EnRotation        float64
-	Agree             bool // all that can be compared
-	ComparesX, ComparesY,
-	ComparesRotation bool
-}
-
-// PartValues are shift and rotation from one kind of reading alone.
-type PartValues struct {
-	Shift              Vec
-	RotationRad        float64
-	UX, UY, URotation  float64
-	SizeMM, USizeMM    float64
-	KnowsX, KnowsY     bool
-	KnowsRotation      bool
-	KnowsSize          bool
-	shiftCovarianceMM2 Sym2
-}
-
 // misfitLevel: a hole is named at 1 % for the whole part.
 const misfitLevel = 0.01
 
@@ -128,8 +110,13 @@ func FitPart(part string, holes []HoleReading, walls []Wall) (*PartFit, error) {
 	f.rateHoles(b, fit, misfits)
 	f.rateWalls(b, fit, misfits)
 	f.Pairs = b.pairs()
-	f.Compare = b.compare()
-	f.growth(b)
+	f.Compare, f.TurnUnchecked = b.compare(fit)
+	if f.Disputed() {
+		// The mean of two that contradict each other is neither.
+		f.KnowsX, f.KnowsY, f.KnowsRotation, f.KnowsSize = false, false, false, false
+	} else {
+		f.growth(b)
+	}
 	f.judge()
 	f.warn(b)
 	return f, nil
@@ -140,9 +127,10 @@ type body struct {
 	holes  []HoleReading
 	walls  []Wall
 	steps  []WallStep
-	use    []bool // which holes, then which walls
-	common Sym2   // see commonOf
-	turns  bool   // whether every hole has a place, so that a rotation means something
+	use    []bool  // which holes, then which walls
+	common Sym2    // see commonOf
+	turns  bool    // whether every hole has a place, so that a rotation means something
+	turned float64 // rad: the rotation where none is fitted
 }
 
 func newBody(holes []HoleReading, walls []Wall, steps []WallStep) *body {
@@ -172,6 +160,20 @@ func moved(r Vec, omega float64) (at, by Vec) {
 	return t.Sub(r), Vec{-t.Y, t.X}
 }
 
+// facing returns n . v for a unit vector n, and none at all where that is only the
+// rounding of an angle: the fit scales its unknowns, and would take the 1e-16 that
+// the sine of half a turn comes to for a reading.
+func facing(n, v Vec) float64 {
+	if d := n.Dot(v); math.Abs(d) > 1e-9*v.Norm() {
+		return d
+	}
+	return 0
+}
+
+// uselessTurnU is the standard uncertainty, rad, from which on a rotation counts as not
+// told: it rests on a lever of hundredths of a millimetre, and no vise is 6 degrees off.
+const uselessTurnU = 0.1
+
 // fit fits the holes in use and the walls. With grow, setup 2's pattern may also
 // be larger or smaller.
 func (b *body) fit(grow bool) bodyFit {
@@ -185,7 +187,10 @@ func (b *body) fit(grow bool) bodyFit {
 
 func (b *body) fitWith(grow, turns bool) bodyFit {
 	var f bodyFit
-	omega := 0.0
+	omega := b.turned
+	if turns {
+		omega = 0
+	}
 	for range 5 { // the rotation is small: this converges by a factor omega a step
 		rows := linearRows{n: nAll}
 		f.holeRow = make([]int, len(b.holes))
@@ -207,7 +212,7 @@ func (b *body) fitWith(grow, turns bool) bodyFit {
 			one, two := common.lower()
 			one, two = one.Rotate(-h.PlusX), two.Rotate(-h.PlusX)
 			rows.addPair([]float64{1, 0, k * by.X, 0, g * h.At.X, one.X, two.X}, []float64{0, 1, k * by.Y, 0, g * h.At.Y, one.Y, two.Y},
-				h.Mismatch.Sub(at).Add(by.Scale(omega)), h.Cov.Add(common.Rotate(-h.PlusX).Scale(-1)))
+				h.Mismatch.Sub(at).Add(by.Scale(k*omega)), h.Cov.Add(common.Rotate(-h.PlusX).Scale(-1)))
 		}
 		for i, w := range b.walls {
 			if !b.use[len(b.holes)+i] {
@@ -215,16 +220,21 @@ func (b *body) fitWith(grow, turns bool) bodyFit {
 			}
 			n, s := Polar(1, w.NormalRad), b.steps[i]
 			at, by := moved(w.middle(), omega)
-			rows.add([]float64{n.X, n.Y, k * n.Dot(by), 1, 0, 0, 0}, s.MeanMM-n.Dot(at)+n.Dot(by)*omega, math.Max(s.UMM, leastU))
+			x, y, turn := facing(n, Vec{1, 0}), facing(n, Vec{0, 1}), facing(n, by)
+			rows.add([]float64{x, y, k * turn, 1, 0, 0, 0}, s.MeanMM-n.Dot(at)+k*turn*omega, math.Max(s.UMM, leastU))
 			if s.HasDrift {
 				// The step's slope along the wall: n . omega x t = -omega (exactly -sin).
-				rows.add([]float64{0, 0, -k, 0, 0, 0, 0}, s.DriftPerMM, math.Max(s.UDriftPerMM, 1e-12))
+				rows.add([]float64{0, 0, -k, 0, 0, 0, 0}, s.DriftPerMM+(1-k)*omega, math.Max(s.UDriftPerMM, 1e-12))
 			}
 		}
 		f.ownRows = len(rows.y)
 		rows.add([]float64{pCamera1: 1, pCamera2: 0}, 0, 1)
 		rows.add([]float64{pCamera2: 1}, 0, 1)
 		f.linearFit = rows.solve()
+		if sqrt0(f.Cov.At(pTurn, pTurn)) > uselessTurnU {
+			f.Determined[pTurn] = false
+			break // before a wild angle makes itself a lever
+		}
 		if !turns || math.Abs(f.X[pTurn]-omega) < 1e-12 {
 			break
 		}
@@ -234,7 +244,7 @@ func (b *body) fitWith(grow, turns bool) bodyFit {
 		f.knows[j] = f.Determined[j] && (j != pTurn || turns) && (j != pGrow || grow)
 	}
 	if !turns {
-		f.X[pTurn] = 0
+		f.X[pTurn] = b.turned
 	}
 	return f
 }
@@ -277,6 +287,14 @@ func commonCamera(holes []HoleReading) Sym2 {
 		}
 	}
 	return least
+}
+
+// scale is the factor by which misfit enlarges the uncertainties; 1 = it fits.
+func (f linearFit) scale() float64 {
+	if chi2Tail(f.Chi2, f.DOF) < agreeLevel {
+		return math.Sqrt(f.Chi2 / float64(f.DOF))
+	}
+	return 1
 }
 
 // covariance returns the covariance of the unknowns: scatter that is a hole's own
@@ -333,9 +351,7 @@ func (f *PartFit) take(b *body, fit bodyFit) {
 	f.Shift, f.RotationRad, f.SizeMM = Vec{fit.X[pX], fit.X[pY]}, fit.X[pTurn], fit.X[pSize]
 	f.KnowsX, f.KnowsY, f.KnowsRotation, f.KnowsSize = fit.knows[pX], fit.knows[pY], fit.knows[pTurn], fit.knows[pSize]
 	f.Chi2, f.DOF, f.PValue = fit.Chi2, fit.DOF, chi2Tail(fit.Chi2, fit.DOF)
-	if f.PValue < agreeLevel {
-		f.Scale = math.Sqrt(fit.Chi2 / float64(fit.DOF))
-	}
+	f.Scale = fit.scale()
 	cov := b.covariance(fit, f.Scale)
 	for j := range 4 {
 		for l := range 4 {

@@ -28,7 +28,7 @@ func (b *body) fitWithoutMisfits() (bodyFit, map[int]bool) {
 		if worst >= len(b.holes) {
 			kind = 1
 		}
-		if room[kind]--; room[kind] < 0 {
+		if room[kind]--; room[kind] < 0 || b.lastOfKind(worst) {
 			break
 		}
 		misfits[worst] = true
@@ -39,6 +39,24 @@ func (b *body) fitWithoutMisfits() (bodyFit, map[int]bool) {
 		fit = b.fit(false)
 	}
 	return fit, misfits
+}
+
+// lastOfKind says that i is the only hole in use besides walls, or the only wall besides
+// holes. Left out, what photos and indicator disagree in would show no more: one photo
+// against four walls with a sign wrong is no misfit to be outvoted.
+func (b *body) lastOfKind(i int) bool {
+	holes, walls := b.use[:len(b.holes)], b.use[len(b.holes):]
+	kind := holes
+	if i >= len(b.holes) {
+		kind = walls
+	}
+	n := 0
+	for _, used := range kind {
+		if used {
+			n++
+		}
+	}
+	return n == 1 && len(holes) > 0 && len(walls) > 0
 }
 
 // standsOut says that leaving something out lowers chi-squared by more than the
@@ -131,52 +149,6 @@ func (b *body) pairs() []WallPair {
 	return PairWalls(walls, steps)
 }
 
-// alone returns what one kind of reading says.
-func (b *body) alone() PartValues {
-	f := b.fit(false)
-	cov := b.covariance(f, 1)
-	u := func(j int) float64 { return sqrt0(cov.At(j, j)) }
-	return PartValues{
-		Shift: Vec{f.X[pX], f.X[pY]}, RotationRad: f.X[pTurn], SizeMM: f.X[pSize],
-		UX: u(pX), UY: u(pY), URotation: u(pTurn), USizeMM: u(pSize),
-		KnowsX: f.knows[pX], KnowsY: f.knows[pY], KnowsRotation: f.knows[pTurn], KnowsSize: f.knows[pSize],
-		shiftCovarianceMM2: Sym2{cov.At(pX, pX), cov.At(pX, pY), cov.At(pY, pY)},
-	}
-}
-
-// compare sets photos against walls; nil where one of them is missing.
-func (b *body) compare() *Comparison {
-	if len(b.holes) == 0 || len(b.walls) == 0 {
-		return nil
-	}
-	photos := *b
-	photos.walls, photos.steps, photos.use = nil, nil, b.use[:len(b.holes)]
-	walls := *b
-	walls.holes, walls.use, walls.turns = nil, b.use[len(b.holes):], true
-	c := &Comparison{Photos: photos.alone(), Walls: walls.alone(), EnX: math.NaN(), EnY: math.NaN(), EnPlane: math.NaN(), EnRotation: math.NaN(), Agree: true}
-	p, w := c.Photos, c.Walls
-	agree := func(en float64) float64 {
-		c.Agree = c.Agree && math.Abs(en) <= 1
-		return en
-	}
-	c.ComparesX, c.ComparesY = p.KnowsX && w.KnowsX, p.KnowsY && w.KnowsY
-	c.ComparesRotation = p.KnowsRotation && w.KnowsRotation
-	if c.ComparesX {
-		c.EnX = agree(En(p.Shift.X, p.UX, w.Shift.X, w.UX))
-	}
-	if c.ComparesY {
-		c.EnY = agree(En(p.Shift.Y, p.UY, w.Shift.Y, w.UY))
-	}
-	if c.ComparesX && c.ComparesY {
-		c.EnPlane = agree(En2(p.Shift, p.shiftCovarianceMM2, w.Shift, w.shiftCovarianceMM2))
-	}
-	if c.ComparesRotation {
-		c.EnRotation = agree(En(p.RotationRad, p.URotation, w.RotationRad, w.URotation))
-	}
-	c.Agree = c.Agree && (c.ComparesX || c.ComparesY || c.ComparesRotation)
-	return c
-}
-
 // growth tries whether setup 2's pattern is also larger or smaller.
 func (f *PartFit) growth(b *body) {
 	if !b.turns || len(b.holes) < 2 {
@@ -185,11 +157,7 @@ func (f *PartFit) growth(b *body) {
 	g := b.fit(true)
 	if g.knows[pGrow] {
 		f.GrowthPPM = 1e6 * g.X[pGrow]
-		scale := 1.0
-		if chi2Tail(g.Chi2, g.DOF) < agreeLevel {
-			scale = math.Sqrt(g.Chi2 / float64(g.DOF))
-		}
-		f.UGrowthPPM = 1e6 * scale * sqrt0(g.Cov.At(pGrow, pGrow))
+		f.UGrowthPPM = 1e6 * g.scale() * sqrt0(g.Cov.At(pGrow, pGrow))
 	}
 }
 
@@ -241,25 +209,13 @@ func (f *PartFit) warn(b *body) {
 			say("Wall %s does not fit the rest; with so little besides it still counts.", w.Wall)
 		}
 	}
-	if f.PValue < misfitLevel {
+	if f.PValue < misfitLevel && !f.Disputed() {
 		say("The readings do not fit one rigid part: they depart by %.1f times what they state. The uncertainty was enlarged by that.", f.Scale)
 	}
-	var open []string
-	if !f.KnowsX {
-		open = append(open, "X")
-	}
-	if !f.KnowsY {
-		open = append(open, "Y")
-	}
-	if len(open) > 0 {
-		say("The shift in %s cannot be told from these walls: read the opposite walls too, or photograph a hole.", strings.Join(open, " and "))
-	}
-	switch {
-	case f.KnowsRotation:
-	case !b.turns:
-		say("No rotation was fitted: not every hole has its place (hole_x, hole_y).")
-	default:
-		say("The rotation cannot be told from these readings and is taken as none: add a hole some way off.")
+	if f.Disputed() {
+		f.Warnings = append(f.Warnings, f.Compare.dispute())
+	} else {
+		f.warnOpen(b)
 	}
 	for i, w := range b.walls {
 		if w.ResolutionMM <= 0 {
@@ -269,8 +225,30 @@ func (f *PartFit) warn(b *body) {
 			say("Wall %s was read once: without a second reading its repeatability is guessed.", w.Name)
 		}
 	}
-	if f.Compare != nil && !f.Compare.Agree && (f.Compare.ComparesX || f.Compare.ComparesY || f.Compare.ComparesRotation) {
-		say("Photos and indicator disagree by more than both state (E_n above 1): check the +X direction, the walls' signs and the indicator.")
+}
+
+// warnOpen says what the readings leave open.
+func (f *PartFit) warnOpen(b *body) {
+	say := func(format string, a ...any) { f.Warnings = append(f.Warnings, fmt.Sprintf(format, a...)) }
+	var open []string
+	if !f.KnowsX {
+		open = append(open, "X")
+	}
+	if !f.KnowsY {
+		open = append(open, "Y")
+	}
+	if len(open) > 0 {
+		say("The shift in %s cannot be told from these walls: read two opposite walls that face along it, or photograph a hole.", strings.Join(open, " and "))
+	}
+	switch {
+	case f.KnowsRotation:
+	case !b.turns:
+		say("No rotation was fitted: not every hole has its place (hole_x, hole_y).")
+	default:
+		say("The rotation cannot be told from these readings and is taken as none: add a hole some way off.")
+	}
+	if f.TurnUnchecked {
+		say("The rotation rests on the photos against the walls alone, and nothing checks it: a wrong sign on a wall looks the same. Photograph a second hole some way off.")
 	}
 }
 

@@ -47,7 +47,7 @@ func PartLine(p PartReport) ([]byte, error) {
 		l.RotationU = decimals(degrees(sqrt0(f.Cov[pTurn][pTurn])), 6)
 		l.RotationP = decimals(f.RotationP, 6)
 	}
-	if len(f.Walls) > 0 {
+	if len(f.Walls) > 0 && !f.Disputed() {
 		l.Size = m.unless(f.KnowsSize, "size difference", decimals(f.SizeMM, 6))
 		if f.KnowsSize {
 			l.SizeU = decimals(sqrt0(f.Cov[pSize][pSize]), 6)
@@ -74,9 +74,12 @@ func PartLine(p PartReport) ([]byte, error) {
 		l.Pairs = append(l.Pairs, pairLine{[2]string{w.A, w.B}, decimals(w.MismatchMM, 6), decimals(w.SizeMM, 6), decimals(w.UMM, 6), string(w.Says)})
 	}
 	if c := f.Compare; c != nil {
-		l.Compare = &compareLine{decimals(c.EnX, 3), decimals(c.EnY, 3), decimals(c.EnPlane, 3), decimals(c.EnRotation, 3), c.Agree}
+		l.Compare = &compareLine{decimals(c.EnX, 3), decimals(c.EnY, 3), decimals(c.EnPlane, 3), decimals(c.EnRotation, 3), decimals(c.EnTogether, 3), nil}
+		if c.Compares {
+			l.Compare.Agree = &c.Agree
+		}
 	}
-	if f.KnowsX && f.KnowsY {
+	if f.NoCorrection() == "" {
 		c := Correct(f.Shift, p.Job.Flip)
 		l.Correction = &partCorrection{decimals(c.Setup2.X, 6), decimals(c.Setup2.Y, 6), decimals(c.Setup1.X, 6), decimals(c.Setup1.Y, 6), l.Rotation}
 	} else {
@@ -94,7 +97,7 @@ func PartLine(p PartReport) ([]byte, error) {
 		l.NotRead = append(l.NotRead, notReadLine{photo, p.NotRead[photo]})
 	}
 	if s := p.Simulation; s != nil {
-		l.Simulation = &simulationLine{s.Trials, decimals(s.ShiftU95MM, 6), decimals(s.URotation*180/math.Pi, 6), []holeSimulationLine{}}
+		l.Simulation = &simulationLine{s.Trials, known(!f.Disputed(), decimals(s.ShiftU95MM, 6)), known(!f.Disputed(), decimals(s.URotation*180/math.Pi, 6)), []holeSimulationLine{}}
 		for _, h := range s.Holes {
 			l.Simulation.Holes = append(l.Simulation.Holes, holeSimulationLine{h.Hole, decimals(h.U95MM, 6), decimals(h.PWithin, 4)})
 		}
@@ -259,7 +262,8 @@ type compareLine struct {
 	EnY        number `json:"en_y"`
 	EnPlane    number `json:"en_plane"`
 	EnRotation number `json:"en_rotation"`
-	Agree      bool   `json:"agree"`
+	EnTogether number `json:"en_together"`
+	Agree      *bool  `json:"agree"` // null where nothing was compared
 }
 
 type partCorrection struct {

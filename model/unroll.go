@@ -40,7 +40,7 @@ type Strip struct {
 // NewStrip lays out r. It returns ok = false when r lacks what it takes: a bore,
 // a camera.
 func NewStrip(r *Reading, o UnrollOptions) (s Strip, ok bool) {
-	if r == nil || r.Job.BoreMM <= 0 || r.Camera.PxPerMM <= 0 || !r.Mismatch.IsFinite() {
+	if r == nil || r.Job.BoreMM <= 0 || !r.Camera.Placed() || !r.Mismatch.IsFinite() {
 		return Strip{}, false
 	}
 	s = Strip{

@@ -45,9 +45,13 @@ var errMissed = errors.New("not every photo got a reading")
 // exitCode says what err is about on stderr and returns the exit code it means.
 func (a *app) exitCode(err error) int {
 	var wrong *usageError
+	var full *outputError
 	switch {
 	case err == nil:
 		return exitOK
+	case errors.As(err, &full):
+		a.say("%s", full)
+		return exitMissed
 	case errors.Is(err, errMissed):
 		return exitMissed
 	case errors.As(err, &wrong):

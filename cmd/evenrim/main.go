@@ -5,6 +5,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"os"
 	"os/signal"
 	"syscall"
@@ -17,7 +18,8 @@ func run() (code int) {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	context.AfterFunc(ctx, stop)
-	a := &app{out: os.Stdout, errOut: os.Stderr}
+	out := &output{to: os.Stdout}
+	a := &app{out: out, errOut: os.Stderr}
 	defer func() {
 		if fault := recover(); fault != nil {
 			code = a.fault(fault)
@@ -25,5 +27,9 @@ func run() (code int) {
 	}()
 	root := newRootCmd(a)
 	root.SetArgs(os.Args[1:])
-	return a.exitCode(root.ExecuteContext(ctx))
+	err := root.ExecuteContext(ctx)
+	if err == nil || errors.Is(err, errMissed) {
+		err = errors.Join(out.err, err)
+	}
+	return a.exitCode(err)
 }

@@ -276,7 +276,7 @@ func (v *partVerb) finish(p *partJob) error {
 		return fmt.Errorf("The result of part %s cannot be written: %w", p.name, err)
 	}
 	if _, err := v.out.Write(text); err != nil {
-		return fmt.Errorf("The output cannot be written (%w): check the disk.", err)
+		return err
 	}
 	return nil
 }

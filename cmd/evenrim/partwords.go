@@ -23,6 +23,18 @@ func partInWords(p model.PartReport) []byte {
 		u95 := model.U95(f.ShiftCov())
 		d := u.Decimals(u95)
 		line("Shift X %s   Y %s   +/- %s %s (95 %%)", u.Signed(f.Shift.X, d), u.Signed(f.Shift.Y, d), u.FormatU(u95, d), u)
+	} else {
+		for i, axis := range []struct {
+			name  string
+			mm    float64
+			known bool
+		}{{"X", f.Shift.X, f.KnowsX}, {"Y", f.Shift.Y, f.KnowsY}} {
+			if axis.known {
+				u95 := model.Factor95 * math.Sqrt(f.Cov[i][i])
+				d := u.Decimals(u95)
+				line("Shift %s %s +/- %s %s (95 %%)", axis.name, u.Signed(axis.mm, d), u.FormatU(u95, d), u)
+			}
+		}
 	}
 	if f.KnowsRotation {
 		line("Rotation %+.4f +/- %.4f degrees (95 %%), by chance with probability %s", degreesOf(f.RotationRad), model.Factor95*degreesOf(math.Sqrt(f.Cov[2][2])), model.Percent(f.RotationP))
@@ -67,7 +79,7 @@ func partInWords(p model.PartReport) []byte {
 	for _, c := range p.CannotTell {
 		line("%s", c)
 	}
-	if s := p.Simulation; s != nil {
+	if s := p.Simulation; s != nil && !f.Disputed() {
 		d := u.Decimals(s.ShiftU95MM)
 		line("By simulation (%d trials): shift +/- %s %s, rotation +/- %.4f degrees (95 %%)", s.Trials, u.FormatU(s.ShiftU95MM, d), u, model.Factor95*degreesOf(s.URotation))
 	}
@@ -103,13 +115,13 @@ func enInWords(c *model.Comparison) string {
 	for _, v := range []struct {
 		name string
 		en   float64
-	}{{"X", c.EnX}, {"Y", c.EnY}, {"rotation", c.EnRotation}} {
+	}{{"X", c.EnX}, {"Y", c.EnY}, {"rotation", c.EnRotation}, {"together", c.EnTogether}} {
 		if !math.IsNaN(v.en) {
 			s = append(s, fmt.Sprintf("%s %.2f", v.name, v.en))
 		}
 	}
 	switch {
-	case len(s) == 0:
+	case !c.Compares:
 		return "these walls tell nothing that the photos tell, too."
 	case c.Agree:
 		return "they agree, E_n " + strings.Join(s, ", ") + " (1 is as far apart as their uncertainties allow)."

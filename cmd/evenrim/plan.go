@@ -128,13 +128,14 @@ func (u *planUse) eyes(ctx context.Context, a *app, d *draft.Draft) {
 
 func (u *planUse) list(a *app, d *draft.Draft, s draft.Section) {
 	for _, f := range d.Fields(s) {
-		value := strings.ReplaceAll(d.Text(f.Key), "\n", "; ")
+		value, empty := strings.ReplaceAll(d.Text(f.Key), "\n", "; "), ""
 		if value == "" {
-			value = "(" + f.Empty + ")"
+			// What stands behind = may be typed as it is: empty, too.
+			empty = " Empty: " + f.Empty + "."
 		} else if f.Suffix != "" {
 			value += " " + f.Suffix
 		}
-		fmt.Fprintf(a.out, "%s=%s\n    %s. %s\n", f.Key, value, f.Name, f.Says(d.Own(f.Key)))
+		fmt.Fprintf(a.out, "%s=%s\n    %s. %s%s\n", f.Key, value, f.Name, f.Says(d.Own(f.Key)), empty)
 		if len(f.Options) > 0 {
 			fmt.Fprintf(a.out, "    One of: %s\n", strings.Join(f.Options, " | "))
 		}

@@ -43,6 +43,14 @@ func TestPlanVerbAnswersAndWritesItsSheet(t *testing.T) {
 	if err != nil || !strings.Contains(string(fields), "probe=0.003 mm") || !strings.Contains(string(fields), "Common practice, no source") {
 		t.Errorf("%v: %s", err, fields)
 	}
+	// What stands there may be typed.
+	fields, err = program(t, "plan", "photo", "--fields").Output()
+	if err != nil || !strings.Contains(string(fields), "\nsensor=\n") || !strings.Contains(string(fields), "Empty: as camera.") {
+		t.Errorf("%v: %s", err, fields)
+	}
+	if err := program(t, "plan", "photo", "sensor=").Run(); err != nil {
+		t.Errorf("sensor= as listed: %v", err)
+	}
 }
 
 // Some choices have a comma in their name.

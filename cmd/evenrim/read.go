@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"io"
 	"io/fs"
 	"math"
 	"os"
@@ -88,6 +89,11 @@ func (v *readVerb) run(ctx context.Context, photos []string) error {
 	}
 	if errors.Is(err, context.Canceled) {
 		v.say("Stopped: %d of %d photos were done.", out.done, len(rows))
+		if v.json {
+			if err := out.stopped(rows, err); err != nil {
+				return err
+			}
+		}
 		return errMissed
 	}
 	if err != nil {
@@ -163,14 +169,33 @@ func readListFile(path string) ([]byte, error) {
 	case err == nil && info.Mode().IsRegular() && info.Size() > model.MaxListBytes:
 		return nil, usage("%s: The list has more than %d MB: is it the right file?", path, model.MaxListBytes>>20)
 	}
-	data, err := os.ReadFile(path)
+	// What is no plain file has no size beforehand, and may have no end.
+	var data []byte
+	f, err := os.Open(path)
+	if err == nil {
+		data, err = readUpTo(f, model.MaxListBytes)
+		f.Close()
+	}
 	switch {
+	case errors.Is(err, errTooLong):
+		return nil, usage("%s: The list has more than %d MB: is it the right file?", path, model.MaxListBytes>>20)
 	case errors.Is(err, fs.ErrPermission):
 		return nil, usage("%s: The list may not be read by this user: change its permissions.", path)
 	case err != nil:
 		return nil, usage("%s: The list could not be read: copy it to this computer's disk and try again.", path)
 	}
 	return data, nil
+}
+
+var errTooLong = errors.New("longer than any list")
+
+// readUpTo reads all of from, or returns errTooLong.
+func readUpTo(from io.Reader, limit int64) ([]byte, error) {
+	data, err := io.ReadAll(io.LimitReader(from, limit+1))
+	if err == nil && int64(len(data)) > limit {
+		return nil, errTooLong
+	}
+	return data, err
 }
 
 // sayInPlace says that r's photo was in the record already, as reading of.

@@ -25,6 +25,9 @@ type readOutput struct {
 func (a *app) quiet() bool { return !isTerminal(a.errOut) || isTerminal(a.out) }
 
 func isTerminal(w any) bool {
+	if o, ok := w.(*output); ok {
+		w = o.to
+	}
 	f, ok := w.(*os.File)
 	if !ok {
 		return false
@@ -45,7 +48,7 @@ func (o *readOutput) write(photo string, res result) error {
 	o.clearProgress()
 	// One write: nothing half written, whatever stops the program.
 	if _, err := o.out.Write(text); err != nil {
-		return fmt.Errorf("The output cannot be written (%w): check the disk.", err)
+		return err
 	}
 	if o.showProgress && o.done < o.total {
 		fmt.Fprintf(o.errOut, "\r%d of %d photos", o.done, o.total)
@@ -79,6 +82,21 @@ func lineOf(photo string, res result) ([]byte, error) {
 		return model.RefusalLine(photo, res.err)
 	}
 	return model.ReadingLine(photo, res.reading)
+}
+
+// stopped writes the lines of the photos that are still to come when the work is stopped,
+// for a program that counts on one each.
+func (o *readOutput) stopped(rows []model.ListRow, err error) error {
+	for _, r := range rows[o.done:] {
+		text, e := o.text(r.Photo, result{err: err})
+		if e != nil {
+			return e
+		}
+		if _, e := o.out.Write(text); e != nil {
+			return e
+		}
+	}
+	return nil
 }
 
 // notKept says on res's line and on stderr that the record has refused it.

@@ -275,7 +275,15 @@ func (v *recordsVerb) restore(ctx context.Context, path string) error {
 		return err
 	}
 	v.say("%s now holds %s and %s, all verified.", v.dataDir(), counted(res.Readings, "reading"), counted(res.Photos, "photo"))
-	return v.missing(res)
+	err = v.missing(res)
+	if len(res.Damaged) > 0 {
+		v.say("%s in %s came out damaged and could not be restored; their readings are there. Copy the backup again from where it was made, or restore an older one into another folder:", counted(len(res.Damaged), "photo"), path)
+		for _, sha := range res.Damaged {
+			v.say("  %s", sha)
+		}
+		err = errMissed
+	}
+	return err
 }
 
 func (v *recordsVerb) missing(res record.BackupResult) error {

@@ -39,7 +39,8 @@ func newSynthCmd(a *app) *cobra.Command {
 		Short: "Draw a synthetic photo, a set or a film, with exact truth beside it",
 		Long: `Draws a photo of a chamfered bore from exact geometry and writes its truth
 beside it: x.png and x.json, or a folder with index.json and readings.csv. The same flags
-and the same seed give the same picture.`,
+and the same seed give the same picture. What synth drew is drawn over when asked for again;
+anything else under that name is refused.`,
 		Example: `  evenrim synth --out x.png --dx 20um --dy -5um --bore 10mm --chamfer 0.25mm --light side --backing paper
   evenrim synth --out y.jpg --random --light window --seed 7
   evenrim synth --set photos --count 60 --seed 1
@@ -123,6 +124,19 @@ func (u *synthUse) run(ctx context.Context, a *app, f *pflag.FlagSet) error {
 	}
 	if f.Changed("fps") && u.fps == 0 { // a Motion without one has 30
 		return usage("--fps: a film has more than 0 pictures a second.")
+	}
+	// In a scene none means the usual: what is asked for by name isn't taken for that.
+	for _, n := range []struct {
+		flag string
+		zero bool
+		eg   string
+	}{
+		{"width", u.scene.Width == 0, "1600"}, {"height", u.scene.Height == 0, "1200"}, {"scale", u.scene.PxPerMM == 0, "100"}, {"blur", u.scene.BlurPx == 0, "1"},
+		{"level", u.scene.FaceLevel == 0, "0.22"}, {"quality", u.scene.Quality == 0, "90"}, {"orientation", u.scene.Orientation == 0, "1"},
+	} {
+		if n.zero && f.Changed(n.flag) {
+			return usage("--%s must be more than zero, for example %s.", n.flag, n.eg)
+		}
 	}
 	if u.count == 0 && !f.Changed("count") {
 		u.count = 60

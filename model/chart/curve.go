@@ -83,7 +83,7 @@ type curveAt struct {
 }
 
 func newCurveData(r *model.Reading) curveData {
-	plusX := plusX(r)
+	plusX := r.PlusXInPhoto()
 	d := curveData{mean: r.WidthMM}
 	for _, c := range r.Curve {
 		if finite(c.WidthMM) {
@@ -103,17 +103,9 @@ func newCurveData(r *model.Reading) curveData {
 	return d
 }
 
-// plusX is where +X points in the photo, as fitted if there was a fit.
-func plusX(r *model.Reading) float64 {
-	if r.Camera.PxPerMM > 0 {
-		return r.Camera.PlusX
-	}
-	return r.Job.PlusX
-}
-
 // hourOf is a direction in part axes on the photo's clock, [0, 12).
 func hourOf(r *model.Reading, angleRad float64) float64 {
-	h := math.Mod((math.Pi/2-plusX(r)-angleRad)/(2*math.Pi)*12, 12)
+	h := math.Mod((math.Pi/2-r.PlusXInPhoto()-angleRad)/(2*math.Pi)*12, 12)
 	if h < 0 {
 		h += 12
 	}

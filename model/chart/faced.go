@@ -42,7 +42,7 @@ func FacedHalf(readings ...*model.Reading) float64 {
 }
 
 func canFace(r *model.Reading) bool {
-	return r.Job.BoreMM > 0 && r.Camera.PxPerMM > 0 && r.Mismatch.IsFinite()
+	return r.Job.BoreMM > 0 && r.Camera.Placed() && r.Mismatch.IsFinite()
 }
 
 // boreLevel is the mean height of the bore edge, mm, not above the face.

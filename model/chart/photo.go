@@ -66,7 +66,7 @@ func (f *PhotoFigure) Draw(c draw.Canvas) {
 	f.Style.rim(clip, to, paths.Exit, PhotoExit, exitDash)
 	f.Style.rim(clip, to, paths.Bore, PhotoSetup1, boreDash)
 	f.Style.rim(clip, to, paths.Outer, PhotoSetup2, nil)
-	if f.Words && f.Reading.Camera.PxPerMM > 0 {
+	if f.Words && f.Reading.Camera.Placed() {
 		f.words(clip, to)
 	}
 }
@@ -100,7 +100,7 @@ func (f *PhotoFigure) places(c draw.Canvas, to func(model.Vec) vg.Point) {
 func (f *PhotoFigure) crop() image.Rectangle {
 	all := f.Src.Rect
 	r := f.Reading
-	if !f.Close || r == nil || r.Camera.PxPerMM <= 0 {
+	if !f.Close || r == nil || !r.Camera.Placed() {
 		return all
 	}
 	k, _ := f.reduced()
@@ -168,7 +168,7 @@ func (f *PhotoFigure) tag(c draw.Canvas, at vg.Point, d model.Vec, words string)
 // arrow shows setup 2's +X in the lower left corner.
 func (f *PhotoFigure) arrow(c draw.Canvas) {
 	const long = 20
-	dir := model.Polar(1, plusX(f.Reading)) // y up, as the canvas
+	dir := model.Polar(1, f.Reading.PlusXInPhoto()) // y up, as the canvas
 	mid := vg.Point{X: c.Min.X + f.Style.Pt(34), Y: c.Min.Y + f.Style.Pt(30)}
 	move := func(p vg.Point, v model.Vec, k float64) vg.Point {
 		return vg.Point{X: p.X + f.Style.Pt(k*v.X), Y: p.Y + f.Style.Pt(k*v.Y)}

@@ -47,6 +47,9 @@ type BackupResult struct {
 	// Missing are the hashes of photos that could not be saved because they are
 	// gone or damaged.
 	Missing []string
+	// Damaged are the hashes of photos that came out of a backup damaged, or not at
+	// all: they were not restored, and all the rest was.
+	Damaged []string
 }
 
 // Backup writes the whole record, as it is at this moment, to one new file (a
@@ -233,10 +236,12 @@ func column(ctx context.Context, db *sql.DB, query string, args ...any) (out []s
 
 // Restore unpacks the backup at path into the data folder dir, which must not be
 // there yet or be empty. Everything is compared with its hash before the folder
-// gets its name: a damaged or foreign file leaves nothing behind.
+// gets its name: a damaged database or a foreign file leaves nothing behind, a damaged
+// photo is named and left out.
 func Restore(ctx context.Context, path, dir string) (BackupResult, error) {
 	res, err := restore(ctx, path, dir)
-	return res, explain("restore the backup", path, err)
+	// The backup was read by then: what fails is writing.
+	return res, explain("restore the backup "+filepath.Base(path), dir, err)
 }
 
 func restore(ctx context.Context, path, dir string) (res BackupResult, err error) {
@@ -253,7 +258,7 @@ func restore(ctx context.Context, path, dir string) (res BackupResult, err error
 	}
 	z, err := openZip(path)
 	if err != nil {
-		return res, err
+		return res, explain("read the backup", path, err)
 	}
 	defer z.Close()
 	var m manifest
@@ -296,7 +301,7 @@ func unpackBackup(ctx context.Context, z *zipReader, m manifest, dir string) (re
 		return res, err
 	}
 	if sum, err := hashOf(database); err != nil || sum != m.Database {
-		return res, problem(ErrDamaged, err, "The backup is damaged: its database does not match its SHA-256.")
+		return res, problem(ErrDamaged, err, "The backup is damaged: its database does not match its SHA-256. Copy it again from where it was made, or restore an older one.")
 	}
 	s, err := open(ctx, dir)
 	if err != nil {
@@ -321,7 +326,11 @@ func unpackBackup(ctx context.Context, z *zipReader, m manifest, dir string) (re
 			res.Missing = append(res.Missing, sha)
 			continue
 		}
-		if err := z.withPhoto(sha, func(r io.Reader) error { _, err := s.putPhoto(sha, r); return err }); err != nil {
+		if err := z.withPhoto(sha, func(r io.Reader) error { _, err := s.putPhoto(sha, r); return err }); errors.Is(err, ErrDamaged) {
+			res.Damaged = append(res.Damaged, sha)
+			seen[sha] = true // told already; the readings made of it are sound
+			continue
+		} else if err != nil {
 			return res, err
 		}
 		seen[sha] = true // its hash was compared while it was written
@@ -333,7 +342,7 @@ func unpackBackup(ctx context.Context, z *zipReader, m manifest, dir string) (re
 	}
 	res.Readings = report.Readings
 	if !report.Sound() {
-		return res, problem(ErrDamaged, nil, "The backup is damaged: %s", report.Faults[0])
+		return res, problem(ErrDamaged, nil, "The backup is damaged: %s Copy it again from where it was made, or restore an older one.", report.Faults[0])
 	}
 	if err := s.Close(); err != nil {
 		return res, err

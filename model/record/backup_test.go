@@ -8,6 +8,8 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"sync"
 	"testing"
 
@@ -132,7 +134,6 @@ func TestRestoreRefusesDamagedAndForeignFiles(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sha := HashPhoto(samplePhoto(1, 3000))
 	for _, tt := range []struct {
 		name string
 		data []byte
@@ -142,8 +143,6 @@ func TestRestoreRefusesDamagedAndForeignFiles(t *testing.T) {
 		{"text", []byte("no zip"), ErrNotOurs},
 		{"cut short", whole[:len(whole)*2/3], ErrNotOurs},
 		{"another zip", rezip(t, nil, map[string]string{"a.txt": "hello"}), ErrNotOurs},
-		{"photo changed", rezip(t, whole, map[string]string{photoEntry(sha): "other"}), ErrDamaged},
-		{"photo left out", rezip(t, whole, map[string]string{photoEntry(sha): "-"}), ErrDamaged},
 		{"database changed", rezip(t, whole, map[string]string{databaseName: "other"}), ErrDamaged},
 		{"newer", rezip(t, whole, map[string]string{manifestName: `{"format":2,"kind":"evenrim-backup"}`}), ErrNewer},
 	} {
@@ -168,6 +167,59 @@ func TestRestoreRefusesDamagedAndForeignFiles(t *testing.T) {
 		t.Errorf("no file: %v, want ErrNotFound", err)
 	}
 	checkSentence(t, err)
+}
+
+// A damaged photo costs itself alone: all the rest of the backup is restored, and the
+// photo named.
+func TestRestoreGivesBackAllButADamagedPhoto(t *testing.T) {
+	s := openNew(t)
+	for i := range 3 {
+		keepSample(t, s, uint64(i), Labels{})
+	}
+	file := filepath.Join(t.TempDir(), "b.zip")
+	if _, err := s.Backup(t.Context(), file); err != nil {
+		t.Fatal(err)
+	}
+	whole, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sha := HashPhoto(samplePhoto(1, 3000))
+	for name, with := range map[string]string{"changed": "other", "left out": "-"} {
+		bad, dir := filepath.Join(t.TempDir(), "bad.zip"), filepath.Join(t.TempDir(), "data")
+		if err := os.WriteFile(bad, rezip(t, whole, map[string]string{photoEntry(sha): with}), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		res, err := Restore(t.Context(), bad, dir)
+		if err != nil || res.Readings != 3 || res.Photos != 2 || !slices.Equal(res.Damaged, []string{sha}) {
+			t.Fatalf("%s: %+v, %v; want 3 readings, 2 photos and the damaged one named", name, res, err)
+		}
+		back := openAt(t, dir)
+		if report, err := back.Check(t.Context(), nil); err != nil || report.Sound() || len(report.Faults) != 1 {
+			t.Errorf("%s: the check says %+v, %v; want the photo missed", name, report, err)
+		}
+	}
+}
+
+// What cannot be written is the data folder, not the backup.
+func TestRestoreNamesThePlaceThatFails(t *testing.T) {
+	if os.Geteuid() == 0 {
+		t.Skip("root may write everywhere")
+	}
+	s := openNew(t)
+	keepSample(t, s, 1, Labels{})
+	file, locked := filepath.Join(t.TempDir(), "b.zip"), t.TempDir()
+	if _, err := s.Backup(t.Context(), file); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chmod(locked, 0o500); err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(locked, "data")
+	_, err := Restore(t.Context(), file, dir)
+	if !errors.Is(err, ErrReadOnly) || !strings.Contains(err.Error(), dir+" cannot be written") {
+		t.Errorf("%v, want %s named", err, dir)
+	}
 }
 
 // rezip returns the zip data with entries replaced, added, or left out ("-").

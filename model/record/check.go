@@ -48,14 +48,14 @@ func (s *Store) check(ctx context.Context, progress func(done, total int), seen 
 	// searched before.
 	db, err := sql.Open("sqlite", s.readDSN)
 	if err != nil {
-		return Report{}, explain("check the record", s.dir, err)
+		return Report{}, explain(checking, s.dir, err)
 	}
 	defer db.Close()
 	c := &checker{s: s, db: db, progress: progress, seen: seen}
 	for _, step := range []func(context.Context) error{c.database, c.readings, c.turnSets, c.search, c.photos} {
 		if err := step(ctx); err != nil {
 			if k := kindOf(err); k != ErrDamaged && k != ErrNotOurs && !errors.Is(err, ErrDamaged) {
-				return c.Report, explain("check the record", s.dir, err)
+				return c.Report, explain(checking, s.dir, err)
 			}
 			c.fault("The database is damaged: %v.", err)
 		}
@@ -185,7 +185,8 @@ func (c *checker) turnSets(ctx context.Context) error {
 
 // search compares the derived tables with what they are derived from.
 func (c *checker) search(ctx context.Context) error {
-	const should = `SELECT r.seq, l.n, r.made_at, r.verdict, r.job, l.part, l.batch, l.operator, l.machine, (SELECT n.seq FROM reading n WHERE n.replaces = r.seq)
+	const should = `SELECT r.seq, l.n, r.made_at, r.verdict, r.job, l.part, l.batch, l.operator, l.machine, coalesce((SELECT n.seq FROM reading n WHERE n.replaces = r.seq),
+			(SELECT w.seq FROM reading w WHERE w.key = r.origin_key AND w.source = 'photo' AND w.seq > r.seq))
 		FROM reading r JOIN label l ON l.n = (SELECT max(n) FROM label WHERE seq = r.seq)`
 	const does = `SELECT seq, label, made_at, verdict, job, part, batch, operator, machine, replaced_by FROM finder`
 	var wrong int

@@ -56,7 +56,7 @@ func (s *Store) importCSV(ctx context.Context, from io.Reader) (res ImportResult
 			continue
 		}
 		if key != "" {
-			known, err := s.idOf(ctx, `(key = ?1 OR origin_key = ?1)`, key)
+			known, err := idOf(ctx, s.read, `(key = ?1 OR origin_key = ?1)`, key)
 			if err != nil {
 				return res, err
 			}

@@ -221,6 +221,9 @@ func (s *Store) importZip(ctx context.Context, z *zipReader) (res ImportResult, 
 	}
 	var head exchangeHead
 	if err := z.readJSON(exchangeName, maxManifest, &head); err != nil || head.Kind != exchangeKind {
+		if z.files[manifestName] != nil {
+			return res, problem(ErrNotOurs, err, "%s is a backup of a whole record, not an export of readings: restore it into a new folder with evenrim records restore %s --data FOLDER.", z.path, z.path)
+		}
 		return res, problem(ErrNotOurs, err, "%s holds no readings of Evenrim.", z.path)
 	}
 	if head.Format > exchangeFormat {
@@ -300,9 +303,10 @@ func (s *Store) importLine(ctx context.Context, z *zipReader, data []byte, res *
 	if len(in.labels) == 0 {
 		in.labels = []LabelEntry{{}}
 	}
-	if known, err := s.idOf(ctx, `key = ?`, line.Key); err != nil || known != 0 {
+	labels := in.labels[len(in.labels)-1].Labels
+	if known, err := idOf(ctx, s.read, `key = ?`, line.Key); err != nil || known != 0 {
 		if err == nil {
-			err = s.countKnown(ctx, known, in.labels[len(in.labels)-1].Labels, res)
+			err = s.countKnown(ctx, known, labels, res)
 		}
 		return err
 	}
@@ -319,23 +323,34 @@ func (s *Store) importLine(ctx context.Context, z *zipReader, data []byte, res *
 	default:
 		return problem(ErrDamaged, nil, "The reading does not say where it came from.")
 	}
-	if in.correction, err = s.correctionOf(ctx, line); err != nil {
-		return err
-	}
-	return s.change(ctx, func(tx *sql.Tx) error {
-		_, added, err := s.insert(ctx, tx, in)
-		if added {
-			res.Added++
+	var known ID
+	err = s.change(ctx, func(tx *sql.Tx) (err error) {
+		// Asked again: another program may have taken the same file in meanwhile.
+		if known, err = idOf(ctx, tx, `key = ?`, line.Key); err != nil || known != 0 {
+			return err
 		}
+		if in.correction, err = correctionOf(ctx, tx, line); err != nil {
+			return err
+		}
+		_, _, err = s.insert(ctx, tx, in)
 		return err
 	})
+	switch {
+	case err != nil:
+		return err
+	case known != 0:
+		return s.countKnown(ctx, known, labels, res)
+	}
+	res.Added++
+	return nil
 }
 
 // correctionOf finds the reading here that line corrects: the one it names, or
-// the bare figures of itself that came before by a table.
-func (s *Store) correctionOf(ctx context.Context, line exchangeLine) (*Correction, error) {
+// the bare figures of itself that came before by a table. Where there are both it is the
+// one it names; the figures give way all the same (migration 4).
+func correctionOf(ctx context.Context, from rower, line exchangeLine) (*Correction, error) {
 	if line.Replaces != "" {
-		old, err := s.idOf(ctx, `key = ?`, line.Replaces)
+		old, err := idOf(ctx, from, `key = ?`, line.Replaces)
 		if err == nil && old == 0 {
 			err = refuse("It corrects a reading that is neither in the file nor here.")
 		}
@@ -344,16 +359,21 @@ func (s *Store) correctionOf(ctx context.Context, line exchangeLine) (*Correctio
 		}
 		return &Correction{Of: old, Who: line.Who, Why: line.Why}, err
 	}
-	thin, err := s.idOf(ctx, `origin_key = ? AND NOT EXISTS (SELECT 1 FROM reading n WHERE n.replaces = reading.seq)`, line.Key)
+	thin, err := idOf(ctx, from, `origin_key = ? AND NOT EXISTS (SELECT 1 FROM reading n WHERE n.replaces = reading.seq)`, line.Key)
 	if err != nil || thin == 0 {
 		return nil, err
 	}
 	return &Correction{Of: thin, Who: "import", Why: "the whole reading arrived after its figures"}, nil
 }
 
+// rower is a database or a transaction in it.
+type rower interface {
+	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
+}
+
 // idOf returns the reading for which the condition holds, 0 for none.
-func (s *Store) idOf(ctx context.Context, where, key string) (id ID, err error) {
-	err = s.read.QueryRowContext(ctx, `SELECT seq FROM reading WHERE `+where, key).Scan(&id)
+func idOf(ctx context.Context, from rower, where, key string) (id ID, err error) {
+	err = from.QueryRowContext(ctx, `SELECT seq FROM reading WHERE `+where, key).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, nil
 	}

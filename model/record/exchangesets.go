@@ -104,7 +104,7 @@ func (s *Store) importSet(ctx context.Context, data []byte, res *ImportResult) e
 	}
 	var members []ID
 	for _, key := range d.Members {
-		id, err := s.idOf(ctx, `key = ?`, key)
+		id, err := idOf(ctx, s.read, `key = ?`, key)
 		if err == nil && id == 0 {
 			err = refuse("One of its readings is neither in the file nor here.")
 		}

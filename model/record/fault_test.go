@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"syscall"
 	"testing"
 
@@ -155,6 +156,8 @@ func TestBackupToAFullDisk(t *testing.T) {
 		}
 		if _, err = Restore(t.Context(), file, filepath.Join(tiny, "d")); !errors.Is(err, ErrDiskFull) {
 			t.Errorf("Restore to %d bytes: %v, want ErrDiskFull", size, err)
+		} else if !strings.Contains(err.Error(), "the disk that holds "+filepath.Join(tiny, "d")) {
+			t.Errorf("%v, want the folder named that is full", err)
 		}
 		checkSentence(t, err)
 		if left, err := os.ReadDir(tiny); len(left) != 0 || err != nil {

@@ -50,6 +50,12 @@ func problem(kind, cause error, format string, a ...any) *Problem {
 
 func refuse(format string, a ...any) *Problem { return problem(ErrRefused, nil, format, a...) }
 
+// What a check does itself: whoever fails in it isn't told to run one.
+const (
+	opening  = "open the record"
+	checking = "check the record"
+)
+
 // explain turns the error of op ("keep the reading") on place (a file or folder)
 // into a *Problem. It returns nil for nil and a *Problem or a context's error as
 // it is.
@@ -71,6 +77,9 @@ func explain(op, place string, err error) error {
 	case ErrReadOnly:
 		return problem(ErrReadOnly, cause, "Could not %s: %s cannot be written. Check the folder's permissions, or name another with --data.", op, place)
 	case ErrDamaged:
+		if op == opening || op == checking {
+			return problem(ErrDamaged, cause, "Could not %s: the database in %s is damaged. Restore the last backup into a new folder, and keep this one.", op, place)
+		}
 		return problem(ErrDamaged, cause, "Could not %s: the database in %s is damaged. Run \"evenrim records check\", and restore the last backup into a new folder.", op, place)
 	case ErrNotOurs:
 		return problem(ErrNotOurs, cause, "Could not %s: %s is not a record of Evenrim. Name another folder with --data.", op, place)

@@ -39,7 +39,8 @@ func FuzzRestore(f *testing.F) {
 		if err := os.WriteFile(bad, in, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := Restore(t.Context(), bad, filepath.Join(parent, "data")); err != nil {
+		res, err := Restore(t.Context(), bad, filepath.Join(parent, "data"))
+		if err != nil {
 			var p *Problem
 			if !errors.As(err, &p) {
 				t.Fatalf("no sentence: %v", err)
@@ -49,6 +50,14 @@ func FuzzRestore(f *testing.F) {
 			}
 			return
 		}
-		mustBeSound(t, openAt(t, filepath.Join(parent, "data")))
+		back := openAt(t, filepath.Join(parent, "data"))
+		if len(res.Damaged) == 0 {
+			mustBeSound(t, back)
+			return
+		}
+		// What was named is all that is missed.
+		if report, err := back.Check(t.Context(), nil); err != nil || len(report.Faults) != len(res.Damaged) {
+			t.Fatalf("damaged %v, the check says %+v, %v", res.Damaged, report, err)
+		}
 	})
 }

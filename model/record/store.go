@@ -48,7 +48,7 @@ type Store struct {
 func Open(ctx context.Context, dir string) (*Store, error) {
 	s, err := open(ctx, dir)
 	if err != nil {
-		return nil, explain("open the record", dir, err)
+		return nil, explain(opening, dir, err)
 	}
 	return s, nil
 }

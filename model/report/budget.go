@@ -122,6 +122,10 @@ func (p *pen) budget(r *model.Reading, u chart.Unit, rows int) {
 	num.XAlign = text.XRight
 	gap := p.s.Pt(5)
 	barW := w - cols.bar - p.s.Pt(26)
+	if len(r.Budget) == 0 {
+		p.put(body, p.x, "where it comes from is not known: no budget came with these figures")
+		p.y -= p.step(size)
+	}
 	for _, b := range budgetRows(r, u, rows) {
 		p.put(body, p.x+cols.source, clip(body, b.source, cols.value-gap))
 		p.put(body, p.x+cols.value, clip(body, b.value, cols.u-cols.value-gap))

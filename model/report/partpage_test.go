@@ -70,6 +70,22 @@ func TestPartPageSaysAllThatMatters(t *testing.T) {
 			[]string{"No shift of setup 2 as a whole can be told", "None: neither shift nor rotation"}, []string{"to its work offset"}},
 		{"with walls", PartPage{Fit: part(t, 6, model.Vec{X: 0.06, Y: -0.02}, 0.0014, true, nil)},
 			[]string{"3 walls", "Walls (step in mm", "W1", "proud", "W1 and W2:", "Photos and indicator"}, nil},
+		{"walls that contradict", PartPage{Fit: func() *model.PartFit {
+			holes, wall := part(t, 6, model.Vec{X: 0.06, Y: -0.02}, 0, false, nil), model.Wall{StepMM: []float64{-0.06, -0.06}, ResolutionMM: 0.002}
+			right, left := wall, wall
+			right.Name, right.At = "right", model.Vec{X: 60}
+			left.Name, left.At, left.NormalRad, left.StepMM = "left", model.Vec{X: -60}, math.Pi, []float64{0.06, 0.06}
+			var read []model.HoleReading
+			for _, h := range holes.Holes {
+				read = append(read, h.HoleReading)
+			}
+			f, err := model.FitPart("7", read, []model.Wall{right, left})
+			if err != nil {
+				t.Fatal(err)
+			}
+			return f
+		}()}, []string{"X ?   Y ? mm", "Photos and indicator contradict each other", "Photos and indicator do not agree (X", "together", "no correction before that is cleared"},
+			[]string{"work offset,", "Turn the part", "cannot be told", "turn +", "fit one rigid part"}},
 		{"places unknown", PartPage{Fit: part(t, 2, model.Vec{X: 0.06}, 0, false, func(_ int, h *model.HoleReading) { h.HasPlace = false })},
 			[]string{"places not given", "A rotation cannot be told from these readings"}, nil},
 		{"walls alone", PartPage{Fit: part(t, 0, model.Vec{X: 0.06, Y: 0.01}, 0, true, nil)},

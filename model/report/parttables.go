@@ -146,12 +146,19 @@ func (p *PartPage) wallTable(k *pen, u chart.Unit, n int) {
 		k.para(chart.Regular, tableSize, k.s.Soft, fmt.Sprintf("Size difference between the setups, the same on every wall: %s ± %s %s.", u.Signed(f.SizeMM, dec), u.FormatU(g, dec), u))
 	}
 	if c := f.Compare; c != nil {
-		word := "agree"
-		if !c.Agree {
-			word = "do not agree"
-		}
-		k.para(chart.Regular, tableSize, k.s.Soft, fmt.Sprintf("Photos and indicator %s (%s, where 1 is as far apart as their uncertainties allow: E_n).", word, enWords(c)))
+		k.para(chart.Regular, tableSize, k.s.Soft, agreementWords(c))
 	}
+}
+
+func agreementWords(c *model.Comparison) string {
+	if !c.Compares {
+		return "These walls tell nothing that the photos tell, too."
+	}
+	word := "agree"
+	if !c.Agree {
+		word = "do not agree"
+	}
+	return fmt.Sprintf("Photos and indicator %s (%s, where 1 is as far apart as their uncertainties allow: E_n).", word, enWords(c))
 }
 
 func enWords(c *model.Comparison) string {
@@ -167,8 +174,6 @@ func enWords(c *model.Comparison) string {
 	add("X", c.EnX, c.ComparesX)
 	add("Y", c.EnY, c.ComparesY)
 	add("rotation", c.EnRotation, c.ComparesRotation)
-	if s == "" {
-		return "not comparable"
-	}
+	add("together", c.EnTogether, c.Compares)
 	return s
 }

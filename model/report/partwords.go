@@ -44,6 +44,8 @@ func PartWords(f *model.PartFit, u chart.Unit) string {
 	u95 := shiftU95(f)
 	var s string
 	switch {
+	case f.Disputed():
+		s = "Photos and indicator contradict each other: neither shift nor rotation is given before that is cleared."
 	case f.KnowsX && f.KnowsY && f.ShiftCov().Mahalanobis2(f.Shift) < 5.991464547: // chi-squared, 2 d.o.f., 95 %
 		s = fmt.Sprintf("No shift of setup 2 as a whole can be told: it is below ± %s %s.", u.FormatU(u95, u.Decimals(u95)), u)
 	case f.KnowsX && f.KnowsY:
@@ -54,6 +56,7 @@ func PartWords(f *model.PartFit, u chart.Unit) string {
 		s = "The shift cannot be told from these readings."
 	}
 	switch {
+	case f.Disputed():
 	case !f.KnowsRotation:
 		s += " A rotation cannot be told from these readings and is taken as none."
 	case f.RotationP > 0.05:
@@ -65,7 +68,7 @@ func PartWords(f *model.PartFit, u chart.Unit) string {
 		}
 		s += fmt.Sprintf(" It is turned %s as seen from above: %s.", way, slopeWords(math.Abs(f.RotationRad), u))
 	}
-	if f.DOF > 0 {
+	if f.DOF > 0 && !f.Disputed() {
 		if f.PValue < 0.01 {
 			s += fmt.Sprintf(" The readings do not fit one rigid part: they depart %.1f times as far as they state.", f.Scale)
 		} else {
@@ -91,8 +94,8 @@ func PartCorrectionWords(f *model.PartFit, flip model.FlipAxis, u chart.Unit) []
 	u95 := shiftU95(f)
 	shifted := f.KnowsX && f.KnowsY && f.ShiftCov().Mahalanobis2(f.Shift) >= 5.991464547
 	turned := f.KnowsRotation && f.RotationP <= 0.05
-	if !f.KnowsX || !f.KnowsY {
-		return []string{"None advised: the shift is not known along both axes."}
+	if why := f.NoCorrection(); why != "" {
+		return []string{"None. " + why}
 	}
 	if !shifted && !turned {
 		return []string{"None: neither shift nor rotation can be told from zero, and a correction now would chase chance."}

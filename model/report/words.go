@@ -138,7 +138,7 @@ func inputs(j model.JobCard, u chart.Unit) []row {
 		{"Chamfer", orUnknown(j.ChamferMM, u) + fmt.Sprintf(" at %.4g° from the axis", j.HalfAngle*180/math.Pi)},
 		{"Thickness", orUnknown(j.ThicknessMM, u)},
 		// As it is typed on the job card, and as the budget has it: within half a turn.
-		{"+X in the photo", strings.Replace(fmt.Sprintf("%.1f° counter-clockwise from right", math.Remainder(j.PlusX, 2*math.Pi)*180/math.Pi), "-", "−", 1)},
+		{"+X in the photo", strings.Replace(fmt.Sprintf("%.1f°", math.Remainder(j.PlusX, 2*math.Pi)*180/math.Pi), "-", "−", 1) + " counter-clockwise from right"},
 	}
 	tol := "round, radius " + u.Plain(j.ToleranceMM)
 	if j.Zone == model.SquareZone {
@@ -165,13 +165,21 @@ func degrees(rad float64) float64 {
 // evidence is what the photo gave.
 func evidence(r *model.Reading, u chart.Unit) []row {
 	wdec := u.Decimals(model.Factor95 * r.WidthUMM)
+	width := "not known"
+	if r.WidthMM > 0 && r.WidthUMM > 0 {
+		width = fmt.Sprintf("%s ± %s %s (95 %%)", u.Format(r.WidthMM, wdec), u.FormatU(model.Factor95*r.WidthUMM, wdec), u)
+	}
+	exit := rimWords(r.Exit)
+	if r.View.How == "" {
+		exit = "not known" // whether it was seen doesn't stand in a table
+	}
 	rows := []row{
-		{"Chamfer width", fmt.Sprintf("%s ± %s %s (95 %%)", u.Format(r.WidthMM, wdec), u.FormatU(model.Factor95*r.WidthUMM, wdec), u)},
+		{"Chamfer width", width},
 		{"View", viewWords(r.View)},
 		{"Scale", scaleWords(r.Camera.PxPerMM, u)},
 		{"Outer edge", rimWords(&r.Outer)},
 		{"Bore edge", rimWords(&r.Bore)},
-		{"Exit rim", rimWords(r.Exit)},
+		{"Exit rim", exit},
 	}
 	for i, d := range r.Damage {
 		if i == 3 {
@@ -187,6 +195,9 @@ func evidence(r *model.Reading, u chart.Unit) []row {
 }
 
 func viewWords(v model.View) string {
+	if v.How == "" {
+		return "not known"
+	}
 	how := map[model.ViewSource]string{
 		model.FromExitRim: "from the exit rim", model.FromFlattening: "from the rims' flattening",
 		model.FromTurnSet: "from the turn set", model.Assumed: "assumed square",
@@ -209,6 +220,9 @@ func scaleWords(pxPerMM float64, u chart.Unit) string {
 func rimWords(r *model.RimShape) string {
 	if r == nil {
 		return "not seen"
+	}
+	if *r == (model.RimShape{}) { // a reading from a table has no rims
+		return "not known"
 	}
 	return fmt.Sprintf("%.0f° of it used, scatter %.2f px", r.ArcRad*180/math.Pi, r.RMSPx)
 }

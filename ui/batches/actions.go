@@ -193,7 +193,11 @@ func (p *Page) Restore(path, dir string) {
 	p.long("Restoring", func(ctx context.Context, _ func(float64, string)) (func(), error) {
 		res, err := p.deps.Archives.Restore(ctx, path, dir)
 		return func() {
-			p.notice.say(fmt.Sprintf("%s now holds %s and %s, all verified. To work with it start evenrim with --data %s.", dir, ledger.Counted(res.Readings, "reading"), ledger.Counted(res.Photos, "photo"), dir))
+			words := fmt.Sprintf("%s now holds %s and %s, all verified. To work with it start evenrim with --data %s.", dir, ledger.Counted(res.Readings, "reading"), ledger.Counted(res.Photos, "photo"), dir)
+			if n := len(res.Damaged); n > 0 {
+				words += " " + ledger.Counted(n, "photo") + " in the backup came out damaged and could not be restored; the readings are there. Copy the backup again from where it was made, or restore an older one into another folder."
+			}
+			p.notice.say(words)
 		}, err
 	})
 }

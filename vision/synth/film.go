@@ -136,13 +136,17 @@ func (h *hand) at(s Scene, i int) Scene {
 const FramePattern = "f%05d"
 
 // WriteFilm writes a film's pictures to dir as f00001.jpg (or .png) and so on,
-// with truth in index.json. The folder is made if it isn't there.
+// with truth in index.json. The folder is made if it isn't there; a film drawn there
+// before is replaced, anything else there refused.
 func WriteFilm(ctx context.Context, dir string, s Scene, n int, m Motion, done func(i int)) error {
 	if err := filmable(s.WithDefaults(), n, m); err != nil {
 		return err
 	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return fmt.Errorf("synth: make folder %q: %w", dir, err)
+	}
+	if err := clearFolder(dir, FramePattern, n); err != nil {
+		return err
 	}
 	var all []Truth
 	err := Film(ctx, s, n, m, func(i int, p *Picture, t Truth) error {

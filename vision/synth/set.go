@@ -14,10 +14,17 @@ import (
 // MaxSet is the most pictures WriteSet draws in one go.
 const MaxSet = 100000
 
+// setPattern names a set's pictures, and setName stands in its index.
+const (
+	setPattern = "s%05d"
+	setName    = "synth"
+)
+
 // WriteSet draws n random pictures into dir, the lights in turn and turns of each hole (see
 // RandomTurned), with their truth in index.json and the inputs alone in readings.csv: a
-// folder that evenrim bench --photos reads. The folder is made if it isn't there. The same
-// seed gives the same folder. done, if not nil, is told after each picture.
+// folder that evenrim bench --photos reads. The folder is made if it isn't there; a set
+// drawn there before is replaced, anything else there refused. The same seed gives the same
+// folder. done, if not nil, is told after each picture.
 func WriteSet(ctx context.Context, dir string, n, turns int, seed uint64, done func(i int)) error {
 	if turns < 1 || turns > MostTurns {
 		return badScene("turns", "Each hole has 1 to %d photos; %d were asked for.", MostTurns, turns)
@@ -34,6 +41,9 @@ func WriteScenes(ctx context.Context, dir string, n int, scene func(i int) Scene
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return fmt.Errorf("synth: make folder %q: %w", dir, err)
 	}
+	if err := clearFolder(dir, setPattern, n); err != nil {
+		return err
+	}
 	all := make([]Truth, 0, n)
 	for i := range n {
 		if err := ctx.Err(); err != nil {
@@ -44,7 +54,7 @@ func WriteScenes(ctx context.Context, dir string, n int, scene func(i int) Scene
 		if err != nil {
 			return fmt.Errorf("synth: picture %d of the set: %w", i+1, err)
 		}
-		t.name(fmt.Sprintf("s%05d%s", i+1, s.Format.Ext()))
+		t.name(fmt.Sprintf(setPattern, i+1) + s.Format.Ext())
 		if err := p.writeTo(dir, t); err != nil {
 			return err
 		}
@@ -71,18 +81,18 @@ func writeIndex(dir string, all []Truth) error {
 		Set    string  `json:"set"`
 		Count  int     `json:"count"`
 		Photos []Truth `json:"photos"`
-	}{"synth", len(all), all}, "", " ")
+	}{setName, len(all), all}, "", " ")
 	if err != nil {
 		return fmt.Errorf("synth: index of %q: %w", dir, err)
 	}
-	if err := writeWhole(filepath.Join(dir, "index.json"), append(js, '\n')); err != nil {
+	if err := writeWhole(filepath.Join(dir, indexName), append(js, '\n')); err != nil {
 		return err
 	}
-	return writeList(filepath.Join(dir, "readings.csv"), all)
+	return writeWhole(filepath.Join(dir, listName), listOf(all))
 }
 
-// writeList writes the inputs, without truth, as a list that evenrim read takes.
-func writeList(path string, all []Truth) error {
+// listOf is the inputs, without truth, as a list that evenrim read takes.
+func listOf(all []Truth) []byte {
 	var list bytes.Buffer
 	w := csv.NewWriter(&list)
 	num := func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
@@ -95,5 +105,5 @@ func writeList(path string, all []Truth) error {
 		w.Write([]string{t.File, num(t.Bore) + "mm", num(t.Nominal) + "mm", num(t.Half), num(t.Thick) + "mm", num(round(t.PlusX, 3)), "0.001in", part, turn})
 	}
 	w.Flush() // a buffer takes everything
-	return writeWhole(path, list.Bytes())
+	return list.Bytes()
 }

@@ -122,7 +122,7 @@ func newTruth(s Scene) Truth {
 		Turn: round(math.Mod(degrees(s.turn)+360, 360), 5), Light: s.Light, Backing: s.Backing, PSF: round(s.BlurPx, 4), Noise: Noise{round(s.FullWellE, 1), round(s.ReadE, 2)},
 		Quality: s.Quality, Format: s.Format, Orientation: s.Orientation, K1: s.K1, Vignette: round(s.Vignette, 4),
 		RoundUM: round(1000*s.RoundMM, 3), RoughUM: round(1000*s.RoughMM, 3), Defects: []Defect{},
-		Seed: s.Seed, Clean: s.Clean, DrawnBy: "evenrim synth", Camera: cam, Solid: sol,
+		Seed: s.Seed, Clean: s.Clean, DrawnBy: drawnBy, Camera: cam, Solid: sol,
 	}
 	if s.series != "" {
 		t.Series = &s.series

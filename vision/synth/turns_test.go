@@ -2,8 +2,6 @@ package synth
 
 import (
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -50,14 +48,8 @@ func TestOneTurnIsARandomScene(t *testing.T) {
 
 // The list of a turned set joins its photos: by part, with the turn to a tenth of a degree.
 func TestTheListOfATurnedSetNamesTurns(t *testing.T) {
-	name, path := "hole-00007", filepath.Join(t.TempDir(), "readings.csv")
-	if err := writeList(path, []Truth{{File: "a.jpg", ID: "a", Series: &name, Turn: 91.26}, {File: "b.jpg", ID: "b"}}); err != nil {
-		t.Fatal(err)
-	}
-	list, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	name := "hole-00007"
+	list := listOf([]Truth{{File: "a.jpg", ID: "a", Series: &name, Turn: 91.26}, {File: "b.jpg", ID: "b"}})
 	for _, want := range []string{",part,turn\n", "hole-00007,91.3\n", ",b,\n"} {
 		if !strings.Contains(string(list), want) {
 			t.Errorf("the list does not say %q:\n%s", want, list)

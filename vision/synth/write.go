@@ -112,7 +112,8 @@ func FormatOf(path string) (Format, error) {
 }
 
 // Write draws s to path (.jpg or .png) and its truth to the same name with
-// .json. Either both files are written whole or neither is left behind.
+// .json. Either both files are written whole or neither is left behind. A picture that
+// was not drawn here is not drawn over.
 func Write(path string, s Scene) (Truth, error) {
 	f, err := FormatOf(path)
 	if err != nil {
@@ -120,6 +121,9 @@ func Write(path string, s Scene) (Truth, error) {
 	}
 	if f == JPEG || s.Format != PNG16 {
 		s.Format = f
+	}
+	if err := mayDraw(path); err != nil {
+		return Truth{}, err
 	}
 	p, t, err := Draw(s)
 	if err != nil {

@@ -151,13 +151,13 @@ func agreement(c *model.Comparison) string {
 	for _, v := range []struct {
 		name string
 		en   float64
-	}{{"X", c.EnX}, {"Y", c.EnY}, {"rotation", c.EnRotation}} {
+	}{{"X", c.EnX}, {"Y", c.EnY}, {"rotation", c.EnRotation}, {"together", c.EnTogether}} {
 		if !math.IsNaN(v.en) {
 			parts = append(parts, fmt.Sprintf("%s %.2f", v.name, math.Abs(v.en)))
 		}
 	}
 	switch {
-	case len(parts) == 0:
+	case !c.Compares:
 		return "These walls tell nothing that the photos tell, too."
 	case c.Agree:
 		return "Photos and indicator agree: " + strings.Join(parts, ", ") + ", where 1 is as far apart as their uncertainties allow (E_n)."
