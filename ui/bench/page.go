@@ -244,6 +244,7 @@ func (p *Page) takeOff(s *state.Photo) {
 	p.stop(s.ID)
 	if s.CopyOf == "" {
 		p.keepReading(s) // there is no waiting for others of its turn set any more
+		p.finishAndKeep(s)
 	}
 	p.state.Remove(s.ID)
 	p.shelf.drop(s.ID)

@@ -98,8 +98,8 @@ func TestThreeActionsToAVerdict(t *testing.T) {
 	if d.record.Count() != 1 {
 		t.Errorf("%d readings kept, want the one that stood", d.record.Count())
 	}
-	if d.reader.Traced != 1 {
-		t.Errorf("traced %d times: a card that is typed must not trace again", d.reader.Traced)
+	if n := len(d.reader.Cards); n < 2 || d.reader.Cards[n-1].BoreMM != 10 {
+		t.Errorf("traced with the cards %+v, want last with the bore that was typed", d.reader.Cards)
 	}
 }
 

@@ -45,6 +45,9 @@ func (p *Page) SaveReport() {
 		p.tell("Report", "There is no reading to print yet.")
 		return
 	}
+	if p.notYet("Report", s) {
+		return
+	}
 	kit.AskSave(p.win, kit.FileWish{Title: "Save the report", Name: baseName(s.Name) + ".pdf", Endings: []string{".pdf"}, FolderPref: folderPref,
 		Then: func(path string) { p.writeReport(path, s, r, src) }})
 }
@@ -79,6 +82,9 @@ func (p *Page) SavePlots() {
 	s, r, src := p.shownReading()
 	if r == nil {
 		p.tell("Pictures", "There is no reading to draw yet.")
+		return
+	}
+	if p.notYet("Pictures", s) {
 		return
 	}
 	kit.AskFolder(p.win, kit.FileWish{Title: "Save the pictures in a folder", FolderPref: folderPref,

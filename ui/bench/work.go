@@ -255,7 +255,9 @@ func (p *Page) failed(id, run int, err error) {
 	} else {
 		fyne.LogError("a photo could not be read", err)
 	}
-	p.state.Fail(id, run, reason, sentence, spots)
+	if p.state.Fail(id, run, reason, sentence, spots) {
+		p.settle(id) // the card may have changed meanwhile
+	}
 }
 
 // solve asks for new results of photos whose rims are known.
@@ -343,7 +345,7 @@ func (p *Page) settle(id int) {
 
 func (p *Page) settled(id int) {
 	s := p.state.Photo(id)
-	if s == nil || p.closed || s.Stage != state.Done {
+	if s == nil || p.closed {
 		return
 	}
 	if p.state.WantsRetrace(id) {
@@ -354,7 +356,7 @@ func (p *Page) settled(id int) {
 }
 
 func (p *Page) keepable(s *state.Photo) bool {
-	return p.deps.Keeper != nil && s.Reading != nil && s.Kept == "" && !s.FromOld && s.Stage == state.Done && !s.Source.Sample
+	return p.deps.Keeper != nil && s.Reading != nil && s.Kept == "" && !s.FromOld && s.Stage == state.Done && !s.Source.Sample && !p.state.WantsRetrace(s.ID)
 }
 
 // keepNow puts a photo's reading into the record unless it is there already, or has to

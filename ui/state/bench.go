@@ -60,10 +60,11 @@ type Photo struct {
 	keptCard   model.JobCard // the card it was made with
 	outrun     bool          // another photo's reading of the same hole has taken Kept's place in the record
 	whole      *model.Trace  // the rims before anything was brushed out; nil = Trace
-	tracedWith model.JobCard
-	run        int // of tracing: an older run's results are dropped
-	solve      int // likewise for solving
-	answered   int // the solve that Reading came from; 0 = reopened
+	tracedWith model.JobCard // the card that the finder went by when it gave Trace, or a refusal
+	lookedWith model.JobCard // that of the run begun last
+	run        int           // of tracing: an older run's results are dropped
+	solve      int           // likewise for solving
+	answered   int           // the solve that Reading came from; 0 = reopened
 }
 
 // Bench is the state of the Bench page.
@@ -206,6 +207,7 @@ func (b *Bench) Remove(id int) {
 func (b *Bench) Begin(id int) (run int) {
 	p := b.Photo(id)
 	p.run++
+	p.lookedWith = p.Card
 	p.Stage, p.Doing, p.Progress, p.Problem, p.Reason, p.Spots = Working, "opening", 0, "", "", nil
 	return p.run
 }
@@ -241,7 +243,7 @@ func (b *Bench) Recall(id int, card model.JobCard, kept port.Kept) (changed bool
 	switch inTurn := b.Turns != nil && slices.Contains(b.Turns.Photos, id); {
 	case p.Card.BoreMM <= 0 && !inTurn && (!shown || b.Form.Clean()):
 		card.ShowInch = b.Units == Inch
-		p.Card = card
+		p.Card, p.lookedWith = card, card
 		p.Recalled += " Its job card and +X were taken over from there."
 		if shown {
 			b.Form = FormOf(card)
@@ -295,6 +297,7 @@ func (b *Bench) Fail(id, run int, reason model.Reason, sentence string, spots []
 		p.Stage = NeedsCard // nothing wrong with the photo: the finder wants the card first
 	}
 	p.Trace, p.whole, p.Reading, p.Kept, p.FromOld = nil, nil, nil, "", false
+	p.tracedWith = p.lookedWith
 	return true
 }
 

@@ -206,10 +206,11 @@ func (b *Bench) joinTurns() {
 }
 
 // upToDate is false while a photo's reading is of another job card, or another +X, than
-// it has now: a new one is on its way, and joining the old would give a wrong number.
+// it has now, or of rims found under another: a new one is on its way, and joining the old
+// would give a wrong number.
 func (p *Photo) upToDate() bool {
 	card := p.Card.WithDefaults()
-	return p.FromOld || p.answered == p.solve && !CardDiffers(p.Reading.Job, card) && p.Reading.Job.PlusX == card.PlusX
+	return p.FromOld || p.answered == p.solve && !p.wantsRetrace() && !CardDiffers(p.Reading.Job, card) && p.Reading.Job.PlusX == card.PlusX
 }
 
 func sameReadings(a, b []*model.Reading) bool {

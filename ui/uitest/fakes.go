@@ -28,6 +28,7 @@ type Reader struct {
 	Traced   int
 	Closed   int
 	Helps    []port.Help
+	Cards    []model.JobCard // that Trace was given, in order
 }
 
 // NewReader returns a reader that knows no names yet.
@@ -113,6 +114,7 @@ func (r *Reader) TraceNear(ctx context.Context, p port.Picture, card model.JobCa
 		return model.Trace{}, err
 	}
 	r.Traced++
+	r.Cards = append(r.Cards, card)
 	if why := r.refusals[pic.name]; why != nil && help.Hole == nil && help.Candidate == 0 {
 		return model.Trace{}, why
 	}

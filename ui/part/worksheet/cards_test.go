@@ -57,7 +57,8 @@ func TestACardTypedWhileAPhotoIsRead(t *testing.T) {
 		{"a thickness, refused", card, "Thickness", "9", dark, worksheet.Waiting},
 		{"the part's name, refused", card, "Part", "Plate 7", dark, worksheet.NoReading},
 		{"a bore that makes other rims likely", card, "Bore", "12", nil, worksheet.Waiting},
-		{"a thickness", card, "Thickness", "9", nil, worksheet.Done},
+		{"a thickness", card, "Thickness", "9", nil, worksheet.Waiting},
+		{"a tolerance", card, "Tolerance", "0.1", nil, worksheet.Done},
 	} {
 		s, p := onePhoto(tt.begin)
 		typeInto(t, s, tt.label, tt.typed)
