@@ -42,6 +42,8 @@ type Window struct {
 	open  int             // place of the page in view
 	desk  *fyne.Container // holds the pages made so far, one of them visible
 
+	benchItems []*fyne.MenuItem // of the menu, for the Bench in sight alone
+
 	camera   *live.Page // nil before it is first shown
 	cameraOn bool       // lies over the bench
 
