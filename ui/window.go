@@ -65,6 +65,9 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 		deps.Deps.Camera = w.ShowCamera
 	}
 	w.bench = bench.New(w.win, deps.Deps, card)
+	if open.Card != nil && card.BoreMM > 0 {
+		w.bench.ChoseCard()
+	}
 	w.bench.OnChange, w.bench.OnUnits = w.titled, w.showIn
 	w.pages = w.leaves()
 	w.desk = container.NewStack()

@@ -148,6 +148,9 @@ func bareCard(f state.CardForm) model.JobCard {
 	return c
 }
 
+// ChoseCard says that the job card to begin with was asked for, and isn't just the last one.
+func (p *Page) ChoseCard() { p.state.Chosen() }
+
 // Units returns the units in use.
 func (p *Page) Units() state.Units { return p.state.Units }
 

@@ -117,6 +117,7 @@ func (p *Page) run(s *state.Photo) {
 	sel := p.state.Selected()
 	wantEdges := sel != nil && sel.ID == s.ID && !s.EdgesKnown // the others when they are shown: see seeEdges
 	id, run, src, card, help := s.ID, p.state.Begin(s.ID), s.Source, s.Card, s.Help
+	left := p.state.CardIsLeftOver(id)
 	p.crew.Go(func() {
 		began := time.Now()
 		err := func() error {
@@ -140,8 +141,8 @@ func (p *Page) run(s *state.Photo) {
 					p.refresh()
 				}
 			})
-			if before != nil && card.BoreMM <= 0 {
-				card = *before // the finder does better with one
+			if before != nil && (card.BoreMM <= 0 || left) {
+				card = *before // the finder does better with it
 			}
 			trace, err := p.trace(ctx, pic, card, help, func(share float64, doing string) {
 				p.crew.Do(func() {

@@ -55,6 +55,7 @@ type Photo struct {
 	Edges      []port.StraightEdge
 	EdgesKnown bool
 
+	typed      bool          // its card was typed for it, or has been compared with the record's: not left over from another job
 	follows    bool          // the card being typed is this photo's too, until a reading is kept
 	keptBefore string        // the record's name of the photo's last kept reading
 	keptCard   model.JobCard // the card it was made with
@@ -79,6 +80,8 @@ type Bench struct {
 	ended []*Turns // laid away, still to be kept
 	// Version of the program, for what is joined here.
 	Version string
+
+	typed bool // the card in the form was typed for the photos that are opened next
 
 	undo, redo []step
 	lastKey    string // of the run of changes under way
@@ -117,7 +120,7 @@ func (b *Bench) Add(sources ...port.Source) []*Photo {
 		p := b.bySource(src)
 		if p == nil {
 			b.nextID++
-			p = &Photo{ID: b.nextID, Source: src, Name: src.Name, Card: card, Doing: "waiting"}
+			p = &Photo{ID: b.nextID, Source: src, Name: src.Name, Card: card, typed: b.typed, Doing: "waiting"}
 			b.Photos = append(b.Photos, p)
 			added = append(added, p)
 			b.joinTurn(p)
@@ -125,6 +128,9 @@ func (b *Bench) Add(sources ...port.Source) []*Photo {
 		if show == 0 {
 			show = p.ID
 		}
+	}
+	if len(added) > 0 {
+		b.typed = false
 	}
 	if show != 0 {
 		b.Select(show)
@@ -232,16 +238,17 @@ func (b *Bench) Opened(id, run int, info model.Photo, thumb *image.RGBA) bool {
 
 // Recall takes over what belongs to a picture from the reading that was kept of it on
 // another day: +X, unless somebody has turned it here, and the job card where none has
-// been typed. It reports whether the form reads differently now.
+// been typed for it. It reports whether the form reads differently now.
 func (b *Bench) Recall(id int, card model.JobCard, kept port.Kept) (changed bool) {
 	p := b.Photo(id)
 	if p == nil || p.keptBefore != "" {
 		return false // it was read here just now
 	}
 	p.Recalled = fmt.Sprintf("This photo was read before: no. %s, %s.", kept.ID, kept.MadeAt.Local().Format("2 Jan 2006 15:04"))
-	shown := p.ID == b.selected
-	switch inTurn := b.Turns != nil && slices.Contains(b.Turns.Photos, id); {
-	case p.Card.BoreMM <= 0 && !inTurn && (!shown || b.Form.Clean()):
+	shown, left := p.ID == b.selected, b.CardIsLeftOver(id)
+	p.typed = true
+	switch inTurn := b.inTurn(id); {
+	case left && p.Card.BoreMM > 0 && CardDiffers(p.Card, card), p.Card.BoreMM <= 0 && !inTurn && (!shown || b.Form.Clean()):
 		card.ShowInch = b.Units == Inch
 		p.Card, p.lookedWith = card, card
 		p.Recalled += " Its job card and +X were taken over from there."
@@ -256,9 +263,33 @@ func (b *Bench) Recall(id int, card model.JobCard, kept port.Kept) (changed bool
 			b.Form.SetPlusX(card.PlusX)
 		}
 	default:
-		return false
+		shown = false
+	}
+	if change := CardChange(card, p.Card); p.Card.BoreMM > 0 && CardDiffers(card, p.Card) {
+		p.Recalled += " It is read by another job card now: " + change + "."
 	}
 	return shown
+}
+
+// CardIsLeftOver says that nobody typed the photo's card for it: it is that of the last job,
+// and one that the record has for the very picture is better.
+func (b *Bench) CardIsLeftOver(id int) bool {
+	p := b.Photo(id)
+	return p != nil && !p.typed && p.keptBefore == "" && !b.inTurn(id)
+}
+
+// inTurn says that the photo is of the turn set under way, which has one card.
+func (b *Bench) inTurn(id int) bool { return b.Turns != nil && slices.Contains(b.Turns.Photos, id) }
+
+// Chosen notes that the card in the form is meant: for the photo shown and those that
+// follow, or, while there is none, for those that are opened next.
+func (b *Bench) Chosen() {
+	b.typed = b.selected == 0
+	for _, p := range b.Photos {
+		if p.ID == b.selected || p.follows {
+			p.typed = true
+		}
+	}
 }
 
 // Advance notes progress, 0..1, and a word on what is being done.

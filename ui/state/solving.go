@@ -25,7 +25,11 @@ func (b *Bench) Edit(field Field, text string) Effects {
 	}
 	b.remember("type " + string(field))
 	b.Form.Set(field, text)
-	return b.formChanged()
+	e := b.formChanged()
+	if field != PlusX && field != CardName {
+		b.Chosen()
+	}
+	return e
 }
 
 // TurnPlusX takes +X as dragged on the photo shown, rad. It counts for that photo
@@ -82,6 +86,7 @@ func (b *Bench) UseForAll() Effects {
 		if p.FromOld || !CardDiffers(p.Card, card) {
 			continue
 		}
+		p.typed = true
 		e.give(p, card, false)
 	}
 	return e
@@ -268,11 +273,14 @@ func (p *Photo) Replaces() (of, why string) {
 	if p.Trace != nil && p.Trace.HelpedBy != "" {
 		return p.keptBefore, "a person helped: " + p.Trace.HelpedBy
 	}
-	return p.keptBefore, cardChange(p.keptCard, p.Card)
+	if change := CardChange(p.keptCard, p.Card); change != "" {
+		return p.keptBefore, "job card changed: " + change
+	}
+	return p.keptBefore, "read again"
 }
 
-// cardChange says in what two cards differ.
-func cardChange(a, b model.JobCard) string {
+// CardChange says in what two cards differ; "" = in nothing.
+func CardChange(a, b model.JobCard) string {
 	a, b = a.WithDefaults(), b.WithDefaults()
 	u := chart.UnitOf(b.ShowInch)
 	var parts []string
@@ -298,10 +306,7 @@ func cardChange(a, b model.JobCard) string {
 	if a.Flip != b.Flip {
 		parts = append(parts, "flip "+string(a.Flip)+" to "+string(b.Flip))
 	}
-	if len(parts) == 0 {
-		return "read again"
-	}
-	return "job card changed: " + strings.Join(parts, ", ")
+	return strings.Join(parts, ", ")
 }
 
 // Unkept returns the photos whose reading isn't in the record yet.
