@@ -198,6 +198,9 @@ func (f *CardForm) length(field Field, into *float64) error {
 	if err != nil {
 		return &model.FieldError{Field: string(field), Sentence: err.Error()}
 	}
+	if field == Tolerance && mm == 0 { // an empty field's tolerance is not what was typed
+		return &model.FieldError{Field: string(field), Sentence: "The tolerance must be more than zero: type it as on the drawing, or leave it empty for 0.001 in (0.0254 mm)."}
+	}
 	*into = mm
 	return nil
 }
@@ -221,13 +224,20 @@ func (f *CardForm) degrees(field Field, into *float64) error {
 }
 
 // Echo says a length back in the other unit, so that a slip of the unit shows:
-// "= 12.7 mm". It is empty for an empty or unreadable field.
+// "= 12.7 mm". A zero for what may be left out is said to count as that. It is empty for
+// an empty or wrong field.
 func (f *CardForm) Echo(field Field) string {
 	if !slices.Contains(lengthFields, field) {
 		return ""
 	}
 	var mm float64
-	if strings.TrimSpace(f.text[field]) == "" || f.length(field, &mm) != nil || mm == 0 {
+	if strings.TrimSpace(f.text[field]) == "" || f.length(field, &mm) != nil {
+		return ""
+	}
+	if mm == 0 && (field == Chamfer || field == Thickness) {
+		return "= not known"
+	}
+	if mm <= 0 || mm > model.MaxThicknessMM { // more than that no field of a card may hold
 		return ""
 	}
 	text := withUnit(strings.TrimSpace(f.text[field]), f.Units)
