@@ -6,6 +6,7 @@ import (
 	"evenrim/model"
 	"evenrim/model/report"
 	"evenrim/ui/kit"
+	"evenrim/ui/photo"
 	"evenrim/ui/state"
 
 	"fyne.io/fyne/v2"
@@ -163,3 +164,6 @@ func (p *Page) LabelsOf(kept string) report.Labels { return p.labelsOf(kept) }
 
 // Hint is what an empty field of the job card shows.
 func (p *Page) Hint(f state.Field) string { return p.card.fields[f].entry.PlaceHolder }
+
+// Arrow is the +X arrow over the photo shown; nil = none.
+func (p *Page) Arrow() *photo.Axes { return overlayOf(p.state.Selected(), p.state.Units).Axes }
