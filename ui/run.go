@@ -42,6 +42,7 @@ type Opening struct {
 	Card   *model.JobCard // nil = the card used last
 	Sample bool           // show the first sample when there are no photos
 	Camera string         // a camera's number or a video file to watch; "" = none
+	Screen fyne.Size      // what the window may take of it, in the toolkit's units; zero = not known
 }
 
 // Run shows the window and returns when it is closed, by hand or by the end of ctx,

@@ -74,10 +74,7 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 	w.win.SetContent(container.NewBorder(nil, nil, w.rail(), nil, w.desk))
 	w.turnTo(0)
 	w.win.SetMainMenu(w.menu(len(deps.Samples)))
-	p := app.Preferences()
-	w.win.Resize(fyne.NewSize(
-		max(float32(p.FloatWithFallback(widthPref, 1440)), minWidth),
-		max(float32(p.FloatWithFallback(heightPref, 900)), minHeight)))
+	w.win.Resize(firstSize(app.Preferences(), open.Screen))
 	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) {
 		if p, ok := w.now().(*part.Page); ok {
 			p.OpenURIs(uris)
@@ -101,6 +98,16 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 	}
 	w.titled()
 	return w
+}
+
+// firstSize is how large the window opens: as it was left, but not larger than the screen,
+// which may be another than then; zero is not known.
+func firstSize(p fyne.Preferences, screen fyne.Size) fyne.Size {
+	size := fyne.NewSize(float32(p.FloatWithFallback(widthPref, 1440)), float32(p.FloatWithFallback(heightPref, 900)))
+	if screen.Width > 0 && screen.Height > 0 {
+		size = fyne.NewSize(min(size.Width, screen.Width), min(size.Height, screen.Height))
+	}
+	return size.Max(fyne.NewSize(minWidth, minHeight))
 }
 
 // Bench is the Bench page.

@@ -74,7 +74,7 @@ func checkNoSlip(root *cobra.Command, args []string) error {
 }
 
 func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
-	opening := ui.Opening{Sample: v.sample, Camera: v.camera}
+	opening := ui.Opening{Sample: v.sample, Camera: v.camera, Screen: screenRoom()}
 	for _, p := range photos {
 		path, err := filepath.Abs(p)
 		if err != nil {
