@@ -55,12 +55,13 @@ func (p *Page) finishAndKeep(s *state.Photo) {
 	id, src := s.ID, s.Source
 	of, why := s.Replaces()
 	p.crew.Go(func() {
-		_, r, err := finish(context.Background())
+		t, r, err := finish(context.Background())
 		if err != nil {
 			return // refused: there is nothing to keep
 		}
 		name, err := p.keep(r, src, of, why)
 		p.land(func() {
+			p.state.Finished(id, t, r)
 			if err != nil {
 				p.sheet.keepProblem = err.Error()
 			} else {

@@ -237,6 +237,9 @@ func (b *Bench) Solved(job SolveJob, r *model.Reading, err error) bool {
 // way.
 func (b *Bench) Finished(id int, t model.Trace, r *model.Reading) {
 	p := b.Photo(id)
+	if p == nil {
+		return // gone meanwhile
+	}
 	p.run++
 	p.solve++
 	p.Trace, p.whole, p.tracedWith, p.answered = &t, nil, r.Job, p.solve
