@@ -159,7 +159,8 @@ func (b *Bench) Reopen(r *model.Reading, kept string, photo port.Source) *Photo 
 	return p
 }
 
-// Select shows a photo; the form then reads its card.
+// Select shows a photo; the form then reads its card. A card still being typed goes on
+// for a photo that has none, all but +X, which is each photo's own.
 func (b *Bench) Select(id int) {
 	p := b.Photo(id)
 	if p == nil || id == b.selected {
@@ -170,7 +171,9 @@ func (b *Bench) Select(id int) {
 	if p.Card.BoreMM > 0 || b.Form.Clean() {
 		b.Form = FormOf(p.Card)
 		b.Form.Units = b.Units
+		return
 	}
+	b.Form.SetPlusX(p.Card.PlusX)
 }
 
 // Step shows the next (1) or previous (-1) photo of the tray, round the end.
@@ -241,8 +244,13 @@ func (b *Bench) Recall(id int, card model.JobCard, kept port.Kept) (changed bool
 	switch inTurn := b.Turns != nil && slices.Contains(b.Turns.Photos, id); {
 	case p.Card.BoreMM <= 0 && !inTurn && (!shown || b.Form.Clean()):
 		card.ShowInch = b.Units == Inch
+		what := " Its job card and +X were taken over from there."
+		if p.Card.PlusX != 0 {
+			card.PlusX = p.Card.PlusX
+			what = " Its job card was taken over from there."
+		}
 		p.Card = card
-		p.Recalled += " Its job card and +X were taken over from there."
+		p.Recalled += what
 		if shown {
 			b.Form = FormOf(card)
 			b.Form.Units = b.Units

@@ -101,6 +101,12 @@ func (f *CardForm) SetPlusX(rad float64) {
 	f.exact[key(PlusX, text)] = rad
 }
 
+// plusX is the direction of +X as it stands in its field.
+func (f *CardForm) plusX() (rad float64, err error) {
+	err = f.degrees(PlusX, &rad)
+	return rad, err
+}
+
 // key is an entry of CardForm.exact.
 func key(field Field, text string) string { return string(field) + " " + text }
 
@@ -135,8 +141,11 @@ func (f *CardForm) Card() (j model.JobCard, problem error) {
 			problem = err
 		}
 	}
-	for field, p := range map[Field]*float64{Angle: &j.HalfAngle, PlusX: &j.PlusX} {
-		if err := f.degrees(field, p); err != nil && problem == nil {
+	for _, angle := range []struct {
+		field Field
+		into  *float64
+	}{{Angle, &j.HalfAngle}, {PlusX, &j.PlusX}} {
+		if err := f.degrees(angle.field, angle.into); err != nil && problem == nil {
 			problem = err
 		}
 	}

@@ -53,13 +53,19 @@ func (b *Bench) formChanged() Effects {
 	var e Effects
 	for _, p := range b.Photos {
 		shown := p.ID == b.selected
+		before := p.Card.PlusX
 		if problem != nil {
 			if shown || p.follows {
 				p.blockedBy(problem)
 			}
+			if rad, err := b.Form.plusX(); shown && err == nil {
+				// The photo's own, whatever else is still wrong.
+				p.Card.PlusX = rad
+				e = e.and(b.turnsFollow(p, before))
+			}
 			continue
 		}
-		switch before := p.Card.PlusX; {
+		switch {
 		case shown:
 			e.give(p, card, true)
 			e = e.and(b.turnsFollow(p, before))
