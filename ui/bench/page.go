@@ -247,6 +247,8 @@ func (p *Page) takeOff(s *state.Photo) {
 	}
 	p.state.Remove(s.ID)
 	p.shelf.drop(s.ID)
+	p.keepHeld() // a copy of it is no copy any more
+	p.keepTurns()
 }
 
 // RemoveAll takes every photo off the bench; what was kept stays kept.

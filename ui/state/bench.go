@@ -55,11 +55,12 @@ type Photo struct {
 	Edges      []port.StraightEdge
 	EdgesKnown bool
 
-	follows    bool          // the card being typed is this photo's too, until a reading is kept
-	keptBefore string        // the record's name of the photo's last kept reading
-	keptCard   model.JobCard // the card it was made with
-	outrun     bool          // another photo's reading of the same hole has taken Kept's place in the record
-	whole      *model.Trace  // the rims before anything was brushed out; nil = Trace
+	follows    bool           // the card being typed is this photo's too, until a reading is kept
+	keeping    *model.Reading // on its way into the record; nil = none
+	keptBefore string         // the record's name of the photo's last kept reading
+	keptCard   model.JobCard  // the card it was made with
+	outrun     bool           // another photo's reading of the same hole has taken Kept's place in the record
+	whole      *model.Trace   // the rims before anything was brushed out; nil = Trace
 	tracedWith model.JobCard
 	run        int // of tracing: an older run's results are dropped
 	solve      int // likewise for solving
@@ -76,6 +77,7 @@ type Bench struct {
 
 	Turns *Turns   // the turn set under way; nil = none
 	ended []*Turns // laid away, still to be kept
+	off   []*Photo // taken off the bench, still to be kept
 	// Version of the program, for what is joined here.
 	Version string
 
@@ -187,14 +189,17 @@ func (b *Bench) Step(by int) {
 	}
 }
 
-// Remove takes a photo off the bench (its kept readings stay kept) and shows its
-// neighbour.
+// Remove takes a photo off the bench (its readings stay kept, or to be kept) and out of its
+// turn set, and shows its neighbour.
 func (b *Bench) Remove(id int) {
 	for i, p := range b.Photos {
 		if p.ID != id {
 			continue
 		}
 		b.Photos = append(b.Photos[:i], b.Photos[i+1:]...)
+		b.off = append(b.off, p)
+		b.leaveTurns(id)
+		b.forget()
 		if b.selected == id {
 			b.selected = 0
 			if len(b.Photos) > 0 {
