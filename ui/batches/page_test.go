@@ -165,7 +165,7 @@ func TestReportExportBackupImportCheck(t *testing.T) {
 	d.OpenDemo()
 	d.Settle()
 	dir := t.TempDir()
-	d.Report(filepath.Join(dir, "batches"))
+	d.Report(filepath.Join(dir, "batches.pdf"))
 	d.Settle()
 	d.says("batches.pdf: 6 pages")
 	d.Export(filepath.Join(dir, "two.zip"))

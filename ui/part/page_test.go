@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -273,12 +274,16 @@ func TestSaveOpenAndReport(t *testing.T) {
 	before := d.Sheet().Report.Fit.Shift
 	d.Save(filepath.Join(dir, "bracket.csv"))
 	d.Settle()
+	d.says("Saved: bracket.csv, bracket-walls.csv, bracket-results.csv in " + dir)
 	for _, f := range []string{"bracket.csv", "bracket-walls.csv", "bracket-results.csv", "bracket-photos/hole-A.jpg"} {
 		if _, err := os.Stat(filepath.Join(dir, f)); err != nil {
 			t.Errorf("%v", err)
 		}
+		if !slices.Contains(d.FilesOf(filepath.Join(dir, "bracket.csv")), filepath.Join(dir, f)) {
+			t.Errorf("%s would be replaced without a word", f)
+		}
 	}
-	d.Report(filepath.Join(dir, "bracket"))
+	d.Report(filepath.Join(dir, "bracket.pdf"))
 	d.Settle()
 	if b, err := os.ReadFile(filepath.Join(dir, "bracket.pdf")); err != nil || !strings.HasPrefix(string(b), "%PDF") {
 		t.Errorf("no page to print: %v", err)
