@@ -84,6 +84,7 @@ func TestAReadingNotKeptDoesNotReplaceANewerOne(t *testing.T) {
 	d.drop("one.jpg")
 	d.Settle()
 	d.Remove()
+	d.Settle()
 	d.record.Full = nil
 	d.Type("thickness", "9 mm")
 	d.drop("one.jpg")
