@@ -163,7 +163,7 @@ func (s *shelf) Correct(ctx context.Context, of, why string, r *model.Reading, p
 	return idText(id), err
 }
 
-// whoAmI names who works here, for the record's corrections.
+// whoAmI names who works here, for the record's corrections and labels.
 func whoAmI() string {
 	if u, err := user.Current(); err == nil && u.Username != "" {
 		return u.Username
