@@ -84,7 +84,7 @@ func (eye) StraightEdges(ctx context.Context, p port.Picture) ([]port.StraightEd
 	edges, err := vision.StraightEdges(ctx, p.(picture).photo)
 	out := make([]port.StraightEdge, len(edges))
 	for i, e := range edges {
-		out[i] = port.StraightEdge(e)
+		out[i] = port.StraightEdge{From: e.From, To: e.To, AngleRad: e.AngleRad}
 	}
 	return out, err
 }

@@ -117,7 +117,7 @@ func (f *CardForm) Clean() bool { return strings.TrimSpace(f.text[Bore]) == "" }
 // units shown never changes what was meant.
 func (f *CardForm) Settle() {
 	for _, field := range lengthFields {
-		f.text[field] = withUnit(f.text[field], f.Units)
+		f.text[field] = WithUnit(f.text[field], f.Units)
 	}
 }
 
@@ -203,7 +203,7 @@ func (f *CardForm) length(field Field, into *float64) error {
 		*into = mm
 		return nil
 	}
-	mm, err := model.ParseLength(withUnit(text, f.Units))
+	mm, err := model.ParseLength(WithUnit(text, f.Units))
 	if err != nil {
 		return &model.FieldError{Field: string(field), Sentence: err.Error()}
 	}
@@ -239,21 +239,9 @@ func (f *CardForm) Echo(field Field) string {
 	if strings.TrimSpace(f.text[field]) == "" || f.length(field, &mm) != nil || mm == 0 {
 		return ""
 	}
-	text := withUnit(strings.TrimSpace(f.text[field]), f.Units)
+	text := WithUnit(strings.TrimSpace(f.text[field]), f.Units)
 	if strings.HasSuffix(text, "mm") {
 		return "= " + Inch.Plain(mm)
 	}
 	return "= " + MM.Plain(mm)
-}
-
-// withUnit gives a bare number the unit u.
-func withUnit(text string, u Units) string {
-	t := strings.TrimSpace(text)
-	if t == "" || strings.ContainsAny(t[len(t)-1:], "0123456789.,") {
-		if t == "" {
-			return text
-		}
-		return t + " " + u.String()
-	}
-	return text
 }

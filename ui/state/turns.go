@@ -312,7 +312,6 @@ func TurnsTitle(t *model.TurnSet) string {
 type TurnWords struct {
 	Head, Text string
 	Want       bool // another photo
-	Result     string
 }
 
 // layWords says how the part must lie for photo k, by a photo that is there.

@@ -2,6 +2,7 @@ package state
 
 import (
 	"math"
+	"strings"
 
 	"evenrim/model/chart"
 )
@@ -13,6 +14,15 @@ const (
 	MM   = chart.MM
 	Inch = chart.Inch
 )
+
+// WithUnit gives a bare number, as typed, the unit u.
+func WithUnit(text string, u Units) string {
+	t := strings.TrimSpace(text)
+	if t == "" || !strings.ContainsAny(t[len(t)-1:], "0123456789.,") {
+		return text
+	}
+	return t + " " + u.String()
+}
 
 // signed shows a displacement to the decimals its 95 % uncertainty deserves,
 // always with its sign: which way matters more than how far.

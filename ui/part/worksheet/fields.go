@@ -22,11 +22,7 @@ func base(path string) string { return filepath.Base(path) }
 
 // mm understands a length; a bare number counts in the units shown.
 func (s *Sheet) mm(text string) (float64, error) {
-	text = strings.TrimSpace(strings.ReplaceAll(text, "−", "-"))
-	if _, err := strconv.ParseFloat(text, 64); err == nil {
-		text += s.Units.String()
-	}
-	return model.ParseLength(text)
+	return model.ParseLength(state.WithUnit(strings.ReplaceAll(text, "−", "-"), s.Units))
 }
 
 func (s *Sheet) plain(mm float64) string {
