@@ -34,12 +34,8 @@ func length(u Units, mm, u95MM float64) string {
 	return u.Format(mm, u.Decimals(u95MM)) + " " + u.String()
 }
 
-// plusMinus shows a 95 % uncertainty, rounded up so that it is never understated.
-func plusMinus(u Units, u95MM float64) string {
-	d := u.Decimals(u95MM)
-	k := math.Pow10(d)
-	return "± " + u.Format(u.MM(math.Ceil(u.Of(u95MM)*k-1e-6)/k), d)
-}
+// plusMinus shows a 95 % uncertainty.
+func plusMinus(u Units, u95MM float64) string { return "± " + u.FormatU(u95MM, u.Decimals(u95MM)) }
 
 // Degrees shows an angle given in radians.
 func Degrees(rad float64, decimals int) string { return plain(rad*180/math.Pi, decimals) + "°" }
