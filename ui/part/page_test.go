@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"evenrim/model"
+	"evenrim/ui/kit"
 	"evenrim/ui/look"
 	"evenrim/ui/part"
 	"evenrim/ui/part/worksheet"
@@ -304,6 +305,20 @@ func TestSaveOpenAndReport(t *testing.T) {
 	d.says("nothing.csv cannot be read")
 }
 
+// typeOver puts text into the field that holds old, in mm or in inch, and returns what stood there.
+func (d *desk) typeOver(old, text string) (was string) {
+	d.t.Helper()
+	for _, o := range test.LaidOutObjects(d.Content()) {
+		if e, ok := o.(*kit.Entry); ok && (e.Text == old || e.Text == map[string]string{"8": "0.31496"}[old]) {
+			was = e.Text
+			e.SetText(text)
+			return was
+		}
+	}
+	d.t.Fatalf("no field holds %q", old)
+	return ""
+}
+
 func TestEveryWordFits(t *testing.T) {
 	for _, scale := range []float32{1, 1.5, 2} {
 		d := newDesk(t)
@@ -331,6 +346,12 @@ func TestEveryWordFits(t *testing.T) {
 			d.Tap(0)
 			d.Turn(2)
 			look("the part")
+			was := d.typeOver("8", "5000")
+			if words := strings.Join(d.Words(nil), "\n"); !strings.Contains(words, "The thickness must be between") {
+				t.Errorf("a thickness of 5 m is taken: %s", words)
+			}
+			look("a thickness that can't be")
+			d.typeOver("5000", was)
 			for i := range 3 {
 				d.TapNumber(i)
 				look("where a number comes from")
