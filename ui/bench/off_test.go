@@ -180,3 +180,39 @@ func TestAPhotoOfATurnSetIsTakenAgain(t *testing.T) {
 		t.Errorf("sets kept %v, want the second of readings 1 and 3", got)
 	}
 }
+
+// A reading in sight whose rims are being looked at again is kept when its photo is taken
+// off, or the page closes, before that gives another.
+func TestAReadingBeingLookedAtAgainIsKept(t *testing.T) {
+	for name, leave := range map[string]func(*desk){"taken off": (*desk).removeIt, "closed": (*desk).closeIt} {
+		d := newDesk(t, uitest.Bracket().Card())
+		d.drop("one.jpg")
+		d.Settle()
+		d.reader.Hold = make(chan struct{})
+		d.Type("chamfer", "0.8 mm")
+		d.Solved()
+		leave(d)
+		d.Settle()
+		last, _, err := d.record.Reopen(context.Background(), "2")
+		if err != nil || last.Job.ChamferMM != 0.8 {
+			t.Errorf("%s: %d readings kept, %v; want the one in sight, too", name, d.record.Count(), err)
+		}
+	}
+}
+
+func (d *desk) removeIt() { d.Remove() }
+func (d *desk) closeIt()  { d.Page.Close() }
+
+// What was mistyped on a photo goes with the form when another is shown; the photo is then
+// read by its own card again.
+func TestAPhotoComesBackFromAMistypedCard(t *testing.T) {
+	d := newDesk(t, uitest.Bracket().Card())
+	d.drop("one.jpg", "two.jpg")
+	d.Settle()
+	d.Type("bore", "1x")
+	d.Step(1)
+	d.Step(1)
+	d.Settle()
+	d.says("Does not conform", "10 mm")
+	d.saysNot("Job card wanted")
+}

@@ -37,6 +37,15 @@ func (b *Bench) outdate(id int, by *model.Reading) {
 	})
 }
 
+// Stand lets the photo's reading in sight stand: the one that its rims, looked at again,
+// were to give won't come any more.
+func (p *Photo) Stand() {
+	if p.Reading != nil && (p.Stage == Waiting || p.Stage == Working) {
+		p.run++
+		p.Stage, p.Doing = Done, ""
+	}
+}
+
 // Keepable says whether the photo's reading may go into the record: it stands, isn't of a
 // sample, and doesn't come from there.
 func (p *Photo) Keepable() bool {
