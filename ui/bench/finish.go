@@ -54,21 +54,29 @@ func (p *Page) finishAndKeep(s *state.Photo) {
 	finish := p.finishing(s)
 	id, src := s.ID, s.Source
 	of, why := s.Replaces()
+	old := s.Keeping() // known until then
 	p.crew.Go(func() {
-		t, r, err := finish(context.Background())
-		if err != nil {
-			return // refused: there is nothing to keep
+		t, r, refused := finish(context.Background())
+		var name string
+		var err error
+		if refused == nil {
+			name, err = p.keep(r, src, of, why)
 		}
-		name, err := p.keep(r, src, of, why)
 		p.land(func() {
-			p.state.Finished(id, t, r)
-			if err != nil {
+			switch {
+			case refused != nil: // there is nothing to keep
+				p.state.WasKept(id, old, "")
+			case err != nil:
+				p.state.Finished(id, t, r)
+				p.state.WasKept(id, r, "")
 				p.sheet.keepProblem = err.Error()
-			} else {
+			default:
+				p.state.Finished(id, t, r)
 				p.state.WasKept(id, r, name)
 				p.sheet.keepProblem = ""
 				p.kept.reload()
 			}
+			p.keepTurns()
 			p.refresh()
 		})
 	})

@@ -1,6 +1,7 @@
 package state
 
 import (
+	"errors"
 	"math"
 	"strings"
 	"testing"
@@ -110,6 +111,21 @@ func TestTheEchoOfZeroAndOfTheAbsurd(t *testing.T) {
 		f.Set(tt.field, tt.typed)
 		if got := f.Echo(tt.field); got != tt.want {
 			t.Errorf("%s %q: echo %.40q, want %q", tt.field, tt.typed, got, tt.want)
+		}
+	}
+}
+
+// What is wrong is told in the form's order, the same each time.
+func TestTheFirstProblemIsTold(t *testing.T) {
+	for range 50 {
+		f := CardForm{Units: MM}
+		f.Set(Bore, "10")
+		f.Set(Angle, "steep")
+		f.Set(PlusX, "up")
+		_, err := f.Card()
+		var wrong *model.FieldError
+		if !errors.As(err, &wrong) || wrong.Field != string(Angle) {
+			t.Fatalf("told %v, want the angle, which comes first", err)
 		}
 	}
 }

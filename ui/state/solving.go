@@ -56,13 +56,19 @@ func (b *Bench) formChanged() Effects {
 	var e Effects
 	for _, p := range b.Photos {
 		shown := p.ID == b.selected
+		before := p.Card.PlusX
 		if problem != nil {
 			if shown || p.follows {
 				p.blockedBy(problem)
 			}
+			if rad, err := b.Form.plusX(); shown && err == nil {
+				// The photo's own, whatever else is still wrong.
+				p.Card.PlusX = rad
+				e = e.and(b.turnsFollow(p, before))
+			}
 			continue
 		}
-		switch before := p.Card.PlusX; {
+		switch {
 		case shown:
 			e.give(p, card, true)
 			e = e.and(b.turnsFollow(p, before))
@@ -236,7 +242,7 @@ func (b *Bench) Solved(job SolveJob, r *model.Reading, err error) bool {
 // Finished takes rims and reading of a photo in one, in the place of those that were under
 // way.
 func (b *Bench) Finished(id int, t model.Trace, r *model.Reading) {
-	p := b.Photo(id)
+	p := b.known(id)
 	if p == nil {
 		return // gone meanwhile
 	}
@@ -245,26 +251,6 @@ func (b *Bench) Finished(id int, t model.Trace, r *model.Reading) {
 	p.Trace, p.whole, p.tracedWith, p.answered = &t, nil, r.Job, p.solve
 	p.Stage, p.Reading, p.Kept, p.CopyOf, p.Doing, p.Problem, p.Reason = Done, r, "", "", "", "", ""
 	b.joinTurns()
-}
-
-// WasKept notes the record's name for a reading; a reading that has been replaced
-// meanwhile stays in the record all the same.
-func (b *Bench) WasKept(id int, r *model.Reading, kept string) {
-	for _, o := range b.Photos {
-		if kept != "" && o.ID != id && o.Kept != "" && o.Kept != kept && o.Reading.SameHole(r) {
-			o.outrun = true
-		}
-	}
-	p := b.Photo(id)
-	if p == nil {
-		return
-	}
-	if kept != "" {
-		p.keptBefore, p.keptCard, p.follows, p.outrun = kept, r.Job, false, false
-	}
-	if p.Reading == r {
-		p.Kept = kept
-	}
 }
 
 // Replaces says which kept reading of the same photo a new one takes the place
@@ -310,17 +296,6 @@ func CardChange(a, b model.JobCard) string {
 		parts = append(parts, "flip "+string(a.Flip)+" to "+string(b.Flip))
 	}
 	return strings.Join(parts, ", ")
-}
-
-// Unkept returns the photos whose reading isn't in the record yet.
-func (b *Bench) Unkept() []*Photo {
-	var out []*Photo
-	for _, p := range b.Photos {
-		if p.Reading != nil && p.Kept == "" && p.CopyOf == "" && !p.FromOld {
-			out = append(out, p)
-		}
-	}
-	return out
 }
 
 // Explain turns an error into a reason and a sentence for the user. No internals
