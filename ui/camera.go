@@ -31,6 +31,7 @@ func (w *Window) ShowCamera() {
 	w.cameraOn = true
 	w.win.Canvas().Unfocus()
 	w.camera.Show()
+	w.greyMenu()
 	w.titled()
 }
 

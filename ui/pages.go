@@ -124,6 +124,7 @@ func (w *Window) turnTo(at int) {
 	}
 	w.win.Canvas().Unfocus()
 	l.page.Show()
+	w.greyMenu()
 	w.titled()
 }
 

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -42,6 +43,8 @@ type Window struct {
 	open  int             // place of the page in view
 	desk  *fyne.Container // holds the pages made so far, one of them visible
 
+	benchItems []*fyne.MenuItem // of the menu, for the Bench in sight alone
+
 	camera   *live.Page // nil before it is first shown
 	cameraOn bool       // lies over the bench
 
@@ -57,22 +60,22 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 	w.win.SetMaster()
 	card := w.lastCard()
 	if open.Card != nil {
-		card = *open.Card
+		card = laidOver(card, *open.Card)
 	}
 	if deps.Cameras != nil {
 		deps.Deps.Camera = w.ShowCamera
 	}
 	w.bench = bench.New(w.win, deps.Deps, card)
+	if open.Card != nil && *open.Card != (model.JobCard{ShowInch: open.Card.ShowInch}) && card.BoreMM > 0 {
+		w.bench.ChoseCard()
+	}
 	w.bench.OnChange, w.bench.OnUnits = w.titled, w.showIn
 	w.pages = w.leaves()
 	w.desk = container.NewStack()
 	w.win.SetContent(container.NewBorder(nil, nil, w.rail(), nil, w.desk))
 	w.turnTo(0)
 	w.win.SetMainMenu(w.menu(len(deps.Samples)))
-	p := app.Preferences()
-	w.win.Resize(fyne.NewSize(
-		max(float32(p.FloatWithFallback(widthPref, 1440)), minWidth),
-		max(float32(p.FloatWithFallback(heightPref, 900)), minHeight)))
+	w.win.Resize(firstSize(app.Preferences(), open.Screen))
 	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) {
 		if p, ok := w.now().(*part.Page); ok {
 			p.OpenURIs(uris)
@@ -96,6 +99,16 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 	}
 	w.titled()
 	return w
+}
+
+// firstSize is how large the window opens: as it was left, but not larger than the screen,
+// which may be another than then; zero is not known.
+func firstSize(p fyne.Preferences, screen fyne.Size) fyne.Size {
+	size := fyne.NewSize(float32(p.FloatWithFallback(widthPref, 1440)), float32(p.FloatWithFallback(heightPref, 900)))
+	if screen.Width > 0 && screen.Height > 0 {
+		size = fyne.NewSize(min(size.Width, screen.Width), min(size.Height, screen.Height))
+	}
+	return size.Max(fyne.NewSize(minWidth, minHeight))
 }
 
 // Bench is the Bench page.
@@ -206,6 +219,17 @@ func (w *Window) lastCard() model.JobCard {
 	}
 	c.PlusX = 0 // belongs to a photo, not to a job
 	return c
+}
+
+// laidOver is a card with what another says in its place: all but its zeros.
+func laidOver(card, given model.JobCard) model.JobCard {
+	card.Name = cmp.Or(given.Name, card.Name)
+	card.BoreMM, card.ChamferMM = cmp.Or(given.BoreMM, card.BoreMM), cmp.Or(given.ChamferMM, card.ChamferMM)
+	card.HalfAngle, card.ThicknessMM = cmp.Or(given.HalfAngle, card.HalfAngle), cmp.Or(given.ThicknessMM, card.ThicknessMM)
+	card.PlusX, card.ToleranceMM = cmp.Or(given.PlusX, card.PlusX), cmp.Or(given.ToleranceMM, card.ToleranceMM)
+	card.Zone, card.Flip = cmp.Or(given.Zone, card.Zone), cmp.Or(given.Flip, card.Flip)
+	card.ShowInch = card.ShowInch || given.ShowInch
+	return card
 }
 
 // setLight changes whose light the window follows.

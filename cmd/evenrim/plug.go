@@ -12,6 +12,7 @@ import (
 	"evenrim/model"
 	"evenrim/model/record"
 	"evenrim/ui/port"
+	"evenrim/ui/state"
 	"evenrim/vision"
 )
 
@@ -84,7 +85,7 @@ func (eye) StraightEdges(ctx context.Context, p port.Picture) ([]port.StraightEd
 	edges, err := vision.StraightEdges(ctx, p.(picture).photo)
 	out := make([]port.StraightEdge, len(edges))
 	for i, e := range edges {
-		out[i] = port.StraightEdge(e)
+		out[i] = port.StraightEdge{From: e.From, To: e.To, AngleRad: e.AngleRad}
 	}
 	return out, err
 }
@@ -136,8 +137,31 @@ func (s *shelf) Keep(ctx context.Context, r *model.Reading, photo port.Source) (
 	if err != nil {
 		return "", err
 	}
+	if id, ok := s.underAnotherCard(ctx, r, data); ok {
+		return idText(id), nil
+	}
 	id, _, err := s.store.KeepInPlace(ctx, r, data, record.Labels{}, whoAmI())
 	return idText(id), err
+}
+
+// underAnotherCard keeps a reading of a picture whose last reading was of the same hole by
+// another job card: the record then says what has changed. ok is false where that isn't so,
+// or where the record has other reasons to say.
+func (s *shelf) underAnotherCard(ctx context.Context, r *model.Reading, photo []byte) (id record.ID, ok bool) {
+	of, err := s.store.OfPhoto(ctx, r.Photo.SHA256)
+	if err != nil || of == 0 {
+		return 0, false
+	}
+	old, entry, err := s.store.Get(ctx, of)
+	if err != nil || !r.SameHole(old) {
+		return 0, false
+	}
+	change := state.CardChange(old.Job, r.Job)
+	if change == "" {
+		return 0, false
+	}
+	id, err = s.store.Correct(ctx, r, photo, entry.Labels, record.Correction{Of: of, Who: whoAmI(), Why: "job card changed: " + change})
+	return id, err == nil
 }
 
 var _ port.Corrector = (*shelf)(nil)
@@ -163,7 +187,7 @@ func (s *shelf) Correct(ctx context.Context, of, why string, r *model.Reading, p
 	return idText(id), err
 }
 
-// whoAmI names who works here, for the record's corrections.
+// whoAmI names who works here, for the record's corrections and labels.
 func whoAmI() string {
 	if u, err := user.Current(); err == nil && u.Username != "" {
 		return u.Username

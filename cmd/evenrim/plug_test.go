@@ -73,6 +73,36 @@ func TestShelfKeepsAndGivesBack(t *testing.T) {
 	}
 }
 
+// A picture that is read again by another job card says so in the record, not just that it
+// was read again; of another hole in it the record says nothing of the kind.
+func TestShelfNamesAChangedCard(t *testing.T) {
+	store, err := record.Open(t.Context(), t.TempDir())
+	k := newShelf(store, err)
+	defer k.Close()
+	s := assets.Samples()[0]
+	keep := func(boreMM, atX float64) port.Kept {
+		t.Helper()
+		r := aReading()
+		r.Photo = model.Photo{Name: s.Name, SHA256: record.HashPhoto(s.Data)}
+		r.Job.BoreMM, r.Outer = boreMM, model.RimShape{CX: atX, CY: 200, A: 100, B: 100}
+		if _, err := k.Keep(t.Context(), r, port.Source{Name: s.Name, Data: s.Data}); err != nil {
+			t.Fatal(err)
+		}
+		rows, err := k.Last(t.Context(), 1)
+		if err != nil || len(rows) != 1 {
+			t.Fatalf("%+v, %v", rows, err)
+		}
+		return rows[0]
+	}
+	first := keep(6.35, 300)
+	if got := keep(8, 300); got.Replaces != first.ID || got.Why != "job card changed: bore 6.35 mm to 8 mm" {
+		t.Errorf("in the place of %q because %q", got.Replaces, got.Why)
+	}
+	if got := keep(10, 900); got.Replaces != "" {
+		t.Errorf("another hole's reading is in the place of %q", got.Replaces)
+	}
+}
+
 // Without a record each reading is refused aloud.
 func TestShelfWithoutARecord(t *testing.T) {
 	why := errors.New("The disk is full: make room.")

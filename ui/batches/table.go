@@ -398,14 +398,14 @@ func (l *labels) write() {
 		}
 	}
 	p.crew.Go(func() {
-		n, err := ledger.Write(p.ctx, a, ids, form, several)
+		n, err := ledger.Write(p.ctx, a, p.deps.Who, ids, form, several)
 		p.crew.Do(func() {
 			if err != nil {
 				p.notice.say(err.Error())
-			} else {
-				p.notice.say("Written beside " + ledger.Counted(n, "reading") + ".")
-				clear(p.state.Marked)
+				return // what was typed stays, to be written again
 			}
+			p.notice.say("Written beside " + ledger.Counted(n, "reading") + ".")
+			clear(p.state.Marked)
 			l.shown = 0
 			l.content.Hide()
 			p.state.Chosen = 0

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"errors"
 	"fmt"
 
 	"evenrim/model"
@@ -130,6 +131,31 @@ func (p *Page) KeepCard() {
 		c.reload()
 		c.note("Kept as " + card.Name)
 	}
+	c.bringAnswer(err)
+}
+
+// bringAnswer brings what was said of keeping the card into view: it may have been asked
+// for by key, with the drawer shut or the card scrolled elsewhere. What is missing has the
+// cursor then.
+func (c *cardShelf) bringAnswer(err error) {
+	p := c.p
+	p.drawer.show(showCard)
+	p.card.content.Refresh() // the words have their places
+	var wrong *model.FieldError
+	if cv := p.win.Canvas(); cv != nil && errors.As(err, &wrong) {
+		if f := p.card.fields[state.Field(wrong.Field)]; f != nil {
+			cv.Focus(f.entry)
+			if wrong.Field != string(state.CardName) {
+				return // said beside the field, too
+			}
+		}
+	}
+	words := fyne.CanvasObject(c.said)
+	if err != nil {
+		words = c.problem
+	}
+	kit.BringIntoView(p.card.content, words)
+	p.crew.Do(func() { kit.BringIntoView(p.card.content, words) }) // once more when they are laid out
 }
 
 func (c *cardShelf) say(err error) {

@@ -47,7 +47,10 @@ func (p *Page) landAll() {
 // keepAll keeps what isn't kept yet, readings before the turn sets made of them, and
 // notes what cannot be.
 func (p *Page) keepAll() {
-	p.lost = nil
+	for _, s := range p.state.Photos {
+		s.Stand()
+	}
+	p.lost = p.finishAll()
 	for _, s := range p.state.Unkept() {
 		if !p.keepable(s) {
 			continue

@@ -1,11 +1,13 @@
 package bench
 
 import (
+	"strings"
 	"time"
 
 	"evenrim/model"
 	"evenrim/model/report"
 	"evenrim/ui/kit"
+	"evenrim/ui/photo"
 	"evenrim/ui/state"
 
 	"fyne.io/fyne/v2"
@@ -163,3 +165,24 @@ func (p *Page) LabelsOf(kept string) report.Labels { return p.labelsOf(kept) }
 
 // Hint is what an empty field of the job card shows.
 func (p *Page) Hint(f state.Field) string { return p.card.fields[f].entry.PlaceHolder }
+
+// Arrow is the +X arrow over the photo shown; nil = none.
+func (p *Page) Arrow() *photo.Axes { return overlayOf(p.state.Selected(), p.state.Units).Axes }
+
+// Sees says whether words with these in them are on the job card and not scrolled away.
+func (p *Page) Sees(words string) (seen bool) {
+	d := fyne.CurrentApp().Driver()
+	s := p.card.content
+	top := d.AbsolutePositionForObject(s).Y
+	if !p.drawer.content.Visible() {
+		return false
+	}
+	p.walk(s, func(o fyne.CanvasObject) bool {
+		if w, ok := o.(*kit.Prose); ok && strings.Contains(w.Text, words) {
+			y := d.AbsolutePositionForObject(o).Y
+			seen = seen || y >= top && y+o.Size().Height <= top+s.Size().Height+0.5
+		}
+		return true
+	})
+	return seen
+}

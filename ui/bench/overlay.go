@@ -26,7 +26,12 @@ func overlayOf(s *state.Photo, u state.Units) photo.Overlay {
 		readingOverlay(&o, s.Reading, u)
 	case s.Trace != nil:
 		paths := model.PhotoPaths(&model.Reading{Trace: *s.Trace})
-		o.Lines = traced(paths)
+		for _, run := range state.Runs(paths.OuterPoints) {
+			o.Lines = append(o.Lines, photo.Line{Path: run, Colour: chart.PhotoSetup2})
+		}
+		for _, run := range state.Runs(paths.BorePoints) {
+			o.Lines = append(o.Lines, photo.Line{Path: run, Colour: chart.PhotoSetup1})
+		}
 		o.Dots = dots(paths)
 	}
 	o.Axes = axes(s)
@@ -61,16 +66,8 @@ func dots(paths model.Paths) []photo.Dots {
 	}
 }
 
-// traced joins traced points where they are neighbours: a rim may have gaps.
-func traced(paths model.Paths) []photo.Line {
-	return []photo.Line{
-		{Path: paths.OuterPoints, Colour: chart.PhotoSetup2},
-		{Path: paths.BorePoints, Colour: chart.PhotoSetup1},
-	}
-}
-
-// axes places the +X arrow: at the hole, or in the photo's middle before a hole
-// is known.
+// axes places the +X arrow: at the hole, which may be known before there is a reading, or
+// in the photo's middle.
 func axes(s *state.Photo) *photo.Axes {
 	if s.Info.WidthPx == 0 {
 		return nil
@@ -83,6 +80,8 @@ func axes(s *state.Photo) *photo.Axes {
 	if r := s.Reading; r != nil && r.Outer.A > 0 {
 		a.Origin = model.Vec{X: r.Outer.CX, Y: r.Outer.CY}
 		a.LengthPx = 0.62 * r.Outer.A
+	} else if c, ok := state.HoleOf(s); ok && c.R > 0 {
+		a.Origin, a.LengthPx = model.Vec{X: c.X, Y: c.Y}, 0.62*c.R
 	}
 	return &a
 }

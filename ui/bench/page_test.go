@@ -98,8 +98,8 @@ func TestThreeActionsToAVerdict(t *testing.T) {
 	if d.record.Count() != 1 {
 		t.Errorf("%d readings kept, want the one that stood", d.record.Count())
 	}
-	if d.reader.Traced != 1 {
-		t.Errorf("traced %d times: a card that is typed must not trace again", d.reader.Traced)
+	if n := len(d.reader.Cards); n < 2 || d.reader.Cards[n-1].BoreMM != 10 {
+		t.Errorf("traced with the cards %+v, want last with the bore that was typed", d.reader.Cards)
 	}
 }
 
@@ -234,6 +234,26 @@ func TestAPhotoOfAnotherDayIsKnownAgain(t *testing.T) {
 	d.drop("a.jpg")
 	d.Settle()
 	d.says("Does not conform", "This photo was read before: no. 3, ", "Its job card and +X were taken over from there.")
+}
+
+// The card of another job, left over from the last start, doesn't replace a kept reading: the
+// photo is read by its own.
+func TestAPhotoOpenedAgainIsReadByItsOwnCard(t *testing.T) {
+	first := newDesk(t, uitest.Bracket().Card())
+	first.drop("a.jpg")
+	first.Settle()
+	left := uitest.Bracket().Card()
+	left.BoreMM, left.ChamferMM = 8, 0.3
+	d := newDeskOn(t, first.record, left)
+	d.drop("a.jpg")
+	d.Settle()
+	if r, _, err := d.record.Reopen(t.Context(), "2"); err != nil || r.Job.BoreMM != 10 {
+		t.Errorf("read again by %+v, %v; want the bore of 10 mm that it was kept with", r, err)
+	}
+	if d.reader.Traced != 1 || d.reader.Cards[0].BoreMM != 10 {
+		t.Errorf("traced by %+v, want once, by its own card", d.reader.Cards)
+	}
+	d.says("Its job card and +X were taken over from there.")
 }
 
 // A reading reopened for a look is not the one to go by when another has taken its place.

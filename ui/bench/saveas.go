@@ -45,6 +45,9 @@ func (p *Page) SaveReport() {
 		p.tell("Report", "There is no reading to print yet.")
 		return
 	}
+	if p.notYet("Report", s) {
+		return
+	}
 	kit.AskSave(p.win, kit.FileWish{Title: "Save the report", Name: baseName(s.Name) + ".pdf", Endings: []string{".pdf"}, FolderPref: folderPref,
 		Then: func(path string) { p.writeReport(path, s, r, src) }})
 }
@@ -81,7 +84,16 @@ func (p *Page) SavePlots() {
 		p.tell("Pictures", "There is no reading to draw yet.")
 		return
 	}
+	if p.notYet("Pictures", s) {
+		return
+	}
 	kit.AskFolder(p.win, kit.FileWish{Title: "Save the pictures in a folder", FolderPref: folderPref,
+		Files: func(dir string) (all []string) {
+			for _, plot := range report.Plots(r, src, chart.Print()) {
+				all = append(all, filepath.Join(dir, baseName(s.Name)+"-"+plot.Name+"."+string(chart.PNG)))
+			}
+			return all
+		},
 		Then: func(dir string) { p.writePlots(dir, s, r, src) }})
 }
 

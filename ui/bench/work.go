@@ -117,6 +117,7 @@ func (p *Page) run(s *state.Photo) {
 	sel := p.state.Selected()
 	wantEdges := sel != nil && sel.ID == s.ID && !s.EdgesKnown // the others when they are shown: see seeEdges
 	id, run, src, card, help := s.ID, p.state.Begin(s.ID), s.Source, s.Card, s.Help
+	left := p.state.CardIsLeftOver(id)
 	p.crew.Go(func() {
 		began := time.Now()
 		err := func() error {
@@ -140,8 +141,8 @@ func (p *Page) run(s *state.Photo) {
 					p.refresh()
 				}
 			})
-			if before != nil && card.BoreMM <= 0 {
-				card = *before // the finder does better with one
+			if before != nil && (card.BoreMM <= 0 || left) {
+				card = *before // the finder does better with it
 			}
 			trace, err := p.trace(ctx, pic, card, help, func(share float64, doing string) {
 				p.crew.Do(func() {
@@ -255,7 +256,9 @@ func (p *Page) failed(id, run int, err error) {
 	} else {
 		fyne.LogError("a photo could not be read", err)
 	}
-	p.state.Fail(id, run, reason, sentence, spots)
+	if p.state.Fail(id, run, reason, sentence, spots) {
+		p.settle(id) // the card may have changed meanwhile
+	}
 }
 
 // solve asks for new results of photos whose rims are known.
@@ -343,7 +346,7 @@ func (p *Page) settle(id int) {
 
 func (p *Page) settled(id int) {
 	s := p.state.Photo(id)
-	if s == nil || p.closed || s.Stage != state.Done {
+	if s == nil || p.closed {
 		return
 	}
 	if p.state.WantsRetrace(id) {
@@ -354,7 +357,7 @@ func (p *Page) settled(id int) {
 }
 
 func (p *Page) keepable(s *state.Photo) bool {
-	return p.deps.Keeper != nil && s.Reading != nil && s.Kept == "" && !s.FromOld && s.Stage == state.Done && !s.Source.Sample
+	return p.deps.Keeper != nil && s.Keepable()
 }
 
 // keepNow puts a photo's reading into the record unless it is there already, or has to
@@ -377,23 +380,22 @@ func (p *Page) keepReading(s *state.Photo) {
 		p.work.keepAgain[s.ID] = true
 		return
 	}
-	s.Kept = state.BeingKept
-	id, r, src := s.ID, s.Reading, s.Source
 	of, why := s.Replaces()
+	id, r, src := s.ID, s.Keeping(), s.Source
 	p.work.keeping[id] = true
 	p.crew.Go(func() {
 		name, err := p.keep(r, src, of, why)
 		p.land(func() {
 			delete(p.work.keeping, id)
 			if err != nil {
-				p.state.WasKept(id, r, "")
+				name = ""
 				p.sheet.keepProblem = err.Error() // the record's errors are sentences
 			} else {
-				p.state.WasKept(id, r, name)
 				p.sheet.keepProblem = ""
 				p.kept.reload()
 			}
-			if s := p.state.Photo(id); s != nil && p.work.keepAgain[id] {
+			s := p.state.WasKept(id, r, name) // it may be off the bench by now
+			if again := p.work.keepAgain[id]; again && s != nil {
 				delete(p.work.keepAgain, id)
 				p.keepNow(s)
 			}

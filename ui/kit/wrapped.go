@@ -8,8 +8,15 @@ func Wrapped(gap float32, o ...fyne.CanvasObject) *fyne.Container {
 	return &fyne.Container{Layout: &wrap{gap: gap}, Objects: o}
 }
 
+// WrappedLevel is Wrapped with each row level at the top: for fields, which must stay where
+// they are when something is said below one of them.
+func WrappedLevel(gap float32, o ...fyne.CanvasObject) *fyne.Container {
+	return &fyne.Container{Layout: &wrap{gap: gap, level: true}, Objects: o}
+}
+
 type wrap struct {
 	gap   float32
+	level bool    // at the top; else centred in height
 	width float32 // of the last layout, which the height follows from
 }
 
@@ -37,11 +44,15 @@ func (f *wrap) Layout(o []fyne.CanvasObject, s fyne.Size) {
 func (f *wrap) walk(o []fyne.CanvasObject, width float32, place func(fyne.CanvasObject, fyne.Position, fyne.Size)) float32 {
 	x, y, high := float32(0), float32(0), float32(0)
 	var row []fyne.CanvasObject
-	end := func() { // places a row, its objects centred in height
+	end := func() { // places a row
 		left := float32(0)
 		for _, c := range row {
 			m := c.MinSize()
-			place(c, fyne.NewPos(left, y+halfOf(high-m.Height)), fyne.NewSize(min(m.Width, width), m.Height))
+			down := halfOf(high - m.Height)
+			if f.level {
+				down = 0
+			}
+			place(c, fyne.NewPos(left, y+down), fyne.NewSize(min(m.Width, width), m.Height))
 			left += m.Width + f.gap
 		}
 		row = row[:0]

@@ -11,12 +11,13 @@ import (
 
 // What tests may see and do besides the page's own methods.
 
-func (p *Page) Settle()                 { p.crew.Settle() }
-func (p *Page) Deliver()                { p.crew.Deliver() }
-func (p *Page) Sheet() *worksheet.Sheet { return p.state }
-func (p *Page) Turn(tab int)            { p.rows.turn(tab) }
-func (p *Page) Tap(row int)             { p.rows.views[row].tap.OnTap() }
-func (p *Page) TapNumber(i int)         { p.answer.figures[i].tap.OnTap() }
+func (p *Page) Settle()                      { p.crew.Settle() }
+func (p *Page) Deliver()                     { p.crew.Deliver() }
+func (p *Page) Sheet() *worksheet.Sheet      { return p.state }
+func (p *Page) FilesOf(path string) []string { return p.pathsOf(path) }
+func (p *Page) Turn(tab int)                 { p.rows.turn(tab) }
+func (p *Page) Tap(row int)                  { p.rows.views[row].tap.OnTap() }
+func (p *Page) TapNumber(i int)              { p.answer.figures[i].tap.OnTap() }
 
 // Words returns every visible piece of text below o; nil = on the page.
 func (p *Page) Words(o fyne.CanvasObject) []string {

@@ -55,15 +55,18 @@ type Photo struct {
 	Edges      []port.StraightEdge
 	EdgesKnown bool
 
-	follows    bool          // the card being typed is this photo's too, until a reading is kept
-	keptBefore string        // the record's name of the photo's last kept reading
-	keptCard   model.JobCard // the card it was made with
-	outrun     bool          // another photo's reading of the same hole has taken Kept's place in the record
-	whole      *model.Trace  // the rims before anything was brushed out; nil = Trace
-	tracedWith model.JobCard
-	run        int // of tracing: an older run's results are dropped
-	solve      int // likewise for solving
-	answered   int // the solve that Reading came from; 0 = reopened
+	typed      bool           // its card was typed for it, or has been compared with the record's: not left over from another job
+	follows    bool           // the card being typed is this photo's too, until a reading is kept
+	keeping    *model.Reading // on its way into the record; nil = none
+	keptBefore string         // the record's name of the photo's last kept reading
+	keptCard   model.JobCard  // the card it was made with
+	outrun     bool           // another photo's reading of the same hole has taken Kept's place in the record
+	whole      *model.Trace   // the rims before anything was brushed out; nil = Trace
+	tracedWith model.JobCard  // the card that the finder went by when it gave Trace, or a refusal
+	lookedWith model.JobCard  // that of the run begun last
+	run        int            // of tracing: an older run's results are dropped
+	solve      int            // likewise for solving
+	answered   int            // the solve that Reading came from; 0 = reopened
 }
 
 // Bench is the state of the Bench page.
@@ -76,8 +79,11 @@ type Bench struct {
 
 	Turns *Turns   // the turn set under way; nil = none
 	ended []*Turns // laid away, still to be kept
+	off   []*Photo // taken off the bench, still to be kept
 	// Version of the program, for what is joined here.
 	Version string
+
+	typed bool // the card in the form was typed for the photos that are opened next
 
 	undo, redo []step
 	lastKey    string // of the run of changes under way
@@ -116,7 +122,7 @@ func (b *Bench) Add(sources ...port.Source) []*Photo {
 		p := b.bySource(src)
 		if p == nil {
 			b.nextID++
-			p = &Photo{ID: b.nextID, Source: src, Name: src.Name, Card: card, Doing: "waiting"}
+			p = &Photo{ID: b.nextID, Source: src, Name: src.Name, Card: card, typed: b.typed, Doing: "waiting"}
 			b.Photos = append(b.Photos, p)
 			added = append(added, p)
 			b.joinTurn(p)
@@ -124,6 +130,9 @@ func (b *Bench) Add(sources ...port.Source) []*Photo {
 		if show == 0 {
 			show = p.ID
 		}
+	}
+	if len(added) > 0 {
+		b.typed = false
 	}
 	if show != 0 {
 		b.Select(show)
@@ -159,7 +168,8 @@ func (b *Bench) Reopen(r *model.Reading, kept string, photo port.Source) *Photo 
 	return p
 }
 
-// Select shows a photo; the form then reads its card.
+// Select shows a photo; the form then reads its card. A card still being typed goes on
+// for a photo that has none, all but +X, which is each photo's own.
 func (b *Bench) Select(id int) {
 	p := b.Photo(id)
 	if p == nil || id == b.selected {
@@ -170,7 +180,9 @@ func (b *Bench) Select(id int) {
 	if p.Card.BoreMM > 0 || b.Form.Clean() {
 		b.Form = FormOf(p.Card)
 		b.Form.Units = b.Units
+		return
 	}
+	b.Form.SetPlusX(p.Card.PlusX)
 }
 
 // Step shows the next (1) or previous (-1) photo of the tray, round the end.
@@ -184,14 +196,17 @@ func (b *Bench) Step(by int) {
 	}
 }
 
-// Remove takes a photo off the bench (its kept readings stay kept) and shows its
-// neighbour.
+// Remove takes a photo off the bench (its readings stay kept, or to be kept) and out of its
+// turn set, and shows its neighbour.
 func (b *Bench) Remove(id int) {
 	for i, p := range b.Photos {
 		if p.ID != id {
 			continue
 		}
 		b.Photos = append(b.Photos[:i], b.Photos[i+1:]...)
+		b.off = append(b.off, p)
+		b.leaveTurns(id)
+		b.forget()
 		if b.selected == id {
 			b.selected = 0
 			if len(b.Photos) > 0 {
@@ -206,6 +221,7 @@ func (b *Bench) Remove(id int) {
 func (b *Bench) Begin(id int) (run int) {
 	p := b.Photo(id)
 	p.run++
+	p.lookedWith = p.Card
 	p.Stage, p.Doing, p.Progress, p.Problem, p.Reason, p.Spots = Working, "opening", 0, "", "", nil
 	return p.run
 }
@@ -230,19 +246,25 @@ func (b *Bench) Opened(id, run int, info model.Photo, thumb *image.RGBA) bool {
 
 // Recall takes over what belongs to a picture from the reading that was kept of it on
 // another day: +X, unless somebody has turned it here, and the job card where none has
-// been typed. It reports whether the form reads differently now.
+// been typed for it. It reports whether the form reads differently now.
 func (b *Bench) Recall(id int, card model.JobCard, kept port.Kept) (changed bool) {
 	p := b.Photo(id)
 	if p == nil || p.keptBefore != "" {
 		return false // it was read here just now
 	}
 	p.Recalled = fmt.Sprintf("This photo was read before: no. %s, %s.", kept.ID, kept.MadeAt.Local().Format("2 Jan 2006 15:04"))
-	shown := p.ID == b.selected
-	switch inTurn := b.Turns != nil && slices.Contains(b.Turns.Photos, id); {
-	case p.Card.BoreMM <= 0 && !inTurn && (!shown || b.Form.Clean()):
+	shown, left := p.ID == b.selected, b.CardIsLeftOver(id)
+	p.typed = true
+	switch inTurn := b.inTurn(id); {
+	case left && p.Card.BoreMM > 0 && CardDiffers(p.Card, card), p.Card.BoreMM <= 0 && !inTurn && (!shown || b.Form.Clean()):
 		card.ShowInch = b.Units == Inch
-		p.Card = card
-		p.Recalled += " Its job card and +X were taken over from there."
+		what := " Its job card and +X were taken over from there."
+		if p.Card.PlusX != 0 {
+			card.PlusX = p.Card.PlusX
+			what = " Its job card was taken over from there."
+		}
+		p.Card, p.lookedWith = card, card
+		p.Recalled += what
 		if shown {
 			b.Form = FormOf(card)
 			b.Form.Units = b.Units
@@ -254,9 +276,33 @@ func (b *Bench) Recall(id int, card model.JobCard, kept port.Kept) (changed bool
 			b.Form.SetPlusX(card.PlusX)
 		}
 	default:
-		return false
+		shown = false
+	}
+	if change := CardChange(card, p.Card); p.Card.BoreMM > 0 && CardDiffers(card, p.Card) {
+		p.Recalled += " It is read by another job card now: " + change + "."
 	}
 	return shown
+}
+
+// CardIsLeftOver says that nobody typed the photo's card for it: it is that of the last job,
+// and one that the record has for the very picture is better.
+func (b *Bench) CardIsLeftOver(id int) bool {
+	p := b.Photo(id)
+	return p != nil && !p.typed && p.keptBefore == "" && !b.inTurn(id)
+}
+
+// inTurn says that the photo is of the turn set under way, which has one card.
+func (b *Bench) inTurn(id int) bool { return b.Turns != nil && slices.Contains(b.Turns.Photos, id) }
+
+// Chosen notes that the card in the form is meant: for the photo shown and those that
+// follow, or, while there is none, for those that are opened next.
+func (b *Bench) Chosen() {
+	b.typed = b.selected == 0
+	for _, p := range b.Photos {
+		if p.ID == b.selected || p.follows {
+			p.typed = true
+		}
+	}
 }
 
 // Advance notes progress, 0..1, and a word on what is being done.
@@ -295,6 +341,7 @@ func (b *Bench) Fail(id, run int, reason model.Reason, sentence string, spots []
 		p.Stage = NeedsCard // nothing wrong with the photo: the finder wants the card first
 	}
 	p.Trace, p.whole, p.Reading, p.Kept, p.FromOld = nil, nil, nil, "", false
+	p.tracedWith = p.lookedWith
 	return true
 }
 

@@ -183,22 +183,62 @@ func TestAKeptReadingIsNeverChanged(t *testing.T) {
 	}
 }
 
+// The finder goes by bore, chamfer and thickness, each by itself: whichever of them has
+// another value than the rims were found with, they are looked for again.
 func TestRetraceWhenTheCardWouldHaveLedElsewhere(t *testing.T) {
+	for _, tt := range []struct {
+		field state.Field
+		typed string
+		want  bool
+	}{
+		{state.Thickness, "11 mm", true}, {state.Chamfer, "0.42 mm", true}, {state.Bore, "10.2 mm", true},
+		{state.Tolerance, "0.1 mm", false}, {state.PlusX, "30", false}, {state.Angle, "40", false},
+	} {
+		b := state.NewBench(uitest.Bracket().Card())
+		p := readPhoto(t, b, "bracket.jpg")
+		solve(t, b, p.ID)
+		if b.WantsRetrace(p.ID) {
+			t.Fatal("nothing changed, yet it wants another look")
+		}
+		b.Edit(tt.field, tt.typed)
+		solve(t, b, p.ID)
+		if got := b.WantsRetrace(p.ID); got != tt.want || b.Unfinished(p.ID) != tt.want {
+			t.Errorf("%s %s: wants another look %v, want %v", tt.field, tt.typed, got, tt.want)
+		}
+	}
+}
+
+// A card typed in inches by mistake and put right has the same ratios: its rims are others
+// all the same.
+func TestASlipOfTheUnitIsLookedAtAgain(t *testing.T) {
+	card := uitest.Bracket().Card()
+	slip := card
+	slip.BoreMM, slip.ChamferMM, slip.ThicknessMM = card.BoreMM*25.4, card.ChamferMM*25.4, card.ThicknessMM*25.4
+	if !state.RimsMayDiffer(slip, card) {
+		t.Error("25.4 times as large, the rims are taken for the same")
+	}
+}
+
+// What was refused by an earlier card is looked at again, whether the rims were refused or
+// what they say, and whether the card changed before or after.
+func TestARefusalByAnEarlierCardIsLookedAtAgain(t *testing.T) {
 	b := state.NewBench(uitest.Bracket().Card())
 	p := readPhoto(t, b, "bracket.jpg")
-	solve(t, b, p.ID)
-	if b.WantsRetrace(p.ID) {
-		t.Error("nothing changed, yet it wants another look")
-	}
 	b.Edit(state.Thickness, "11 mm")
-	solve(t, b, p.ID)
-	if b.WantsRetrace(p.ID) {
-		t.Error("the thickness doesn't guide the finder")
+	job, _ := b.Ask(p.ID)
+	b.Solved(job, nil, model.Refuse(model.Unsure, "The edges are too unclear."))
+	if p.Stage != state.Refused || !b.WantsRetrace(p.ID) {
+		t.Errorf("refused by the solver: stage %v, want it looked at again", p.Stage)
 	}
-	b.Edit(state.Chamfer, "0.8 mm")
-	solve(t, b, p.ID)
+	run := b.Begin(p.ID)
+	b.Edit(state.Thickness, "9 mm") // while it is looked at
+	b.Fail(p.ID, run, model.NoHole, "No hole was found.", nil)
 	if !b.WantsRetrace(p.ID) {
-		t.Error("twice the chamfer may lead the finder to other rims")
+		t.Error("refused by the card of before: want it looked at again")
+	}
+	b.Fail(p.ID, b.Begin(p.ID), model.NoHole, "No hole was found.", nil)
+	if b.WantsRetrace(p.ID) {
+		t.Error("refused by the card as it stands: there is no more to try")
 	}
 }
 
@@ -258,5 +298,56 @@ func TestKeptLineSaysTheYear(t *testing.T) {
 	}
 	if n := state.KeptLine(k, state.MM).Name; n != "r1, a.jpg" {
 		t.Errorf("called %q, want part and file without its folders", n)
+	}
+}
+
+// +X dragged while the card is still incomplete is the photo's all the same, and no other's.
+func TestPlusXCountsBeforeTheCardIsComplete(t *testing.T) {
+	for _, typed := range []string{"", "1x"} {
+		b := state.NewBench(model.JobCard{})
+		p1, p2 := readPhoto(t, b, "one.jpg"), readPhoto(t, b, "two.jpg")
+		b.Select(p1.ID)
+		b.Edit(state.Bore, typed)
+		b.TurnPlusX(0.5)
+		if p1.Card.PlusX != 0.5 {
+			t.Errorf("bore %q: the arrow stays at %g, want 0.5 rad", typed, p1.Card.PlusX)
+		}
+		b.Select(p2.ID)
+		if got := b.Form.Text(state.PlusX); got != "0" {
+			t.Errorf("bore %q: the second photo's +X reads %q, want its own 0", typed, got)
+		}
+		b.Edit(state.Bore, "10")
+		b.Select(p1.ID)
+		if c, _ := b.Form.Card(); p1.Card.PlusX != 0.5 || p2.Card.PlusX != 0 || c.PlusX != 0.5 {
+			t.Errorf("bore %q: +X %g and %g rad, the first reads %g; want 0.5 and 0", typed, p1.Card.PlusX, p2.Card.PlusX, c.PlusX)
+		}
+	}
+}
+
+// A +X that cannot be read leaves the photo's as it is.
+func TestAMistypedPlusXTurnsNothing(t *testing.T) {
+	b := state.NewBench(model.JobCard{})
+	p := readPhoto(t, b, "one.jpg")
+	b.TurnPlusX(0.5)
+	b.Edit(state.PlusX, "3o")
+	if p.Card.PlusX != 0.5 {
+		t.Errorf("+X went to %g rad", p.Card.PlusX)
+	}
+	b.Undo()
+	b.Undo()
+	if p.Card.PlusX != 0 {
+		t.Errorf("taken back, +X is %g rad, want 0", p.Card.PlusX)
+	}
+}
+
+func TestRecallLeavesATurnedPlusXAlone(t *testing.T) {
+	b := state.NewBench(model.JobCard{})
+	p := readPhoto(t, b, "one.jpg")
+	b.TurnPlusX(0.5)
+	old := uitest.Bracket().Card()
+	old.PlusX = 1
+	b.Recall(p.ID, old, port.Kept{ID: "7"})
+	if p.Card.BoreMM != old.BoreMM || p.Card.PlusX != 0.5 || strings.Contains(p.Recalled, "+X") {
+		t.Errorf("bore %g, +X %g rad, said %q; want the old card with the +X turned here", p.Card.BoreMM, p.Card.PlusX, p.Recalled)
 	}
 }

@@ -18,7 +18,9 @@ func (b *Bench) TakeCard(card model.JobCard) Effects {
 	card.ShowInch = b.Units == Inch
 	card.PlusX = plusX
 	b.Form = FormOf(card)
-	return b.formChanged()
+	e := b.formChanged()
+	b.Chosen()
+	return e
 }
 
 // KeepableCard is the card as it is to be kept: without the photo's own +X. The

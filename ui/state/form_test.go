@@ -1,6 +1,7 @@
 package state
 
 import (
+	"errors"
 	"math"
 	"strings"
 	"testing"
@@ -84,7 +85,7 @@ func TestEachFieldSaysWhatIsWrong(t *testing.T) {
 	}{
 		{Bore, "abc", "unit"}, {Bore, "10 ells", "unit"}, {Bore, "-1", "more than zero"}, {Bore, "", "bore"},
 		{Chamfer, "6 mm", "as wide as"}, {Chamfer, "-0.1", "negative"}, {Angle, "x", "angle"}, {Angle, "89", "half-angle"},
-		{Thickness, "5000", "thickness"}, {Tolerance, "40", "tolerance"}, {PlusX, "north", "angle"},
+		{Thickness, "5000", "thickness"}, {Tolerance, "40", "tolerance"}, {Tolerance, "0", "more than zero"}, {Tolerance, "0.0 in", "leave it empty"}, {PlusX, "north", "angle"},
 	} {
 		f := CardForm{Units: MM}
 		f.Set(Bore, "10")
@@ -92,6 +93,39 @@ func TestEachFieldSaysWhatIsWrong(t *testing.T) {
 		got := f.Problems()[tt.field]
 		if !strings.Contains(strings.ToLower(got), strings.ToLower(tt.says)) {
 			t.Errorf("%s %q: says %q, want a word on %q", tt.field, tt.typed, got, tt.says)
+		}
+	}
+}
+
+// A zero is never taken for something else without a word, and a length that no card can
+// hold isn't said back: it may have three hundred digits.
+func TestTheEchoOfZeroAndOfTheAbsurd(t *testing.T) {
+	for _, tt := range []struct {
+		field       Field
+		typed, want string
+	}{
+		{Chamfer, "0", "= not known"}, {Thickness, "0 mm", "= not known"}, {Chamfer, "", ""}, {Tolerance, "0", ""},
+		{Bore, "0", ""}, {Bore, "-5", ""}, {Bore, "12.7", "= 0.5 in"}, {Bore, "1e300", ""}, {Thickness, "1e300", ""}, {Tolerance, "1e300 in", ""},
+	} {
+		f := CardForm{Units: MM}
+		f.Set(tt.field, tt.typed)
+		if got := f.Echo(tt.field); got != tt.want {
+			t.Errorf("%s %q: echo %.40q, want %q", tt.field, tt.typed, got, tt.want)
+		}
+	}
+}
+
+// What is wrong is told in the form's order, the same each time.
+func TestTheFirstProblemIsTold(t *testing.T) {
+	for range 50 {
+		f := CardForm{Units: MM}
+		f.Set(Bore, "10")
+		f.Set(Angle, "steep")
+		f.Set(PlusX, "up")
+		_, err := f.Card()
+		var wrong *model.FieldError
+		if !errors.As(err, &wrong) || wrong.Field != string(Angle) {
+			t.Fatalf("told %v, want the angle, which comes first", err)
 		}
 	}
 }

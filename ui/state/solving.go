@@ -2,7 +2,6 @@ package state
 
 import (
 	"errors"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -26,7 +25,11 @@ func (b *Bench) Edit(field Field, text string) Effects {
 	}
 	b.remember("type " + string(field))
 	b.Form.Set(field, text)
-	return b.formChanged()
+	e := b.formChanged()
+	if field != PlusX && field != CardName {
+		b.Chosen()
+	}
+	return e
 }
 
 // TurnPlusX takes +X as dragged on the photo shown, rad. It counts for that photo
@@ -53,13 +56,19 @@ func (b *Bench) formChanged() Effects {
 	var e Effects
 	for _, p := range b.Photos {
 		shown := p.ID == b.selected
+		before := p.Card.PlusX
 		if problem != nil {
 			if shown || p.follows {
 				p.blockedBy(problem)
 			}
+			if rad, err := b.Form.plusX(); shown && err == nil {
+				// The photo's own, whatever else is still wrong.
+				p.Card.PlusX = rad
+				e = e.and(b.turnsFollow(p, before))
+			}
 			continue
 		}
-		switch before := p.Card.PlusX; {
+		switch {
 		case shown:
 			e.give(p, card, true)
 			e = e.and(b.turnsFollow(p, before))
@@ -83,6 +92,7 @@ func (b *Bench) UseForAll() Effects {
 		if p.FromOld || !CardDiffers(p.Card, card) {
 			continue
 		}
+		p.typed = true
 		e.give(p, card, false)
 	}
 	return e
@@ -142,27 +152,35 @@ func (p *Photo) blockedBy(problem error) {
 }
 
 // RimsMayDiffer reports whether the finder, told b instead of a, might settle on
-// other rims: it is guided by the ratio of chamfer and bore.
+// other rims, or state another doubt of them. It goes by all three lengths, not by their
+// ratios alone: how the light falls and how far off an exit rim may be is in mm.
 func RimsMayDiffer(a, b model.JobCard) bool {
-	ra, rb := ratio(a), ratio(b)
-	if ra == 0 || rb == 0 {
-		return ra != rb
-	}
-	return math.Abs(math.Log(ra/rb)) > 0.15
+	return a.BoreMM != b.BoreMM || a.ChamferMM != b.ChamferMM || a.ThicknessMM != b.ThicknessMM
 }
 
-func ratio(j model.JobCard) float64 {
-	if j.BoreMM <= 0 {
-		return 0
-	}
-	return j.ChamferMM / j.BoreMM
-}
-
-// WantsRetrace reports whether the photo's rims were found under a card that
-// might have led the finder elsewhere. Rims that a person set stay.
+// WantsRetrace reports whether the photo's rims were found, or refused, under a card
+// that might have led the finder elsewhere: what is said of the photo then is not yet what
+// its card says.
 func (b *Bench) WantsRetrace(id int) bool {
 	p := b.Photo(id)
-	return p != nil && p.Trace != nil && !p.FromOld && p.Stage == Done && !p.Help.Any() && p.Trace.HelpedBy == "" && RimsMayDiffer(p.tracedWith, p.Card)
+	return p != nil && p.wantsRetrace()
+}
+
+func (p *Photo) wantsRetrace() bool {
+	if p.FromOld || p.Stage != Done && p.Stage != Refused {
+		return false
+	}
+	if w := p.Whole(); w != nil && w.HelpedBy != "" && p.Help.Hole == nil {
+		return false // reopened: where a person pointed then isn't known any more
+	}
+	return p.Card.BoreMM > 0 && RimsMayDiffer(p.tracedWith, p.Card)
+}
+
+// Unfinished reports whether the photo has a reading that another one is about to replace:
+// of rims that are looked for anew, or will be once the card has been left alone.
+func (b *Bench) Unfinished(id int) bool {
+	p := b.Photo(id)
+	return p != nil && p.Reading != nil && (p.wantsRetrace() || p.Stage == Working || p.Stage == Waiting)
 }
 
 // SolveJob is a fit to run off the UI goroutine.
@@ -191,12 +209,16 @@ func (b *Bench) Ask(id int) (job SolveJob, ok bool) {
 	if p.Reading == nil || p.Stage == NeedsCard {
 		p.Stage, p.Doing = Working, "fitting"
 	}
-	t := *p.Trace
+	return SolveJob{ID: id, Run: p.solve, Trace: SayingHelp(*p.Trace), Card: card, Info: p.Info, TracedIn: p.TracedIn}, true
+}
+
+// SayingHelp is t with the warning that says how a person helped.
+func SayingHelp(t model.Trace) model.Trace {
 	t.Warnings = slices.DeleteFunc(slices.Clone(t.Warnings), func(w string) bool { return strings.HasPrefix(w, model.HelpedPrefix) })
 	if w := t.HelpWarning(); w != "" {
 		t.Warnings = append(t.Warnings, w)
 	}
-	return SolveJob{ID: id, Run: p.solve, Trace: t, Card: card, Info: p.Info, TracedIn: p.TracedIn}, true
+	return t
 }
 
 // Solved takes the result of a SolveJob; it is false when a newer one is under way.
@@ -217,24 +239,18 @@ func (b *Bench) Solved(job SolveJob, r *model.Reading, err error) bool {
 	return true
 }
 
-// WasKept notes the record's name for a reading; a reading that has been replaced
-// meanwhile stays in the record all the same.
-func (b *Bench) WasKept(id int, r *model.Reading, kept string) {
-	for _, o := range b.Photos {
-		if kept != "" && o.ID != id && o.Kept != "" && o.Kept != kept && o.Reading.SameHole(r) {
-			o.outrun = true
-		}
-	}
-	p := b.Photo(id)
+// Finished takes rims and reading of a photo in one, in the place of those that were under
+// way.
+func (b *Bench) Finished(id int, t model.Trace, r *model.Reading) {
+	p := b.known(id)
 	if p == nil {
-		return
+		return // gone meanwhile
 	}
-	if kept != "" {
-		p.keptBefore, p.keptCard, p.follows, p.outrun = kept, r.Job, false, false
-	}
-	if p.Reading == r {
-		p.Kept = kept
-	}
+	p.run++
+	p.solve++
+	p.Trace, p.whole, p.tracedWith, p.answered = &t, nil, r.Job, p.solve
+	p.Stage, p.Reading, p.Kept, p.CopyOf, p.Doing, p.Problem, p.Reason = Done, r, "", "", "", "", ""
+	b.joinTurns()
 }
 
 // Replaces says which kept reading of the same photo a new one takes the place
@@ -246,11 +262,14 @@ func (p *Photo) Replaces() (of, why string) {
 	if p.Trace != nil && p.Trace.HelpedBy != "" {
 		return p.keptBefore, "a person helped: " + p.Trace.HelpedBy
 	}
-	return p.keptBefore, cardChange(p.keptCard, p.Card)
+	if change := CardChange(p.keptCard, p.Card); change != "" {
+		return p.keptBefore, "job card changed: " + change
+	}
+	return p.keptBefore, "read again"
 }
 
-// cardChange says in what two cards differ.
-func cardChange(a, b model.JobCard) string {
+// CardChange says in what two cards differ; "" = in nothing.
+func CardChange(a, b model.JobCard) string {
 	a, b = a.WithDefaults(), b.WithDefaults()
 	u := chart.UnitOf(b.ShowInch)
 	var parts []string
@@ -276,21 +295,7 @@ func cardChange(a, b model.JobCard) string {
 	if a.Flip != b.Flip {
 		parts = append(parts, "flip "+string(a.Flip)+" to "+string(b.Flip))
 	}
-	if len(parts) == 0 {
-		return "read again"
-	}
-	return "job card changed: " + strings.Join(parts, ", ")
-}
-
-// Unkept returns the photos whose reading isn't in the record yet.
-func (b *Bench) Unkept() []*Photo {
-	var out []*Photo
-	for _, p := range b.Photos {
-		if p.Reading != nil && p.Kept == "" && p.CopyOf == "" && !p.FromOld {
-			out = append(out, p)
-		}
-	}
-	return out
+	return strings.Join(parts, ", ")
 }
 
 // Explain turns an error into a reason and a sentence for the user. No internals

@@ -28,6 +28,7 @@ type Reader struct {
 	Traced   int
 	Closed   int
 	Helps    []port.Help
+	Cards    []model.JobCard // that Trace was given, in order
 }
 
 // NewReader returns a reader that knows no names yet.
@@ -113,6 +114,7 @@ func (r *Reader) TraceNear(ctx context.Context, p port.Picture, card model.JobCa
 		return model.Trace{}, err
 	}
 	r.Traced++
+	r.Cards = append(r.Cards, card)
 	if why := r.refusals[pic.name]; why != nil && help.Hole == nil && help.Candidate == 0 {
 		return model.Trace{}, why
 	}
@@ -130,7 +132,8 @@ type Record struct {
 	mu   sync.Mutex
 	rows []model.Reading
 	srcs []port.Source
-	Full error // when set, Keep and KeepSet fail with it
+	Full error         // when set, Keep and KeepSet fail with it
+	Hold chan struct{} // when set, Keep waits for it
 	// SetsFull, when set, is what KeepSet alone fails with.
 	SetsFull error
 	// Corrections are the reasons given, by the name of the reading replaced.
@@ -240,6 +243,9 @@ func (r *Record) replace(of, id, why string) {
 
 // Keep implements port.Keeper.
 func (r *Record) Keep(_ context.Context, reading *model.Reading, photo port.Source) (string, error) {
+	if r.Hold != nil {
+		<-r.Hold
+	}
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if r.Full != nil {
