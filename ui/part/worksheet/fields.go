@@ -123,13 +123,12 @@ func (s *Sheet) WallFields(w *Wall) []Field {
 			if err != nil {
 				return err
 			}
-			gap := s.spacing(w)
-			w.Seam, v.StepMM, v.AlongMM = nil, h, nil
-			s.space(w, gap)
+			w.Seam, v.StepMM = nil, h
+			w.layOut()
 			s.WorkOut()
 			return nil
 		}},
-		s.length("Apart along the wall", "0", s.spacing(w), true, func(gap float64) { s.space(w, gap) }, nil),
+		s.length("Apart along the wall", "0", w.GapMM, true, func(gap float64) { w.GapMM = gap; w.layOut() }, nil),
 		s.length("One division", "0.0005in", v.ResolutionMM, v.ResolutionMM > 0, func(d float64) { v.ResolutionMM = d }, func(d float64) error {
 			if d <= 0 || d > 1 {
 				return errors.New("One division of the indicator is more than zero and less than a millimetre.")
@@ -166,25 +165,6 @@ func (s *Sheet) parseHeights(text string) ([]float64, error) {
 		}
 	}
 	return model.ParseHeights(text)
-}
-
-func (s *Sheet) spacing(w *Wall) float64 {
-	if a := w.Wall.AlongMM; len(a) > 1 {
-		return math.Abs(a[1] - a[0])
-	}
-	return 0
-}
-
-// space lays the readings out along the wall, counter-clockwise round the part.
-func (s *Sheet) space(w *Wall, gap float64) {
-	n := len(w.Wall.StepMM)
-	w.Wall.AlongMM = nil
-	if gap == 0 {
-		return
-	}
-	for i := range n {
-		w.Wall.AlongMM = append(w.Wall.AlongMM, gap*(float64(i)-float64(n-1)/2))
-	}
 }
 
 // CardFields are the fields of the part as a whole.

@@ -131,7 +131,7 @@ func orThis(name string) string {
 func (s *Sheet) takeWalls() {
 	for _, r := range s.walls {
 		if r.Part == "" || r.Part == s.Name {
-			s.Walls = append(s.Walls, &Wall{r})
+			s.Walls = append(s.Walls, wallOf(r))
 		}
 	}
 }
@@ -192,8 +192,8 @@ func (s *Sheet) WallsCSV() []byte {
 			heights = append(heights, millimetres(h))
 		}
 		r := []string{s.Name, v.Name, millimetres(v.At.X), millimetres(v.At.Y), inDegrees(v.NormalRad), strings.Join(heights, " "), "", ""}
-		if len(v.AlongMM) > 1 {
-			r[6] = millimetres(v.AlongMM[1] - v.AlongMM[0])
+		if w.GapMM != 0 {
+			r[6] = millimetres(w.GapMM)
 		}
 		if v.ResolutionMM > 0 {
 			r[7] = millimetres(v.ResolutionMM)
