@@ -12,10 +12,11 @@ import (
 )
 
 // Field is something to type: its text as it stands, and what takes another. Set's
-// error is a sentence to stand beside it; the value is then left as it was.
+// error is a sentence to stand beside it; the value is then left as it was, and nothing is
+// worked out until the field is right. Problem is that sentence where it is wrong already.
 type Field struct {
-	Label, Hint, Text string
-	Set               func(text string) error
+	Label, Hint, Text, Problem string
+	Set                        func(text string) error
 }
 
 func base(path string) string { return filepath.Base(path) }
@@ -62,12 +63,27 @@ func (s *Sheet) length(label, hint string, v float64, known bool, set func(float
 	return f
 }
 
+// size is a length that need not be known: an empty field says so.
+func (s *Sheet) size(label, hint string, v float64, set func(float64), check func(float64) error) Field {
+	f := s.length(label, hint, v, v > 0, set, check)
+	typed := f.Set
+	f.Set = func(text string) error {
+		if strings.TrimSpace(text) != "" {
+			return typed(text)
+		}
+		set(0)
+		s.WorkOut()
+		return nil
+	}
+	return f
+}
+
 // HoleFields are the fields of a hole.
 func (s *Sheet) HoleFields(h *Hole) []Field {
 	place := func(to *float64) func(float64) {
 		return func(v float64) { *to, h.Placed = v, true }
 	}
-	f := []Field{
+	f := s.watched(h, "Hole "+h.Name, []Field{
 		{Label: "Name", Text: h.Name, Set: func(text string) error {
 			text = strings.TrimSpace(text)
 			for _, o := range s.Holes {
@@ -81,20 +97,20 @@ func (s *Sheet) HoleFields(h *Hole) []Field {
 		}},
 		s.length("X from part zero", "0", h.At.X, h.Placed, place(&h.At.X), nil),
 		s.length("Y from part zero", "0", h.At.Y, h.Placed, place(&h.At.Y), nil),
-	}
+	})
 	for i, p := range h.Photos {
 		label := "+X in the photo, °"
 		if len(h.Photos) > 1 {
 			label = "+X in photo " + strconv.Itoa(i+1) + ", °"
 		}
-		f = append(f, Field{Label: label, Text: angleText(p.Card.PlusX), Set: func(text string) error {
+		f = append(f, s.watched(p, "Hole "+h.Name, []Field{{Label: label, Text: angleText(p.Card.PlusX), Set: func(text string) error {
 			a, err := angle(text)
 			if err == nil {
 				p.Card.PlusX, p.AsksX = a, false
 				s.WorkOut()
 			}
 			return err
-		}})
+		}}})...)
 	}
 	return f
 }
@@ -102,7 +118,7 @@ func (s *Sheet) HoleFields(h *Hole) []Field {
 // WallFields are the fields of a wall.
 func (s *Sheet) WallFields(w *Wall) []Field {
 	v := &w.Wall
-	return []Field{
+	return s.watched(w, "Wall "+v.Name, []Field{
 		{Label: "Name", Text: v.Name, Set: func(text string) error {
 			v.Name = strings.TrimSpace(text)
 			s.WorkOut()
@@ -129,13 +145,13 @@ func (s *Sheet) WallFields(w *Wall) []Field {
 			return nil
 		}},
 		s.length("Apart along the wall", "0", w.GapMM, true, func(gap float64) { w.GapMM = gap; w.layOut() }, nil),
-		s.length("One division", "0.0005in", v.ResolutionMM, v.ResolutionMM > 0, func(d float64) { v.ResolutionMM = d }, func(d float64) error {
+		s.size("One division", "0.0005in", v.ResolutionMM, func(d float64) { v.ResolutionMM = d }, func(d float64) error {
 			if d <= 0 || d > 1 {
 				return errors.New("One division of the indicator is more than zero and less than a millimetre.")
 			}
 			return nil
 		}),
-	}
+	})
 }
 
 // heights writes the readings as typed: in the units shown, one unit at the end.
@@ -186,13 +202,13 @@ func (s *Sheet) CardFields() []Field {
 		}
 	}
 	c := s.Card
-	return []Field{
+	return s.watched(s, "The part", []Field{
 		{Label: "Part", Text: s.Name, Set: func(text string) error { s.Name = strings.TrimSpace(text); s.WorkOut(); return nil }},
 		s.length("Bore", "10mm", c.BoreMM, c.BoreMM > 0, all(func(j *model.JobCard, v float64) { j.BoreMM = v }), positive),
-		s.length("Chamfer", "0.25mm", c.ChamferMM, c.ChamferMM > 0, all(func(j *model.JobCard, v float64) { j.ChamferMM = v }), positive),
-		s.length("Thickness", "12mm", c.ThicknessMM, c.ThicknessMM > 0, all(func(j *model.JobCard, v float64) { j.ThicknessMM = v }), positive),
-		s.length("Tolerance", "0.001in", c.ToleranceMM, c.ToleranceMM > 0, all(func(j *model.JobCard, v float64) { j.ToleranceMM = v }), positive),
-		s.length("Part's size in X", "for the drawing", s.Size.X, s.Size.X > 0, func(v float64) { s.Size.X = v }, positive),
-		s.length("Part's size in Y", "for the drawing", s.Size.Y, s.Size.Y > 0, func(v float64) { s.Size.Y = v }, positive),
-	}
+		s.size("Chamfer", "0.25mm", c.ChamferMM, all(func(j *model.JobCard, v float64) { j.ChamferMM = v }), positive),
+		s.size("Thickness", "12mm", c.ThicknessMM, all(func(j *model.JobCard, v float64) { j.ThicknessMM = v }), positive),
+		s.size("Tolerance", "0.001in", c.ToleranceMM, all(func(j *model.JobCard, v float64) { j.ToleranceMM = v }), positive),
+		s.size("Part's size in X", "for the drawing", s.Size.X, func(v float64) { s.Size.X = v }, positive),
+		s.size("Part's size in Y", "for the drawing", s.Size.Y, func(v float64) { s.Size.Y = v }, positive),
+	})
 }

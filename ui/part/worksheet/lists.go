@@ -63,7 +63,7 @@ func (s *Sheet) Parts() []string { return s.parts }
 // OpenPart lays another part of the last list on the sheet.
 func (s *Sheet) OpenPart(name string, files map[string][]byte) {
 	s.Name, s.Holes, s.Walls, s.Size, s.Sample = name, nil, nil, model.Vec{}, files != nil
-	s.Chosen.Kind = Nothing
+	s.Chosen.Kind, s.slips = Nothing, nil
 	byKey := map[string]*Hole{}
 	for _, r := range s.lists[name] {
 		key := r.Hole

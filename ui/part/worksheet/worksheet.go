@@ -123,6 +123,7 @@ type Sheet struct {
 	parts  []string
 	walls  []model.WallRow // of the last list of walls
 	lastID int
+	slips  []slip // fields typed wrong, the first one first
 }
 
 // New returns an empty sheet; card holds the sizes to begin with.
@@ -349,6 +350,10 @@ func (s *Sheet) Finish(id int, with model.JobCard, r *model.Reading, err error) 
 func (s *Sheet) WorkOut() {
 	s.Report, s.Problem = nil, ""
 	s.settle()
+	if slip := s.Slip(); slip != "" {
+		s.Problem = slip
+		return
+	}
 	job := s.Card
 	job.Flip, job.ShowInch = s.Flip, s.Units == state.Inch
 	w := model.PartWork{Name: s.Name, Job: job, RawEdge: s.RawEdge, NotRead: map[string]string{}, Machine: model.Machine{Inch: job.ShowInch}}

@@ -273,6 +273,7 @@ func TestWallsAreTyped(t *testing.T) {
 	if err := field(t, s.WallFields(s.Walls[0]), "Readings").Set("two"); err == nil {
 		t.Error("a reading of two is taken")
 	}
+	field(t, s.WallFields(s.Walls[0]), "Readings").Set("2.1thou")
 	if a := s.Answer(); a.Agreement == "" || !a.Size.Known() {
 		t.Errorf("agreement %q, size %+v", a.Agreement, a.Size)
 	}
