@@ -53,6 +53,9 @@ func (s *Sheet) OpenReadings(data []byte, dir, name string, files map[string][]b
 	if len(s.parts) == 0 {
 		return model.Refuse(model.BadInput, "The list has no photo that can be read.")
 	}
+	if s.Sample {
+		s.walls = nil // the sample's walls are of no other part
+	}
 	s.OpenPart(s.parts[0], files)
 	return nil
 }
@@ -92,6 +95,7 @@ func (s *Sheet) OpenPart(name string, files map[string][]byte) {
 	s.Card.PlusX = 0
 	s.takeWalls()
 	s.WorkOut()
+	s.Saving()()
 }
 
 // OpenWalls lays the walls of a list on the sheet, in the place of those there:
@@ -101,6 +105,7 @@ func (s *Sheet) OpenWalls(data []byte) error {
 	if err != nil {
 		return err
 	}
+	unsaved := s.Unsaved()
 	s.walls = nil
 	for _, r := range rows {
 		if r.Err != nil {
@@ -118,6 +123,9 @@ func (s *Sheet) OpenWalls(data []byte) error {
 		s.Notes = append(s.Notes, fmt.Sprintf("No wall of the list belongs to %s: its column part names others.", orThis(s.Name)))
 	}
 	s.WorkOut()
+	if !unsaved {
+		s.Saving()()
+	}
 	return nil
 }
 

@@ -123,6 +123,7 @@ type Sheet struct {
 	parts  []string
 	walls  []model.WallRow // of the last list of walls
 	lastID int
+	saved  string // the part as it was when it was last opened or saved
 	slips  []slip // fields typed wrong, the first one first
 }
 
