@@ -26,6 +26,13 @@ func (p *Page) WriteNote(s string) {
 	t.labels.fields[6].SetText(s)
 	t.labels.write()
 }
+func (p *Page) labels() *labels        { return p.views[ledger.Parts].(*table).labels }
+func (p *Page) Field(i int) *kit.Entry { return p.labels().fields[i] }
+func (p *Page) LabelsOpen() bool       { return p.labels().content.Visible() }
+func (p *Page) TableBottom() (got, want float32) {
+	t := p.views[ledger.Parts].(*table)
+	return t.content.(*fyne.Container).Objects[0].Size().Height, t.content.Size().Height
+}
 func (p *Page) Stop()        { p.notice.onTap() }
 func (p *Page) Blinks() bool { return p.views[ledger.Photos].(*photos).blinking }
 func (p *Page) Face() int    { return p.views[ledger.Photos].(*photos).face }
