@@ -326,7 +326,8 @@ func (p *Page) Report(path string) {
 			shots[r.Photo.SHA256] = shot // a photo that is gone leaves its place empty
 			return shot
 		}
-		err := report.Save(path, report.PaperFor(chart.UnitOf(page.Job.ShowInch)), page)
+		paper := report.PaperFor(chart.UnitOf(page.Job.ShowInch))
+		err := report.Save(path, paper, report.WithRest(paper, page)...)
 		p.crew.Do(func() {
 			if err != nil {
 				p.notice.say("The report could not be written: check the disk and the folder. " + err.Error())
