@@ -8,8 +8,15 @@ func Wrapped(gap float32, o ...fyne.CanvasObject) *fyne.Container {
 	return &fyne.Container{Layout: &wrap{gap: gap}, Objects: o}
 }
 
+// WrappedAtTop is Wrapped with the objects of a row level at its top: fields, of which one
+// may have an error below it.
+func WrappedAtTop(gap float32, o ...fyne.CanvasObject) *fyne.Container {
+	return &fyne.Container{Layout: &wrap{gap: gap, top: true}, Objects: o}
+}
+
 type wrap struct {
 	gap   float32
+	top   bool
 	width float32 // of the last layout, which the height follows from
 }
 
@@ -37,11 +44,15 @@ func (f *wrap) Layout(o []fyne.CanvasObject, s fyne.Size) {
 func (f *wrap) walk(o []fyne.CanvasObject, width float32, place func(fyne.CanvasObject, fyne.Position, fyne.Size)) float32 {
 	x, y, high := float32(0), float32(0), float32(0)
 	var row []fyne.CanvasObject
-	end := func() { // places a row, its objects centred in height
+	end := func() { // places a row
 		left := float32(0)
 		for _, c := range row {
 			m := c.MinSize()
-			place(c, fyne.NewPos(left, y+halfOf(high-m.Height)), fyne.NewSize(min(m.Width, width), m.Height))
+			above := halfOf(high - m.Height)
+			if f.top {
+				above = 0
+			}
+			place(c, fyne.NewPos(left, y+above), fyne.NewSize(min(m.Width, width), m.Height))
 			left += m.Width + f.gap
 		}
 		row = row[:0]

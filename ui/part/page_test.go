@@ -129,6 +129,24 @@ func TestTypingWhereAHoleIs(t *testing.T) {
 	}
 }
 
+// An error below a field leaves the field where it is, level with its neighbours.
+func TestAFieldWithAnErrorStaysInItsRow(t *testing.T) {
+	d := newDesk(t)
+	d.OpenSample()
+	d.Settle()
+	d.Turn(2)
+	bore, chamfer := d.Entry("Bore"), d.Entry("Chamfer")
+	top := func(o fyne.CanvasObject) float32 {
+		return fyne.CurrentApp().Driver().AbsolutePositionForObject(o).Y
+	}
+	before := top(bore)
+	bore.SetText("abc")
+	d.says("is not a number")
+	if got, beside := top(bore), top(chamfer); got != before || beside != before {
+		t.Errorf("at %g, its neighbour at %g; both were at %g", got, beside, before)
+	}
+}
+
 func TestStoppingAndLookingAgain(t *testing.T) {
 	d := newDesk(t)
 	d.reader.Hold = make(chan struct{})
