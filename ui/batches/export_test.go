@@ -13,6 +13,7 @@ import (
 
 // What tests may see and do besides the page's own methods.
 
+func (p *Page) Say(words string)      { p.notice.say(words) }
 func (p *Page) Settle()               { p.crew.Settle() }
 func (p *Page) Deliver()              { p.crew.Deliver() }
 func (p *Page) State() *ledger.Ledger { return p.state }

@@ -392,3 +392,19 @@ func TestEveryWordFits(t *testing.T) {
 		}
 	}
 }
+
+// The page fits into the smallest window with a notice in sight, too; else the window grows
+// over the screen's edge.
+func TestANoticeFits(t *testing.T) {
+	for _, scale := range []float32{1, 1.5, 2} {
+		d := newDesk(t)
+		fyne.CurrentApp().Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay, Scale: scale})
+		d.win.Resize(uitest.Room(scale))
+		d.OpenSample()
+		d.Say("No. 12 could not be opened: check that the folder can be read, and that the disk it is on is there.")
+		d.Settle()
+		if got, room := d.Content().MinSize(), uitest.Room(scale); got.Height > room.Height || got.Width > room.Width {
+			t.Errorf("at %g %%: %v, of %v", scale*100, got, room)
+		}
+	}
+}
