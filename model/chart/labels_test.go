@@ -131,3 +131,43 @@ func TestSideWallsAreNamedBesideThePart(t *testing.T) {
 		}
 	}
 }
+
+// In a small map with large letters no number runs into the next, every name of the legend
+// is within the map, and so are the words for the zone.
+func TestWordsOfASmallMapStandApart(t *testing.T) {
+	s := Light()
+	s.TextScale = 2
+	for _, at := range []float64{0.03, -0.03} {
+		f := TargetMap([]MapPoint{{At: model.Vec{X: at}}}, Zone{ToleranceMM: 0.0254}, MapOptions{Style: s, Groups: []string{"raw edge", "a batch with a long name"}})
+		for _, w := range []vg.Length{160, 210, 300, 600} {
+			var rec recorder.Canvas
+			c := draw.NewCanvas(&rec, w, 260)
+			f.Draw(c)
+			data := f.DataCanvas(c)
+			end, said := vg.Length(-1), 0
+			for _, a := range rec.Actions {
+				word, ok := a.(*recorder.FillString)
+				if !ok {
+					continue
+				}
+				tick := s.Text(Regular, tickSize, s.Soft)
+				note := s.Text(Regular, noteSize, s.Soft)
+				switch isNumber := strings.Trim(word.String, "−.0123456789") == ""; {
+				case isNumber && word.Point.Y < data.Min.Y && word.Point.X > data.Min.X-tick.Width(word.String): // below the map
+					if word.Point.X < end {
+						t.Errorf("%g wide: %q begins at %.0f, the one before ends at %.0f", float64(w), word.String, float64(word.Point.X), float64(end))
+					}
+					end = word.Point.X + tick.Width(word.String)
+				case strings.HasPrefix(word.String, "raw"), strings.HasPrefix(word.String, "a b"), strings.HasPrefix(word.String, "tolerance"):
+					said++
+					if word.Point.X < data.Min.X-1 || word.Point.X+note.Width(word.String) > data.Max.X+1 {
+						t.Errorf("%g wide: %q from %.0f is outside of the map, %.0f to %.0f", float64(w), word.String, float64(word.Point.X), float64(data.Min.X), float64(data.Max.X))
+					}
+				}
+			}
+			if end < 0 || w >= 210 && said < 2 {
+				t.Errorf("%g wide: numbers to %.0f, %d names", float64(w), float64(end), said)
+			}
+		}
+	}
+}
