@@ -8,15 +8,15 @@ func Wrapped(gap float32, o ...fyne.CanvasObject) *fyne.Container {
 	return &fyne.Container{Layout: &wrap{gap: gap}, Objects: o}
 }
 
-// WrappedAtTop is Wrapped with the objects of a row level at its top: fields, of which one
-// may have an error below it.
-func WrappedAtTop(gap float32, o ...fyne.CanvasObject) *fyne.Container {
-	return &fyne.Container{Layout: &wrap{gap: gap, top: true}, Objects: o}
+// WrappedLevel is Wrapped with each row level at the top: for fields, which must stay where
+// they are when something is said below one of them.
+func WrappedLevel(gap float32, o ...fyne.CanvasObject) *fyne.Container {
+	return &fyne.Container{Layout: &wrap{gap: gap, level: true}, Objects: o}
 }
 
 type wrap struct {
 	gap   float32
-	top   bool
+	level bool    // at the top; else centred in height
 	width float32 // of the last layout, which the height follows from
 }
 
@@ -48,11 +48,11 @@ func (f *wrap) walk(o []fyne.CanvasObject, width float32, place func(fyne.Canvas
 		left := float32(0)
 		for _, c := range row {
 			m := c.MinSize()
-			above := halfOf(high - m.Height)
-			if f.top {
-				above = 0
+			down := halfOf(high - m.Height)
+			if f.level {
+				down = 0
 			}
-			place(c, fyne.NewPos(left, y+above), fyne.NewSize(min(m.Width, width), m.Height))
+			place(c, fyne.NewPos(left, y+down), fyne.NewSize(min(m.Width, width), m.Height))
 			left += m.Width + f.gap
 		}
 		row = row[:0]

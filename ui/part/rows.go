@@ -286,7 +286,7 @@ func (r *rows) explain() {
 
 // entries lays fields out as they have room.
 func (p *Page) entries(fields []worksheet.Field) fyne.CanvasObject {
-	flow := kit.WrappedAtTop(12)
+	flow := kit.WrappedLevel(12)
 	for _, f := range fields {
 		e := kit.NewEntry()
 		e.SetPlaceHolder(f.Hint)
