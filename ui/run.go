@@ -39,7 +39,7 @@ type Sample = bench.Sample
 // Opening is what the window shows first.
 type Opening struct {
 	Photos []port.Source
-	Card   *model.JobCard // nil = the card used last
+	Card   *model.JobCard // laid over the card used last; nil = that one
 	Sample bool           // show the first sample when there are no photos
 	Camera string         // a camera's number or a video file to watch; "" = none
 }

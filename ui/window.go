@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -57,7 +58,7 @@ func NewWindow(app fyne.App, deps Deps, open Opening) *Window {
 	w.win.SetMaster()
 	card := w.lastCard()
 	if open.Card != nil {
-		card = *open.Card
+		card = laidOver(card, *open.Card)
 	}
 	if deps.Cameras != nil {
 		deps.Deps.Camera = w.ShowCamera
@@ -206,6 +207,17 @@ func (w *Window) lastCard() model.JobCard {
 	}
 	c.PlusX = 0 // belongs to a photo, not to a job
 	return c
+}
+
+// laidOver is a card with what another says in its place: all but its zeros.
+func laidOver(card, given model.JobCard) model.JobCard {
+	card.Name = cmp.Or(given.Name, card.Name)
+	card.BoreMM, card.ChamferMM = cmp.Or(given.BoreMM, card.BoreMM), cmp.Or(given.ChamferMM, card.ChamferMM)
+	card.HalfAngle, card.ThicknessMM = cmp.Or(given.HalfAngle, card.HalfAngle), cmp.Or(given.ThicknessMM, card.ThicknessMM)
+	card.PlusX, card.ToleranceMM = cmp.Or(given.PlusX, card.PlusX), cmp.Or(given.ToleranceMM, card.ToleranceMM)
+	card.Zone, card.Flip = cmp.Or(given.Zone, card.Zone), cmp.Or(given.Flip, card.Flip)
+	card.ShowInch = card.ShowInch || given.ShowInch
+	return card
 }
 
 // setLight changes whose light the window follows.

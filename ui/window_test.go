@@ -128,3 +128,31 @@ func TestKeysDoNothingUnderAnExplanation(t *testing.T) {
 		t.Errorf("Page Down shows %s still", got)
 	}
 }
+
+// What a start is told of the job card changes that and no more of the card used last.
+func TestAFlagChangesNoMoreOfTheLastCardThanItSays(t *testing.T) {
+	app := test.NewTempApp(t)
+	last := model.JobCard{Name: "bracket", BoreMM: 10, ChamferMM: 0.25, HalfAngle: 0.5, ThicknessMM: 12, ToleranceMM: 0.05, Zone: model.SquareZone, Flip: model.FlipAboutX}
+	start := func(given *model.JobCard) model.JobCard {
+		w := NewWindow(app, Deps{}, Opening{Card: given})
+		defer w.close()
+		return w.bench.Card()
+	}
+	start(&last)
+	want := last
+	for _, tt := range []struct {
+		given *model.JobCard
+		say   func()
+	}{
+		{nil, func() {}},
+		{&model.JobCard{ShowInch: true}, func() { want.ShowInch = true }},
+		{&model.JobCard{ToleranceMM: 0.1, Zone: model.RoundZone}, func() { want.ToleranceMM, want.Zone = 0.1, model.RoundZone }},
+		{&model.JobCard{BoreMM: 8, PlusX: 1}, func() { want.BoreMM, want.PlusX = 8, 1 }},
+		{nil, func() { want.PlusX = 0 }}, // a photo's
+	} {
+		tt.say()
+		if got := start(tt.given); got != want {
+			t.Errorf("started with %+v the card is %+v, want %+v", tt.given, got, want)
+		}
+	}
+}

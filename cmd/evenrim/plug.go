@@ -84,7 +84,7 @@ func (eye) StraightEdges(ctx context.Context, p port.Picture) ([]port.StraightEd
 	edges, err := vision.StraightEdges(ctx, p.(picture).photo)
 	out := make([]port.StraightEdge, len(edges))
 	for i, e := range edges {
-		out[i] = port.StraightEdge(e)
+		out[i] = port.StraightEdge{From: e.From, To: e.To, AngleRad: e.AngleRad}
 	}
 	return out, err
 }
@@ -163,7 +163,7 @@ func (s *shelf) Correct(ctx context.Context, of, why string, r *model.Reading, p
 	return idText(id), err
 }
 
-// whoAmI names who works here, for the record's corrections.
+// whoAmI names who works here, for the record's corrections and labels.
 func whoAmI() string {
 	if u, err := user.Current(); err == nil && u.Username != "" {
 		return u.Username

@@ -101,7 +101,7 @@ func (v *windowVerb) window(cmd *cobra.Command, photos []string) error {
 		Deps:    bench.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Cards: newCardFile(store, err), Samples: samples(), Version: versionText()},
 		Cameras: cameras{},
 		Part:    part.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Sample: samplePart(), Version: versionText(), Inch: v.job.ShowInch},
-		Batches: batches.Deps{Archives: records, Photos: eye{}, Version: versionText()},
+		Batches: batches.Deps{Archives: records, Photos: eye{}, Version: versionText(), Who: whoAmI()},
 		Apprentice: apprentice.Deps{Photos: eye{}, Solve: model.Solve, Keeper: keeper, Studio: studio{}, Diary: diary{keeper},
 			Lessons: assets.Lessons(), Samples: samples(), Version: versionText(), Inch: v.job.ShowInch},
 		Planner: planner.Deps{Eyes: diary{keeper}, Version: versionText(), Inch: v.job.ShowInch},

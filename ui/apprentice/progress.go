@@ -129,7 +129,7 @@ func (v *progressView) refresh() {
 // saveTable writes the person's entries as CSV.
 func (v *progressView) saveTable() {
 	progress := v.p.progress
-	kit.AskSave(v.p.win, kit.FileWish{Title: "Save the progress as a table", Name: filepath.Base(fileName(progress)),
+	kit.AskSave(v.p.win, kit.FileWish{Title: "Save the progress as a table", Name: filepath.Base(fileName(progress)), Endings: []string{".csv"},
 		Then: func(path string) {
 			if err := whole.File(path, 0o644, progress.WriteCSV); err != nil {
 				v.p.complain("Save as a table", err)

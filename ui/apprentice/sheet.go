@@ -2,7 +2,6 @@ package apprentice
 
 import (
 	"path/filepath"
-	"strings"
 	"time"
 
 	"evenrim/model/practice"
@@ -17,12 +16,7 @@ const sheetPhotos = 8
 // to print, with the answers on the last one.
 func (d *drill) saveSheet() {
 	kit.AskSave(d.p.win, kit.FileWish{Title: "Save a practice sheet with answers", Name: "practice-sheet.pdf", Endings: []string{".pdf"},
-		Then: func(path string) {
-			if !strings.EqualFold(filepath.Ext(path), ".pdf") {
-				path += ".pdf"
-			}
-			d.writeSheet(path)
-		}})
+		Then: d.writeSheet})
 }
 
 // writeSheet draws the photos and writes the pages.

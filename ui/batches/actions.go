@@ -21,8 +21,8 @@ import (
 func idText(id record.ID) string { return strconv.FormatInt(int64(id), 10) }
 
 // askSave asks where to write a new file; name is a proposal.
-func (p *Page) askSave(title, name string, then func(path string)) {
-	kit.AskSave(p.win, kit.FileWish{Title: title, Name: name, Then: then})
+func (p *Page) askSave(title, name string, endings []string, then func(path string)) {
+	kit.AskSave(p.win, kit.FileWish{Title: title, Name: name, Endings: endings, Then: then})
 }
 
 func (p *Page) askOpen(title string, endings []string, then func(path string)) {
@@ -40,7 +40,7 @@ func (p *Page) AskReport() {
 		p.notice.say("Tap a batch first: the report is of the batches picked.")
 		return
 	}
-	p.askSave("Write a report of the batches picked", "batches.pdf", p.Report)
+	p.askSave("Write a report of the batches picked", "batches.pdf", []string{".pdf"}, p.Report)
 }
 
 // Report writes the picked batches as pages to print.
@@ -48,9 +48,6 @@ func (p *Page) Report(path string) {
 	l, u, a := p.state.Loaded, p.state.Units, p.archive
 	if l == nil {
 		return
-	}
-	if !strings.EqualFold(filepath.Ext(path), ".pdf") {
-		path += ".pdf"
 	}
 	p.long("Writing the report", func(ctx context.Context, tell func(float64, string)) (func(), error) {
 		panels := func(x, y batch.Batch) (out []chart.Panel) {
@@ -85,7 +82,7 @@ func (p *Page) Report(path string) {
 
 // AskExport asks where to write what is found.
 func (p *Page) AskExport() {
-	p.askSave("Export what is found: a table (.csv), or whole with photos (.zip)", "readings.zip", p.Export)
+	p.askSave("Export what is found: a table (.csv), or whole with photos (.zip)", "readings.zip", []string{".zip", ".csv"}, p.Export)
 }
 
 // Export writes what is found, in the batches picked, to a new file.
@@ -105,12 +102,8 @@ func (p *Page) Export(path string) {
 	a := p.archive
 	p.long("Exporting", func(ctx context.Context, _ func(float64, string)) (func(), error) {
 		write := a.ExportZip
-		switch strings.ToLower(filepath.Ext(path)) {
-		case ".csv":
+		if strings.EqualFold(filepath.Ext(path), ".csv") {
 			write = a.ExportCSVFile
-		case ".zip":
-		default:
-			path += ".zip"
 		}
 		n, err := write(ctx, path, q)
 		return func() { p.notice.say(ledger.Counted(n, "reading") + " exported to " + path + ".") }, err
@@ -160,7 +153,7 @@ func (p *Page) Import(path string) {
 
 // AskBackup asks where to back up everything.
 func (p *Page) AskBackup() {
-	p.askSave("Back up everything to one new file", "evenrim-backup-"+time.Now().Format("2006-01-02")+".zip", p.Backup)
+	p.askSave("Back up everything to one new file", "evenrim-backup-"+time.Now().Format("2006-01-02")+".zip", []string{".zip"}, p.Backup)
 }
 
 // Backup writes the whole record to one new file.

@@ -21,6 +21,7 @@ func (p *Page) Search(f ledger.Filter) {
 	p.state.Filter = f
 	p.search()
 }
+func (p *Page) More()        { p.more() }
 func (p *Page) Choose(i int) { p.views[ledger.Parts].(*table).list.Select(i) }
 func (p *Page) WriteNote(s string) {
 	t := p.views[ledger.Parts].(*table)

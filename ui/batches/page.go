@@ -26,6 +26,7 @@ type Deps struct {
 	Archives port.Archives
 	Photos   port.PhotoReader // shows kept photos; nil = rims alone
 	Version  string
+	Who      string // writes labels, for their history
 	// Reopen lays a reading of the user's own record on the bench; nil = can't.
 	Reopen func(id string)
 }

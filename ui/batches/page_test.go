@@ -11,6 +11,7 @@ import (
 	"evenrim/ui/batches"
 	"evenrim/ui/batches/ledger"
 	"evenrim/ui/look"
+	"evenrim/ui/port"
 	"evenrim/ui/uitest"
 
 	"fyne.io/fyne/v2"
@@ -29,10 +30,21 @@ type desk struct {
 
 func newDesk(t *testing.T, size fyne.Size, text float32) *desk {
 	t.Helper()
+	archives := uitest.NewArchives(t)
+	d := newDeskOf(t, archives, size, text)
+	d.archives = archives
+	return d
+}
+
+// newDeskOn is a desk with other records.
+func newDeskOn(t *testing.T, a port.Archives) *desk { t.Helper(); return newDeskOf(t, a, usual, 1) }
+
+func newDeskOf(t *testing.T, a port.Archives, size fyne.Size, text float32) *desk {
+	t.Helper()
 	app := test.NewTempApp(t)
 	app.Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay, Scale: text})
-	d := &desk{t: t, win: test.NewTempWindow(t, nil), archives: uitest.NewArchives(t)}
-	d.Page = batches.New(d.win, batches.Deps{Archives: d.archives, Photos: uitest.NewReader(), Version: "test", Reopen: func(id string) { d.reopened = id }})
+	d := &desk{t: t, win: test.NewTempWindow(t, nil)}
+	d.Page = batches.New(d.win, batches.Deps{Archives: a, Photos: uitest.NewReader(), Version: "test", Who: "tester", Reopen: func(id string) { d.reopened = id }})
 	d.win.SetContent(d.Content())
 	d.win.Resize(size)
 	t.Cleanup(func() { d.Page.Close(); d.Settle() })
@@ -165,7 +177,7 @@ func TestReportExportBackupImportCheck(t *testing.T) {
 	d.OpenDemo()
 	d.Settle()
 	dir := t.TempDir()
-	d.Report(filepath.Join(dir, "batches"))
+	d.Report(filepath.Join(dir, "batches.pdf"))
 	d.Settle()
 	d.says("batches.pdf: 6 pages")
 	d.Export(filepath.Join(dir, "two.zip"))

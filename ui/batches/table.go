@@ -432,7 +432,7 @@ func (l *labels) write() {
 		}
 	}
 	p.crew.Go(func() {
-		n, err := ledger.Write(p.ctx, a, ids, form, several)
+		n, err := ledger.Write(p.ctx, a, p.deps.Who, ids, form, several)
 		p.crew.Do(func() {
 			if err != nil {
 				p.notice.say(err.Error()) // what was typed stays, to be written again

@@ -223,7 +223,11 @@ func (p *Page) more() {
 	p.crew.Go(func() {
 		entries, err := a.Find(p.ctx, q)
 		p.crew.Do(func() {
-			if asked != p.asked || err != nil {
+			if asked != p.asked || a != p.archive || len(p.state.Entries) != n {
+				return // pressed twice: they are listed already
+			}
+			if err != nil {
+				p.notice.say(err.Error())
 				return
 			}
 			p.state.Entries = append(p.state.Entries, entries...)

@@ -48,6 +48,9 @@ func (p *Page) landAll() {
 // notes what cannot be.
 func (p *Page) keepAll() {
 	p.lost = nil
+	for _, s := range p.state.Photos {
+		s.Stand()
+	}
 	for _, s := range p.state.Unkept() {
 		if !p.keepable(s) {
 			continue

@@ -218,6 +218,14 @@ func (p *Page) apply(e state.Effects) {
 // Select shows a photo of the tray.
 func (p *Page) Select(id int) {
 	p.state.Select(id)
+	p.turned()
+}
+
+// turned brings the page in line with the photo that is shown now.
+func (p *Page) turned() {
+	if s := p.state.Selected(); s != nil && s.Stage == state.NeedsCard && s.Card.BoreMM > 0 {
+		p.solve(s.ID) // what was mistyped on it went with the form: its own card counts
+	}
 	p.card.reload()
 	p.seeEdges()
 	p.refresh()
@@ -226,27 +234,27 @@ func (p *Page) Select(id int) {
 // Step shows the next or previous photo.
 func (p *Page) Step(by int) {
 	p.state.Step(by)
-	p.card.reload()
-	p.seeEdges()
-	p.refresh()
+	p.turned()
 }
 
 // Remove takes the photo shown off the bench.
 func (p *Page) Remove() {
 	if s := p.state.Selected(); s != nil {
 		p.takeOff(s)
-		p.card.reload()
-		p.refresh()
+		p.turned()
 	}
 }
 
 func (p *Page) takeOff(s *state.Photo) {
 	p.stop(s.ID)
+	s.Stand()
 	if s.CopyOf == "" {
 		p.keepReading(s) // there is no waiting for others of its turn set any more
 	}
 	p.state.Remove(s.ID)
 	p.shelf.drop(s.ID)
+	p.keepHeld() // a copy of it is no copy any more
+	p.keepTurns()
 }
 
 // RemoveAll takes every photo off the bench; what was kept stays kept.

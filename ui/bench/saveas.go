@@ -82,6 +82,12 @@ func (p *Page) SavePlots() {
 		return
 	}
 	kit.AskFolder(p.win, kit.FileWish{Title: "Save the pictures in a folder", FolderPref: folderPref,
+		Files: func(dir string) (all []string) {
+			for _, plot := range report.Plots(r, src, chart.Print()) {
+				all = append(all, filepath.Join(dir, baseName(s.Name)+"-"+plot.Name+"."+string(chart.PNG)))
+			}
+			return all
+		},
 		Then: func(dir string) { p.writePlots(dir, s, r, src) }})
 }
 

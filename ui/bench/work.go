@@ -354,7 +354,7 @@ func (p *Page) settled(id int) {
 }
 
 func (p *Page) keepable(s *state.Photo) bool {
-	return p.deps.Keeper != nil && s.Reading != nil && s.Kept == "" && !s.FromOld && s.Stage == state.Done && !s.Source.Sample
+	return p.deps.Keeper != nil && s.Keepable()
 }
 
 // keepNow puts a photo's reading into the record unless it is there already, or has to
@@ -377,23 +377,22 @@ func (p *Page) keepReading(s *state.Photo) {
 		p.work.keepAgain[s.ID] = true
 		return
 	}
-	s.Kept = state.BeingKept
-	id, r, src := s.ID, s.Reading, s.Source
 	of, why := s.Replaces()
+	id, r, src := s.ID, s.Keeping(), s.Source
 	p.work.keeping[id] = true
 	p.crew.Go(func() {
 		name, err := p.keep(r, src, of, why)
 		p.land(func() {
 			delete(p.work.keeping, id)
 			if err != nil {
-				p.state.WasKept(id, r, "")
+				name = ""
 				p.sheet.keepProblem = err.Error() // the record's errors are sentences
 			} else {
-				p.state.WasKept(id, r, name)
 				p.sheet.keepProblem = ""
 				p.kept.reload()
 			}
-			if s := p.state.Photo(id); s != nil && p.work.keepAgain[id] {
+			s := p.state.WasKept(id, r, name) // it may be off the bench by now
+			if again := p.work.keepAgain[id]; again && s != nil {
 				delete(p.work.keepAgain, id)
 				p.keepNow(s)
 			}

@@ -2,6 +2,7 @@ package kit
 
 import (
 	"cmp"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -18,20 +19,24 @@ import (
 type FileWish struct {
 	Title   string
 	Name    string   // proposed for a file to be written
-	Endings []string // offered, such as ".csv", in small or capital letters; none = all
+	Endings []string // offered, such as ".csv", in small or capital letters; none = all. A file saved gets the first unless it has one
 	// FolderPref is the preference with the folder to begin in; "" = none.
 	FolderPref string
-	Then       func(path string) // takes the answer; not called without one
+	// Files are all that is written for an answer; nil = the answer alone, or for a folder
+	// nothing that may be there.
+	Files func(path string) []string
+	Then  func(path string) // takes the answer; not called without one
 }
 
 // AskOpen asks for a file to open.
 func AskOpen(win fyne.Window, w FileWish) { askFiles(win, w, openFile) }
 
-// AskSave asks where to write a file. What is there already is replaced only when that
-// has been said and Save is pressed again.
+// AskSave asks where to write a file; Then gets its path as it is to be written, ending
+// and all. What is there already is replaced only when that has been said and Save is
+// pressed again.
 func AskSave(win fyne.Window, w FileWish) { askFiles(win, w, saveFile) }
 
-// AskFolder asks for a folder.
+// AskFolder asks for a folder, and about the wish's Files in it as AskSave does.
 func AskFolder(win fyne.Window, w FileWish) { askFiles(win, w, pickFolder) }
 
 type fileKind int
@@ -41,6 +46,11 @@ const (
 	saveFile
 	pickFolder
 )
+
+// button is what stands on the button that takes the answer.
+func (k fileKind) button() string {
+	return map[fileKind]string{openFile: "Open", saveFile: "Save", pickFolder: "Use this folder"}[k]
+}
 
 // chooser is the sheet of files: where one is, what lies there, and a field for a name.
 // The toolkit's own can't be closed by a key once its field or a button has the focus.
@@ -57,7 +67,7 @@ type chooser struct {
 	high    map[int]float32 // rows whose names take more than a line
 	name    *Entry
 	problem *Prose
-	replace string // the file that Save would replace, once that has been said
+	replace string // the answer that would replace files, once that has been said
 	sheet   *Sheet
 }
 
@@ -85,9 +95,10 @@ func askFiles(win fyne.Window, w FileWish, kind fileKind) {
 			c.tapped(c.rows[i])
 		}
 	}
-	words := map[fileKind][2]string{openFile: {"Open", "type to find, or a whole path"},
-		saveFile: {"Save", "name of the file"}, pickFolder: {"Use this folder", "type to find, or a whole path"}}[kind]
-	c.name.SetPlaceHolder(words[1])
+	c.name.SetPlaceHolder("type to find, or a whole path")
+	if kind == saveFile {
+		c.name.SetPlaceHolder("name of the file")
+	}
 	c.name.OnChanged = func(string) { c.narrow() }
 	c.name.OnSubmitted = func(string) { c.take() }
 	up := NewButton("Folder above", func() { c.enter(filepath.Dir(c.dir)) })
@@ -98,7 +109,7 @@ func askFiles(win fyne.Window, w FileWish, kind fileKind) {
 	})
 	top := Column(8, Tall(c.name, 0, touch), Beside(8, 200, c.path, Row(6, -1, Tall(home, 0, touch), Tall(up, 0, touch))), c.problem)
 	size := win.Canvas().Size()
-	ok := NewButton(words[0], c.take)
+	ok := NewButton(kind.button(), c.take)
 	ok.Importance = widget.HighImportance
 	c.body = container.NewBorder(top, nil, nil, nil, c.list)
 	c.sheet = ShowSheet(win, w.Title, c.body,
@@ -242,6 +253,8 @@ func (c *chooser) take() {
 		path = filepath.Join(c.dir, typed)
 	}
 	switch {
+	case typed == "" && c.kind == pickFolder && c.wish.Files != nil:
+		c.write(c.dir)
 	case typed == "" && c.kind == pickFolder:
 		c.done(c.dir)
 	case typed == "":
@@ -267,18 +280,46 @@ func exists(path string) bool {
 }
 
 func (c *chooser) save(path string) {
-	if len(c.wish.Endings) > 0 && filepath.Ext(path) == "" {
+	if !c.offered(path) {
 		path += c.wish.Endings[0]
 	}
-	switch {
-	case !isFolder(filepath.Dir(path)):
+	if !isFolder(filepath.Dir(path)) {
 		c.say("There is no such folder: " + filepath.Dir(path))
-	case exists(path) && c.replace != path:
-		c.replace = path
-		c.say("There is a file of that name. Press Save again to replace it.")
-	default:
-		c.done(path)
+		return
 	}
+	c.write(path)
+}
+
+// write takes an answer that files are written for, once it has been said which of them
+// are there already.
+func (c *chooser) write(path string) {
+	files := []string{path}
+	if c.wish.Files != nil {
+		files = c.wish.Files(path)
+	}
+	there := slices.DeleteFunc(files, func(f string) bool { return !exists(f) })
+	switch {
+	case len(there) == 0 || c.replace == path:
+		c.done(path)
+	case len(there) == 1 && there[0] == path:
+		c.replace = path
+		c.say("There is a file of that name. Press " + c.kind.button() + " again to replace it.")
+	default:
+		c.replace = path
+		c.say("There already: " + someNames(there) + ". Press " + c.kind.button() + " again to replace " + map[bool]string{true: "it", false: "them"}[len(there) == 1] + ".")
+	}
+}
+
+// someNames lists files without their folders, the first few by name.
+func someNames(paths []string) string {
+	var names []string
+	for _, path := range paths[:min(len(paths), 5)] {
+		names = append(names, filepath.Base(path))
+	}
+	if n := len(paths) - len(names); n > 0 {
+		return fmt.Sprintf("%s and %d more", strings.Join(names, ", "), n)
+	}
+	return strings.Join(names, ", ")
 }
 
 func (c *chooser) done(path string) {

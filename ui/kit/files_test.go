@@ -109,6 +109,12 @@ func TestSavingAsksBeforeItReplaces(t *testing.T) {
 		t.Errorf("without an ending: %q", *answers)
 	}
 	c, answers = asked(t, dir, AskSave)
+	c.name.SetText("part.2")
+	c.take()
+	if !slices.Equal(*answers, []string{filepath.Join(dir, "part.2.jpg")}) {
+		t.Errorf("with another ending: %q", *answers)
+	}
+	c, answers = asked(t, dir, AskSave)
 	c.name.SetText("no such/report.pdf")
 	c.take()
 	if len(*answers) > 0 || c.problem.Text == "" {
@@ -126,5 +132,26 @@ func TestAFolderIsPicked(t *testing.T) {
 	c.take()
 	if !slices.Equal(*answers, []string{filepath.Join(dir, "shift 2")}) {
 		t.Errorf("took %q", *answers)
+	}
+}
+
+// Whatever is written for an answer is asked about, the file that is named and others.
+func TestSavingAsksAboutAllFiles(t *testing.T) {
+	for name, ask := range map[string]func(fyne.Window, FileWish){"Save": AskSave, "Use this folder": AskFolder} {
+		dir := folder(t)
+		c, answers := asked(t, dir, ask)
+		c.wish.Files = func(path string) []string {
+			return []string{path + "-new", filepath.Join(dir, "b.JPG"), filepath.Join(dir, "a note.txt")}
+		}
+		if name == "Save" {
+			c.name.SetText("new.jpg")
+		}
+		c.take()
+		if want := "There already: b.JPG, a note.txt. Press " + name + " again to replace them."; len(*answers) > 0 || c.problem.Text != want {
+			t.Errorf("took %q and says %q, want %q", *answers, c.problem.Text, want)
+		}
+		if c.take(); len(*answers) != 1 {
+			t.Errorf("pressed again, took %q", *answers)
+		}
 	}
 }

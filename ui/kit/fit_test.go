@@ -34,7 +34,11 @@ func TestTheSheetOfFilesFits(t *testing.T) {
 			app.Preferences().SetString("folder", home)
 			win := test.NewTempWindow(t, nil)
 			win.Resize(fyne.NewSize(1024, 700))
-			ask(win, kit.FileWish{Title: "Open a video of a chamfered hole", Name: "a report.pdf", Endings: []string{".jpg"}, FolderPref: "folder", Then: func(string) {}})
+			wish := kit.FileWish{Title: "Open a video of a chamfered hole", Name: "a report.pdf", Endings: []string{".jpg"}, FolderPref: "folder", Then: func(string) {}}
+			if what == "folder" {
+				wish.Files = func(dir string) []string { return []string{filepath.Join(dir, long), filepath.Join(dir, "b.jpg")} }
+			}
+			ask(win, wish)
 			look := func(at string) {
 				t.Helper()
 				for _, cut := range uitest.Misfits(win) {
@@ -50,6 +54,11 @@ func TestTheSheetOfFilesFits(t *testing.T) {
 				typed(win, "no such thing")
 				press(t, win, map[string]string{"open": "Open", "folder": "Use this folder"}[what])
 				look("nothing fits")
+			}
+			if what == "folder" {
+				typed(win, "")
+				press(t, win, "Use this folder")
+				look("files that are there")
 			}
 			if what == "open" {
 				typed(win, "b")

@@ -46,7 +46,6 @@ const (
 	IconMore       Icon = "more"
 	IconHand       Icon = "hand"
 	IconTurn       Icon = "turn"
-	IconPlusX      Icon = "arrow-x"
 
 	IconConforms  Icon = "conforms"
 	IconNot       Icon = "not"

@@ -172,10 +172,6 @@ func (p *Page) askFile(title string, endings []string, then func(path string)) {
 	kit.AskOpen(p.win, kit.FileWish{Title: title, Endings: endings, Then: then})
 }
 
-func (p *Page) askSave(title, name string, then func(path string)) {
-	kit.AskSave(p.win, kit.FileWish{Title: title, Name: name, Then: then})
-}
-
 // AskKept offers the readings kept last for a hole.
 func (p *Page) AskKept(h *worksheet.Hole) {
 	p.crew.Go(func() {
@@ -224,24 +220,36 @@ func (p *Page) TakeKept(h *worksheet.Hole, id string) {
 
 // AskSave asks where to write the part as lists.
 func (p *Page) AskSave() {
-	if !p.state.Empty() {
-		p.askSave("Save the part: lists that can be opened again", p.state.FileBase()+".csv", p.Save)
+	if p.state.Empty() {
+		return
 	}
+	kit.AskSave(p.win, kit.FileWish{Title: "Save the part: lists that can be opened again", Name: p.state.FileBase() + ".csv", Endings: []string{".csv"},
+		Files: p.pathsOf, Then: p.Save})
 }
 
-// Save writes the part as lists: NAME.csv of photos, NAME-walls.csv of walls,
-// NAME-results.csv of what was worked out; and photos that are in no folder into
-// NAME-photos.
-func (p *Page) Save(path string) {
+// pathsOf are the paths of all files that the part is saved in.
+func (p *Page) pathsOf(path string) (all []string) {
+	lists, photos := p.filesOf(path)
+	for _, f := range append(lists, photos...) {
+		all = append(all, f.path)
+	}
+	return all
+}
+
+// file is one of those that a part is saved in.
+type file struct {
+	path string
+	data []byte
+}
+
+// filesOf are the lists that the part is saved in under a path: NAME.csv of photos,
+// NAME-walls.csv of walls, NAME-results.csv of what was worked out; and photos that are in
+// no folder, in NAME-photos.
+func (p *Page) filesOf(path string) (lists, photos []file) {
 	stem := strings.TrimSuffix(path, filepath.Ext(path))
 	folder := stem + "-photos"
-	type file struct {
-		path string
-		data []byte
-	}
-	var files []file
 	taken := map[string]bool{}
-	list := p.state.ReadingsCSV(func(ph *worksheet.Photo) string {
+	readings := p.state.ReadingsCSV(func(ph *worksheet.Photo) string {
 		if ph.Source.Data == nil {
 			if abs, err := filepath.Abs(ph.Source.Path); err == nil {
 				return abs
@@ -253,25 +261,31 @@ func (p *Page) Save(path string) {
 			name = fmt.Sprintf("%d-%s", n, filepath.Base(ph.Name()))
 		}
 		taken[name] = true
-		files = append(files, file{filepath.Join(folder, name), ph.Source.Data})
+		photos = append(photos, file{filepath.Join(folder, name), ph.Source.Data})
 		return filepath.Base(folder) + "/" + name
 	})
-	said := []string{filepath.Base(stem + ".csv")}
-	if len(p.state.Photos()) > 0 {
-		files = append(files, file{stem + ".csv", list})
-	} else {
-		said = nil
+	if len(p.state.Photos()) == 0 {
+		readings = nil
 	}
-	for ending, data := range map[string][]byte{"-walls.csv": p.state.WallsCSV(), "-results.csv": p.state.ResultsCSV()} {
-		if data != nil {
-			files = append(files, file{stem + ending, data})
-			said = append(said, filepath.Base(stem+ending))
+	for _, f := range []file{{stem + ".csv", readings}, {stem + "-walls.csv", p.state.WallsCSV()}, {stem + "-results.csv", p.state.ResultsCSV()}} {
+		if f.data != nil {
+			lists = append(lists, f)
 		}
+	}
+	return lists, photos
+}
+
+// Save writes the part as lists, and the photos that are in no folder first.
+func (p *Page) Save(path string) {
+	lists, photos := p.filesOf(path)
+	var said []string
+	for _, f := range lists {
+		said = append(said, filepath.Base(f.path))
 	}
 	saved := p.state.Saving()
 	p.crew.Go(func() {
 		var err error
-		for _, f := range files {
+		for _, f := range append(photos, lists...) {
 			if err = errors.Join(os.MkdirAll(filepath.Dir(f.path), 0o755), whole.Bytes(f.path, 0o644, f.data)); err != nil {
 				break
 			}
@@ -282,7 +296,7 @@ func (p *Page) Save(path string) {
 				return
 			}
 			saved()
-			p.notice.say("Saved: " + strings.Join(said, ", ") + " in " + filepath.Dir(stem) + ".")
+			p.notice.say("Saved: " + strings.Join(said, ", ") + " in " + filepath.Dir(path) + ".")
 		})
 	})
 }
@@ -290,7 +304,7 @@ func (p *Page) Save(path string) {
 // AskReport asks where to write the part's page.
 func (p *Page) AskReport() {
 	if p.state.Report != nil {
-		p.askSave("Write the part as a page to print", p.state.FileBase()+".pdf", p.Report)
+		kit.AskSave(p.win, kit.FileWish{Title: "Write the part as a page to print", Name: p.state.FileBase() + ".pdf", Endings: []string{".pdf"}, Then: p.Report})
 	}
 }
 
@@ -299,9 +313,6 @@ func (p *Page) Report(path string) {
 	s := p.state
 	if s.Report == nil {
 		return
-	}
-	if !strings.EqualFold(filepath.Ext(path), ".pdf") {
-		path = strings.TrimSuffix(path, filepath.Ext(path)) + ".pdf"
 	}
 	sources := map[string]port.Source{}
 	for _, ph := range s.Photos() {

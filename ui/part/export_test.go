@@ -11,14 +11,15 @@ import (
 
 // What tests may see and do besides the page's own methods.
 
-func (p *Page) Say(words string)        { p.notice.say(words) }
-func (p *Page) Settle()                 { p.crew.Settle() }
-func (p *Page) Deliver()                { p.crew.Deliver() }
-func (p *Page) Sheet() *worksheet.Sheet { return p.state }
-func (p *Page) Turn(tab int)            { p.rows.turn(tab) }
-func (p *Page) ChoosePart(n string)     { p.bar.parts.SetSelected(n) }
-func (p *Page) Tap(row int)             { p.rows.views[row].tap.OnTap() }
-func (p *Page) TapNumber(i int)         { p.answer.figures[i].tap.OnTap() }
+func (p *Page) Say(words string)             { p.notice.say(words) }
+func (p *Page) Settle()                      { p.crew.Settle() }
+func (p *Page) Deliver()                     { p.crew.Deliver() }
+func (p *Page) Sheet() *worksheet.Sheet      { return p.state }
+func (p *Page) Turn(tab int)                 { p.rows.turn(tab) }
+func (p *Page) ChoosePart(n string)          { p.bar.parts.SetSelected(n) }
+func (p *Page) Tap(row int)                  { p.rows.views[row].tap.OnTap() }
+func (p *Page) TapNumber(i int)              { p.answer.figures[i].tap.OnTap() }
+func (p *Page) FilesOf(path string) []string { return p.pathsOf(path) }
 
 // Words returns every visible piece of text below o; nil = on the page.
 func (p *Page) Words(o fyne.CanvasObject) []string {

@@ -5,10 +5,12 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"evenrim/model"
+	"evenrim/ui/kit"
 	"evenrim/ui/look"
 	"evenrim/ui/part"
 	"evenrim/ui/part/worksheet"
@@ -291,12 +293,16 @@ func TestSaveOpenAndReport(t *testing.T) {
 	before := d.Sheet().Report.Fit.Shift
 	d.Save(filepath.Join(dir, "bracket.csv"))
 	d.Settle()
+	d.says("Saved: bracket.csv, bracket-walls.csv, bracket-results.csv in " + dir)
 	for _, f := range []string{"bracket.csv", "bracket-walls.csv", "bracket-results.csv", "bracket-photos/hole-A.jpg"} {
 		if _, err := os.Stat(filepath.Join(dir, f)); err != nil {
 			t.Errorf("%v", err)
 		}
+		if !slices.Contains(d.FilesOf(filepath.Join(dir, "bracket.csv")), filepath.Join(dir, f)) {
+			t.Errorf("%s would be replaced without a word", f)
+		}
 	}
-	d.Report(filepath.Join(dir, "bracket"))
+	d.Report(filepath.Join(dir, "bracket.pdf"))
 	d.Settle()
 	if b, err := os.ReadFile(filepath.Join(dir, "bracket.pdf")); err != nil || !strings.HasPrefix(string(b), "%PDF") {
 		t.Errorf("no page to print: %v", err)
@@ -356,6 +362,20 @@ func TestAPartNotSavedIsNotReplacedUnasked(t *testing.T) {
 	d.Settle()
 }
 
+// typeOver puts text into the field that holds old, in mm or in inch, and returns what stood there.
+func (d *desk) typeOver(old, text string) (was string) {
+	d.t.Helper()
+	for _, o := range test.LaidOutObjects(d.Content()) {
+		if e, ok := o.(*kit.Entry); ok && (e.Text == old || e.Text == map[string]string{"8": "0.31496"}[old]) {
+			was = e.Text
+			e.SetText(text)
+			return was
+		}
+	}
+	d.t.Fatalf("no field holds %q", old)
+	return ""
+}
+
 func TestEveryWordFits(t *testing.T) {
 	for _, scale := range []float32{1, 1.5, 2} {
 		d := newDesk(t)
@@ -383,6 +403,12 @@ func TestEveryWordFits(t *testing.T) {
 			d.Tap(0)
 			d.Turn(2)
 			look("the part")
+			was := d.typeOver("8", "5000")
+			if words := strings.Join(d.Words(nil), "\n"); !strings.Contains(words, "The thickness must be between") {
+				t.Errorf("a thickness of 5 m is taken: %s", words)
+			}
+			look("a thickness that can't be")
+			d.typeOver("5000", was)
 			for i := range 3 {
 				d.TapNumber(i)
 				look("where a number comes from")

@@ -60,8 +60,6 @@ type Page struct {
 	busy, closed bool
 	resting      *time.Timer // until what was typed is remembered
 	wish         int         // generations of what is asked for
-	// OnChange is told when the title may differ.
-	OnChange func()
 	// OnUnits is told when the units shown have changed here.
 	OnUnits func(chart.Unit)
 }

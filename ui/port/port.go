@@ -70,9 +70,8 @@ type EdgeFinder interface {
 // StraightEdge is one straight edge seen in a photo.
 type StraightEdge struct {
 	From, To model.Vec
-	// AngleRad is its direction on the screen, counter-clockwise from image-right,
-	// URad its standard uncertainty.
-	AngleRad, URad float64
+	// AngleRad is its direction on the screen, counter-clockwise from image-right.
+	AngleRad float64
 }
 
 // Solver turns rims and a job card into a reading. It is fast (milliseconds) and

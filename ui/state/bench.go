@@ -55,11 +55,12 @@ type Photo struct {
 	Edges      []port.StraightEdge
 	EdgesKnown bool
 
-	follows    bool          // the card being typed is this photo's too, until a reading is kept
-	keptBefore string        // the record's name of the photo's last kept reading
-	keptCard   model.JobCard // the card it was made with
-	outrun     bool          // another photo's reading of the same hole has taken Kept's place in the record
-	whole      *model.Trace  // the rims before anything was brushed out; nil = Trace
+	follows    bool           // the card being typed is this photo's too, until a reading is kept
+	keeping    *model.Reading // on its way into the record; nil = none
+	keptBefore string         // the record's name of the photo's last kept reading
+	keptCard   model.JobCard  // the card it was made with
+	outrun     bool           // another photo's reading of the same hole has taken Kept's place in the record
+	whole      *model.Trace   // the rims before anything was brushed out; nil = Trace
 	tracedWith model.JobCard
 	run        int // of tracing: an older run's results are dropped
 	solve      int // likewise for solving
@@ -76,6 +77,7 @@ type Bench struct {
 
 	Turns *Turns   // the turn set under way; nil = none
 	ended []*Turns // laid away, still to be kept
+	off   []*Photo // taken off the bench, still to be kept
 	// Version of the program, for what is joined here.
 	Version string
 
@@ -159,7 +161,8 @@ func (b *Bench) Reopen(r *model.Reading, kept string, photo port.Source) *Photo 
 	return p
 }
 
-// Select shows a photo; the form then reads its card.
+// Select shows a photo; the form then reads its card. A card still being typed goes on
+// for a photo that has none, all but +X, which is each photo's own.
 func (b *Bench) Select(id int) {
 	p := b.Photo(id)
 	if p == nil || id == b.selected {
@@ -170,7 +173,9 @@ func (b *Bench) Select(id int) {
 	if p.Card.BoreMM > 0 || b.Form.Clean() {
 		b.Form = FormOf(p.Card)
 		b.Form.Units = b.Units
+		return
 	}
+	b.Form.SetPlusX(p.Card.PlusX)
 }
 
 // Step shows the next (1) or previous (-1) photo of the tray, round the end.
@@ -184,14 +189,17 @@ func (b *Bench) Step(by int) {
 	}
 }
 
-// Remove takes a photo off the bench (its kept readings stay kept) and shows its
-// neighbour.
+// Remove takes a photo off the bench (its readings stay kept, or to be kept) and out of its
+// turn set, and shows its neighbour.
 func (b *Bench) Remove(id int) {
 	for i, p := range b.Photos {
 		if p.ID != id {
 			continue
 		}
 		b.Photos = append(b.Photos[:i], b.Photos[i+1:]...)
+		b.off = append(b.off, p)
+		b.leaveTurns(id)
+		b.forget()
 		if b.selected == id {
 			b.selected = 0
 			if len(b.Photos) > 0 {
@@ -241,8 +249,13 @@ func (b *Bench) Recall(id int, card model.JobCard, kept port.Kept) (changed bool
 	switch inTurn := b.Turns != nil && slices.Contains(b.Turns.Photos, id); {
 	case p.Card.BoreMM <= 0 && !inTurn && (!shown || b.Form.Clean()):
 		card.ShowInch = b.Units == Inch
+		what := " Its job card and +X were taken over from there."
+		if p.Card.PlusX != 0 {
+			card.PlusX = p.Card.PlusX
+			what = " Its job card was taken over from there."
+		}
 		p.Card = card
-		p.Recalled += " Its job card and +X were taken over from there."
+		p.Recalled += what
 		if shown {
 			b.Form = FormOf(card)
 			b.Form.Units = b.Units

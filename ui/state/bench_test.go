@@ -260,3 +260,54 @@ func TestKeptLineSaysTheYear(t *testing.T) {
 		t.Errorf("called %q, want part and file without its folders", n)
 	}
 }
+
+// +X dragged while the card is still incomplete is the photo's all the same, and no other's.
+func TestPlusXCountsBeforeTheCardIsComplete(t *testing.T) {
+	for _, typed := range []string{"", "1x"} {
+		b := state.NewBench(model.JobCard{})
+		p1, p2 := readPhoto(t, b, "one.jpg"), readPhoto(t, b, "two.jpg")
+		b.Select(p1.ID)
+		b.Edit(state.Bore, typed)
+		b.TurnPlusX(0.5)
+		if p1.Card.PlusX != 0.5 {
+			t.Errorf("bore %q: the arrow stays at %g, want 0.5 rad", typed, p1.Card.PlusX)
+		}
+		b.Select(p2.ID)
+		if got := b.Form.Text(state.PlusX); got != "0" {
+			t.Errorf("bore %q: the second photo's +X reads %q, want its own 0", typed, got)
+		}
+		b.Edit(state.Bore, "10")
+		b.Select(p1.ID)
+		if c, _ := b.Form.Card(); p1.Card.PlusX != 0.5 || p2.Card.PlusX != 0 || c.PlusX != 0.5 {
+			t.Errorf("bore %q: +X %g and %g rad, the first reads %g; want 0.5 and 0", typed, p1.Card.PlusX, p2.Card.PlusX, c.PlusX)
+		}
+	}
+}
+
+// A +X that cannot be read leaves the photo's as it is.
+func TestAMistypedPlusXTurnsNothing(t *testing.T) {
+	b := state.NewBench(model.JobCard{})
+	p := readPhoto(t, b, "one.jpg")
+	b.TurnPlusX(0.5)
+	b.Edit(state.PlusX, "3o")
+	if p.Card.PlusX != 0.5 {
+		t.Errorf("+X went to %g rad", p.Card.PlusX)
+	}
+	b.Undo()
+	b.Undo()
+	if p.Card.PlusX != 0 {
+		t.Errorf("taken back, +X is %g rad, want 0", p.Card.PlusX)
+	}
+}
+
+func TestRecallLeavesATurnedPlusXAlone(t *testing.T) {
+	b := state.NewBench(model.JobCard{})
+	p := readPhoto(t, b, "one.jpg")
+	b.TurnPlusX(0.5)
+	old := uitest.Bracket().Card()
+	old.PlusX = 1
+	b.Recall(p.ID, old, port.Kept{ID: "7"})
+	if p.Card.BoreMM != old.BoreMM || p.Card.PlusX != 0.5 || strings.Contains(p.Recalled, "+X") {
+		t.Errorf("bore %g, +X %g rad, said %q; want the old card with the +X turned here", p.Card.BoreMM, p.Card.PlusX, p.Recalled)
+	}
+}

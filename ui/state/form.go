@@ -101,6 +101,12 @@ func (f *CardForm) SetPlusX(rad float64) {
 	f.exact[key(PlusX, text)] = rad
 }
 
+// plusX is the direction of +X as it stands in its field.
+func (f *CardForm) plusX() (rad float64, err error) {
+	err = f.degrees(PlusX, &rad)
+	return rad, err
+}
+
 // key is an entry of CardForm.exact.
 func key(field Field, text string) string { return string(field) + " " + text }
 
@@ -111,7 +117,7 @@ func (f *CardForm) Clean() bool { return strings.TrimSpace(f.text[Bore]) == "" }
 // units shown never changes what was meant.
 func (f *CardForm) Settle() {
 	for _, field := range lengthFields {
-		f.text[field] = withUnit(f.text[field], f.Units)
+		f.text[field] = WithUnit(f.text[field], f.Units)
 	}
 }
 
@@ -135,8 +141,11 @@ func (f *CardForm) Card() (j model.JobCard, problem error) {
 			problem = err
 		}
 	}
-	for field, p := range map[Field]*float64{Angle: &j.HalfAngle, PlusX: &j.PlusX} {
-		if err := f.degrees(field, p); err != nil && problem == nil {
+	for _, angle := range []struct {
+		field Field
+		into  *float64
+	}{{Angle, &j.HalfAngle}, {PlusX, &j.PlusX}} {
+		if err := f.degrees(angle.field, angle.into); err != nil && problem == nil {
 			problem = err
 		}
 	}
@@ -194,7 +203,7 @@ func (f *CardForm) length(field Field, into *float64) error {
 		*into = mm
 		return nil
 	}
-	mm, err := model.ParseLength(withUnit(text, f.Units))
+	mm, err := model.ParseLength(WithUnit(text, f.Units))
 	if err != nil {
 		return &model.FieldError{Field: string(field), Sentence: err.Error()}
 	}
@@ -230,21 +239,9 @@ func (f *CardForm) Echo(field Field) string {
 	if strings.TrimSpace(f.text[field]) == "" || f.length(field, &mm) != nil || mm == 0 {
 		return ""
 	}
-	text := withUnit(strings.TrimSpace(f.text[field]), f.Units)
+	text := WithUnit(strings.TrimSpace(f.text[field]), f.Units)
 	if strings.HasSuffix(text, "mm") {
 		return "= " + Inch.Plain(mm)
 	}
 	return "= " + MM.Plain(mm)
-}
-
-// withUnit gives a bare number the unit u.
-func withUnit(text string, u Units) string {
-	t := strings.TrimSpace(text)
-	if t == "" || strings.ContainsAny(t[len(t)-1:], "0123456789.,") {
-		if t == "" {
-			return text
-		}
-		return t + " " + u.String()
-	}
-	return text
 }

@@ -1,6 +1,7 @@
 package state
 
 import (
+	"errors"
 	"math"
 	"strings"
 	"testing"
@@ -92,6 +93,21 @@ func TestEachFieldSaysWhatIsWrong(t *testing.T) {
 		got := f.Problems()[tt.field]
 		if !strings.Contains(strings.ToLower(got), strings.ToLower(tt.says)) {
 			t.Errorf("%s %q: says %q, want a word on %q", tt.field, tt.typed, got, tt.says)
+		}
+	}
+}
+
+// What is wrong is told in the form's order, the same each time.
+func TestTheFirstProblemIsTold(t *testing.T) {
+	for range 50 {
+		f := CardForm{Units: MM}
+		f.Set(Bore, "10")
+		f.Set(Angle, "steep")
+		f.Set(PlusX, "up")
+		_, err := f.Card()
+		var wrong *model.FieldError
+		if !errors.As(err, &wrong) || wrong.Field != string(Angle) {
+			t.Fatalf("told %v, want the angle, which comes first", err)
 		}
 	}
 }

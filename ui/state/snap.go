@@ -85,7 +85,7 @@ func (b *Bench) ChooseForTurns() (e Effects) {
 // CanChooseForTurns says whether the photo shown can be the turn set's next.
 func (b *Bench) CanChooseForTurns() bool {
 	p, t := b.Selected(), b.Turns
-	if p == nil || t == nil || len(t.Photos) >= t.N {
+	if p == nil || t == nil || t.next() >= t.N {
 		return false
 	}
 	for _, id := range t.Photos {

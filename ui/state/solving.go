@@ -53,13 +53,19 @@ func (b *Bench) formChanged() Effects {
 	var e Effects
 	for _, p := range b.Photos {
 		shown := p.ID == b.selected
+		before := p.Card.PlusX
 		if problem != nil {
 			if shown || p.follows {
 				p.blockedBy(problem)
 			}
+			if rad, err := b.Form.plusX(); shown && err == nil {
+				// The photo's own, whatever else is still wrong.
+				p.Card.PlusX = rad
+				e = e.and(b.turnsFollow(p, before))
+			}
 			continue
 		}
-		switch before := p.Card.PlusX; {
+		switch {
 		case shown:
 			e.give(p, card, true)
 			e = e.and(b.turnsFollow(p, before))
@@ -217,26 +223,6 @@ func (b *Bench) Solved(job SolveJob, r *model.Reading, err error) bool {
 	return true
 }
 
-// WasKept notes the record's name for a reading; a reading that has been replaced
-// meanwhile stays in the record all the same.
-func (b *Bench) WasKept(id int, r *model.Reading, kept string) {
-	for _, o := range b.Photos {
-		if kept != "" && o.ID != id && o.Kept != "" && o.Kept != kept && o.Reading.SameHole(r) {
-			o.outrun = true
-		}
-	}
-	p := b.Photo(id)
-	if p == nil {
-		return
-	}
-	if kept != "" {
-		p.keptBefore, p.keptCard, p.follows, p.outrun = kept, r.Job, false, false
-	}
-	if p.Reading == r {
-		p.Kept = kept
-	}
-}
-
 // Replaces says which kept reading of the same photo a new one takes the place
 // of, and why, in words for the record; "" when it is the photo's first.
 func (p *Photo) Replaces() (of, why string) {
@@ -280,17 +266,6 @@ func cardChange(a, b model.JobCard) string {
 		return "read again"
 	}
 	return "job card changed: " + strings.Join(parts, ", ")
-}
-
-// Unkept returns the photos whose reading isn't in the record yet.
-func (b *Bench) Unkept() []*Photo {
-	var out []*Photo
-	for _, p := range b.Photos {
-		if p.Reading != nil && p.Kept == "" && p.CopyOf == "" && !p.FromOld {
-			out = append(out, p)
-		}
-	}
-	return out
 }
 
 // Explain turns an error into a reason and a sentence for the user. No internals

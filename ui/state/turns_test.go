@@ -134,3 +134,35 @@ func TestPhotosWithoutACardFollowWhatIsTyped(t *testing.T) {
 		t.Errorf("bores %g and %g mm, want 10 in both", one.Card.BoreMM, two.Card.BoreMM)
 	}
 }
+
+// A photo taken off leaves its place in the set, and +X of the one that comes there is that
+// place's, from whichever photo is left.
+func TestAPhotoTakenOffLeavesItsPlaceInTheSet(t *testing.T) {
+	for off, text := range map[int]string{
+		0: "a quarter turn clockwise from how it lay for photo 2",
+		1: "a quarter turn counter-clockwise from how it lay for photo 1",
+		2: "half a turn counter-clockwise from how it lay for photo 1",
+		3: "three quarters of a turn counter-clockwise from how it lay for photo 1",
+	} {
+		b := state.NewBench(uitest.Bracket().Card())
+		var photos []*state.Photo
+		for i := range 4 {
+			photos = append(photos, b.Add(port.Source{Path: fmt.Sprintf("/photos/%d.jpg", i)})[0])
+			if i == 0 {
+				b.StartTurns(4)
+			}
+		}
+		b.Remove(photos[off].ID)
+		w := b.GuideWords()
+		if w.Head != fmt.Sprintf("Photo %d of 4", off+1) || !w.Want || !strings.Contains(w.Text, text) {
+			t.Errorf("photo %d off: the guide says %+v, want %q", off+1, w, text)
+		}
+		if b.Step(1); b.CanChooseForTurns() {
+			t.Errorf("photo %d off: one of the set may be chosen for it again", off+1)
+		}
+		again := b.Add(port.Source{Path: "/photos/again.jpg"})[0]
+		if b.Turns.Photos[off] != again.ID || math.Abs(math.Remainder(again.Card.PlusX-photos[off].Card.PlusX, 2*math.Pi)) > 1e-9 {
+			t.Errorf("photo %d off: the set is of %v, the new one %d has +X %g, want %g", off+1, b.Turns.Photos, again.ID, again.Card.PlusX, photos[off].Card.PlusX)
+		}
+	}
+}

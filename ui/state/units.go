@@ -2,6 +2,7 @@ package state
 
 import (
 	"math"
+	"strings"
 
 	"evenrim/model/chart"
 )
@@ -14,6 +15,15 @@ const (
 	Inch = chart.Inch
 )
 
+// WithUnit gives a bare number, as typed, the unit u.
+func WithUnit(text string, u Units) string {
+	t := strings.TrimSpace(text)
+	if t == "" || !strings.ContainsAny(t[len(t)-1:], "0123456789.,") {
+		return text
+	}
+	return t + " " + u.String()
+}
+
 // signed shows a displacement to the decimals its 95 % uncertainty deserves,
 // always with its sign: which way matters more than how far.
 func signed(u Units, mm, u95MM float64) string { return u.Signed(mm, u.Decimals(u95MM)) }
@@ -24,12 +34,8 @@ func length(u Units, mm, u95MM float64) string {
 	return u.Format(mm, u.Decimals(u95MM)) + " " + u.String()
 }
 
-// plusMinus shows a 95 % uncertainty, rounded up so that it is never understated.
-func plusMinus(u Units, u95MM float64) string {
-	d := u.Decimals(u95MM)
-	k := math.Pow10(d)
-	return "± " + u.Format(u.MM(math.Ceil(u.Of(u95MM)*k-1e-6)/k), d)
-}
+// plusMinus shows a 95 % uncertainty.
+func plusMinus(u Units, u95MM float64) string { return "± " + u.FormatU(u95MM, u.Decimals(u95MM)) }
 
 // Degrees shows an angle given in radians.
 func Degrees(rad float64, decimals int) string { return plain(rad*180/math.Pi, decimals) + "°" }

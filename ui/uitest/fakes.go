@@ -130,7 +130,8 @@ type Record struct {
 	mu   sync.Mutex
 	rows []model.Reading
 	srcs []port.Source
-	Full error // when set, Keep and KeepSet fail with it
+	Full error         // when set, Keep and KeepSet fail with it
+	Hold chan struct{} // when set, Keep waits for it
 	// SetsFull, when set, is what KeepSet alone fails with.
 	SetsFull error
 	// Corrections are the reasons given, by the name of the reading replaced.
@@ -240,6 +241,9 @@ func (r *Record) replace(of, id, why string) {
 
 // Keep implements port.Keeper.
 func (r *Record) Keep(_ context.Context, reading *model.Reading, photo port.Source) (string, error) {
+	if r.Hold != nil {
+		<-r.Hold
+	}
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if r.Full != nil {

@@ -222,11 +222,11 @@ func TestWriteAddsALineAndNothingElse(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	n, err := ledger.Write(t.Context(), a.DemoStore, []record.ID{2, 1}, ledger.LabelForm{Note: "new vise jaw"}, true)
+	n, err := ledger.Write(t.Context(), a.DemoStore, "Moss", []record.ID{2, 1}, ledger.LabelForm{Note: "new vise jaw"}, true)
 	if err != nil || n != 2 {
 		t.Fatalf("%d, %v", n, err)
 	}
-	if n, err = ledger.Write(t.Context(), a.DemoStore, []record.ID{1, 2}, ledger.LabelForm{Note: "new vise jaw"}, true); n != 0 || err != nil {
+	if n, err = ledger.Write(t.Context(), a.DemoStore, "Moss", []record.ID{1, 2}, ledger.LabelForm{Note: "new vise jaw"}, true); n != 0 || err != nil {
 		t.Errorf("said twice: %d, %v", n, err)
 	}
 	after, e, err := a.DemoStore.Get(t.Context(), 1)
@@ -241,7 +241,7 @@ func TestWriteAddsALineAndNothingElse(t *testing.T) {
 		t.Fatal(err)
 	}
 	words := ledger.HistoryWords(h)
-	if len(words) != 2 || !strings.Contains(words[1], "note “new vise jaw”") || strings.Contains(words[1], "batch") {
+	if len(words) != 2 || !strings.Contains(words[1], ", Moss: note “new vise jaw”") || strings.Contains(words[1], "batch") {
 		t.Errorf("%q", words)
 	}
 }

@@ -142,9 +142,9 @@ func HistoryWords(h []record.LabelEntry) []string {
 	return out
 }
 
-// Write adds what the form says to the labels of readings and returns how many got
-// a new line; those that say it already get none.
-func Write(ctx context.Context, a port.Archive, ids []record.ID, f LabelForm, several bool) (n int, err error) {
+// Write has who add what the form says to the labels of readings and returns how many
+// got a new line; those that say it already get none.
+func Write(ctx context.Context, a port.Archive, who string, ids []record.ID, f LabelForm, several bool) (n int, err error) {
 	slices.Sort(ids)
 	for _, id := range ids {
 		_, e, err := a.Get(ctx, id)
@@ -155,7 +155,7 @@ func Write(ctx context.Context, a port.Archive, ids []record.ID, f LabelForm, se
 		if FormOf(now) == FormOf(e.Labels) {
 			continue
 		}
-		if err := a.Label(ctx, id, now.Operator, now); err != nil {
+		if err := a.Label(ctx, id, who, now); err != nil {
 			return n, err
 		}
 		n++

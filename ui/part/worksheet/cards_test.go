@@ -129,3 +129,48 @@ func finish(t *testing.T, s *worksheet.Sheet, p *worksheet.Photo, with model.Job
 	r.Photo.SHA256 = p.Name()
 	s.Finish(p.ID, with, r, nil)
 }
+
+// A card that no photo can be read by is refused beside its field; the card stays, and no
+// answer shows that is of another.
+func TestACardThatCannotBeUsedIsRefused(t *testing.T) {
+	s, p := onePhoto(uitest.Bracket().Card())
+	finish(t, s, p, p.Card, nil)
+	was := p.Card
+	for label, typed := range map[string]string{"Bore": "900", "Chamfer": "6", "Thickness": "1200", "Tolerance": "50"} {
+		if err := field(t, s.CardFields(), label).Set(typed); err == nil || !strings.HasSuffix(err.Error(), ".") {
+			t.Errorf("%s %q is taken, or refused without a sentence: %v", label, typed, err)
+		}
+		if p.Card != was || s.Card.ToleranceMM != was.ToleranceMM || s.Report != nil {
+			t.Errorf("%s %q was refused and changed the card, or the answer of the card before still shows", label, typed)
+		}
+	}
+	typeInto(t, s, "Thickness", "9")
+	if p.Reading == nil || p.Reading.Job.ThicknessMM != 9 {
+		t.Error("the next change of the card has no effect")
+	}
+	if s, _ := onePhoto(model.JobCard{}); field(t, s.CardFields(), "Tolerance").Set("50") == nil {
+		t.Error("a tolerance of 50 mm is taken while no bore is known")
+	}
+}
+
+// A photo that can't be solved by the card as it is now has no reading, and says why; one
+// that can is read again.
+func TestACardThatCannotBeSolvedHidesTheResult(t *testing.T) {
+	s := worksheet.New(uitest.Bracket().Card(), func(tr model.Trace, c model.JobCard) (*model.Reading, error) {
+		if c.ThicknessMM == 9 {
+			return nil, model.Refuse(model.BadInput, "The exit rim does not fit this thickness: check it.")
+		}
+		return model.Solve(tr, c)
+	})
+	p := s.AddPhoto(s.AddHole(), port.Source{Name: "a.jpg"})
+	p.Stage = worksheet.Reading
+	finish(t, s, p, p.Card, nil)
+	typeInto(t, s, "Thickness", "9")
+	if p.Reading != nil || s.Report != nil || p.Stage != worksheet.NoReading || !strings.Contains(p.Problem, "thickness") {
+		t.Errorf("stage %d, %q, reading %v; want none and why", p.Stage, p.Problem, p.Reading)
+	}
+	typeInto(t, s, "Thickness", "12")
+	if p.Stage != worksheet.Waiting {
+		t.Errorf("put right: stage %d, want it looked at again", p.Stage)
+	}
+}

@@ -23,11 +23,7 @@ func base(path string) string { return filepath.Base(path) }
 
 // mm understands a length; a bare number counts in the units shown.
 func (s *Sheet) mm(text string) (float64, error) {
-	text = strings.TrimSpace(strings.ReplaceAll(text, "−", "-"))
-	if _, err := strconv.ParseFloat(text, 64); err == nil {
-		text += s.Units.String()
-	}
-	return model.ParseLength(text)
+	return model.ParseLength(state.WithUnit(strings.ReplaceAll(text, "−", "-"), s.Units))
 }
 
 func (s *Sheet) plain(mm float64) string {
@@ -191,24 +187,58 @@ func (s *Sheet) CardFields() []Field {
 		}
 		return nil
 	}
-	all := func(set func(*model.JobCard, float64)) func(float64) {
-		return func(v float64) {
-			set(&s.Card, v)
-			for _, p := range s.Photos() {
-				if p.Kept == "" {
-					set(&p.Card, v)
-				}
+	// size is a field of the job card, of the part's and of all photos' that still follow it.
+	size := func(label, hint string, v float64, mayBeEmpty bool, set func(*model.JobCard, float64)) Field {
+		all := func(v float64) {
+			for _, card := range s.cards() {
+				set(card, v)
 			}
 		}
+		check := func(v float64) error {
+			if err := positive(v); err != nil {
+				return err
+			}
+			for _, card := range s.cards() {
+				changed := *card
+				set(&changed, v)
+				if err := usable(changed); err != nil {
+					return err
+				}
+			}
+			return nil
+		}
+		if mayBeEmpty {
+			return s.size(label, hint, v, all, check)
+		}
+		return s.length(label, hint, v, v > 0, all, check)
 	}
 	c := s.Card
 	return s.watched(s, "The part", []Field{
 		{Label: "Part", Text: s.Name, Set: func(text string) error { s.Name = strings.TrimSpace(text); s.WorkOut(); return nil }},
-		s.length("Bore", "10mm", c.BoreMM, c.BoreMM > 0, all(func(j *model.JobCard, v float64) { j.BoreMM = v }), positive),
-		s.size("Chamfer", "0.25mm", c.ChamferMM, all(func(j *model.JobCard, v float64) { j.ChamferMM = v }), positive),
-		s.size("Thickness", "12mm", c.ThicknessMM, all(func(j *model.JobCard, v float64) { j.ThicknessMM = v }), positive),
-		s.size("Tolerance", "0.001in", c.ToleranceMM, all(func(j *model.JobCard, v float64) { j.ToleranceMM = v }), positive),
+		size("Bore", "10mm", c.BoreMM, false, func(j *model.JobCard, v float64) { j.BoreMM = v }),
+		size("Chamfer", "0.25mm", c.ChamferMM, true, func(j *model.JobCard, v float64) { j.ChamferMM = v }),
+		size("Thickness", "12mm", c.ThicknessMM, true, func(j *model.JobCard, v float64) { j.ThicknessMM = v }),
+		size("Tolerance", "0.001in", c.ToleranceMM, true, func(j *model.JobCard, v float64) { j.ToleranceMM = v }),
 		s.size("Part's size in X", "for the drawing", s.Size.X, func(v float64) { s.Size.X = v }, positive),
 		s.size("Part's size in Y", "for the drawing", s.Size.Y, func(v float64) { s.Size.Y = v }, positive),
 	})
+}
+
+// cards are the part's job card and those of the photos that follow it.
+func (s *Sheet) cards() []*model.JobCard {
+	all := []*model.JobCard{&s.Card}
+	for _, p := range s.Photos() {
+		if p.Kept == "" {
+			all = append(all, &p.Card)
+		}
+	}
+	return all
+}
+
+// usable says what is wrong with a job card, of which the bore may still be missing.
+func usable(card model.JobCard) error {
+	if card.BoreMM == 0 {
+		card.BoreMM = model.MaxBoreMM // any that the chamfer fits into
+	}
+	return card.WithDefaults().Validate()
 }

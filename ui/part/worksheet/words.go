@@ -39,8 +39,7 @@ type Answer struct {
 	Warnings          []string
 	Agreement         string // of photos and indicator; "" = nothing to compare
 	PairWords         []string
-	Residuals, Rigid  string // how well one rigid part fits
-	HasShift, HasTurn bool   // to correct
+	HasShift, HasTurn bool // to correct
 }
 
 // Cause is a likely cause in words.

@@ -306,7 +306,12 @@ func (s *Sheet) settle() {
 		}
 		r, err := s.solve(p.Reading.Trace, card)
 		if err != nil {
-			continue // what was read last stays; the field says what is wrong
+			// A number that belongs to another card is worse than none.
+			p.Reading = nil
+			if p.Stage == Done {
+				p.Stage, p.Problem, p.readWith = NoReading, model.AsRefusal(err).Sentence, p.Card
+			}
+			continue
 		}
 		r.Photo, r.Version, r.MadeAt, r.Seconds = p.Reading.Photo, p.Reading.Version, p.Reading.MadeAt, p.Reading.Seconds
 		p.Reading = r

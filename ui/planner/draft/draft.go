@@ -12,6 +12,7 @@ import (
 	"evenrim/model/chart"
 	"evenrim/model/plan"
 	"evenrim/model/practice"
+	"evenrim/ui/state"
 )
 
 // Draft is what was typed. Untouched fields have their default in the units shown.
@@ -188,7 +189,7 @@ func (d *Draft) Own(key string) bool { _, ok := d.typed[key]; return ok }
 func (d *Draft) ShowIn(u chart.Unit) {
 	for k, t := range d.typed {
 		if f, ok := field(k); ok && f.Kind == Length {
-			d.typed[k] = withUnit(t, d.Units)
+			d.typed[k] = state.WithUnit(t, d.Units)
 		}
 	}
 	for _, k := range []string{"features", "a-touches", "b-touches", "new"} {
@@ -198,15 +199,6 @@ func (d *Draft) ShowIn(u chart.Unit) {
 		}
 	}
 	d.Units = u
-}
-
-// withUnit gives a bare number the unit u.
-func withUnit(text string, u chart.Unit) string {
-	t := strings.TrimSpace(text)
-	if t == "" || !strings.ContainsAny(t[len(t)-1:], "0123456789.,") {
-		return text
-	}
-	return t + " " + u.String()
 }
 
 // rewrite turns the bare coordinates of a field of lines from one unit into another. A line
@@ -239,7 +231,7 @@ func rewriteLine(key, line string, from, to chart.Unit) string {
 		if err != nil {
 			return line
 		}
-		if withUnit(words[k], from) != words[k] { // bare
+		if state.WithUnit(words[k], from) != words[k] { // bare
 			words[k] = trimNumber(to.Of(mm), map[chart.Unit]int{chart.MM: 4, chart.Inch: 5}[to])
 		}
 	}
@@ -300,7 +292,7 @@ func coordinate(text string, u chart.Unit, mayBeNegative bool) (float64, error) 
 			t = t[1:]
 		}
 	}
-	mm, err := model.ParseLength(withUnit(t, u))
+	mm, err := model.ParseLength(state.WithUnit(t, u))
 	return sign * mm, err
 }
 

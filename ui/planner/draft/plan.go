@@ -9,6 +9,7 @@ import (
 	"evenrim/model/chart"
 	"evenrim/model/plan"
 	"evenrim/model/plan/words"
+	"evenrim/ui/state"
 )
 
 // Plan is a section's answer with what it was made from. Exactly one of the four
@@ -66,7 +67,7 @@ func (d *Draft) Prepare(s Section) (Maker, error) {
 		} else if f.Kind == Number && f.Suffix != "" && !strings.HasSuffix(v, f.Suffix) {
 			v += " " + f.Suffix
 		} else if f.Kind == Length {
-			v = withUnit(v, u)
+			v = state.WithUnit(v, u)
 		}
 		out.Inputs = append(out.Inputs, Input{Name: f.Name, Value: v, Why: f.Says(d.Own(f.Key)), Own: d.Own(f.Key)})
 	}
