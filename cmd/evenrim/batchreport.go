@@ -64,12 +64,11 @@ func (v *batchVerb) printPages(answers []report.BatchAnswer, photos photoLoaders
 		}
 		return out
 	}
-	now := time.Now()
-	pages, err := report.BatchPages(answers, panels, versionText(), now)
+	now, u := time.Now(), chart.UnitOf(answers[0].Batch.ShowInch)
+	pages, err := report.BatchPages(answers, u, panels, versionText(), now)
 	if err != nil {
 		return err
 	}
-	u := chart.UnitOf(answers[0].Batch.ShowInch)
 	if shows := report.FunnelsOf(answers); shows != nil {
 		pages = append(pages, &report.FunnelPage{Shows: shows, Unit: u, Version: versionText(), MadeAt: now})
 	}

@@ -16,8 +16,9 @@ import (
 // Its photos are drawn from exact geometry with a fixed seed and then read like
 // any other, so that every installation shows the same figures.
 
-// demoStart is when the demo's first part was made.
-var demoStart = time.Date(2031, 3, 3, 8, 0, 0, 0, time.UTC)
+// demoStart is when the demo's first part was made: a Monday before the first release, for
+// no reading is of the future.
+var demoStart = time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC)
 
 // demoJob is the slide bar bracket's card.
 var demoJob = model.JobCard{Name: "slide bar bracket", BoreMM: 8, ChamferMM: 0.3, ThicknessMM: 10, ToleranceMM: 0.0254}
@@ -118,6 +119,9 @@ func fillDemo(ctx context.Context, s *record.Store, parts []demoPart, progress f
 	return nil
 }
 
+// demoMadeAt is when photo i was read.
+func demoMadeAt(i int) time.Time { return demoStart.Add(time.Duration(i) * 13 * time.Minute) }
+
 // demoPhoto draws photo i and reads it.
 func demoPhoto(ctx context.Context, i int, p demoPart) (*model.Reading, []byte, error) {
 	scene := demoScene(i, p.truth)
@@ -135,7 +139,7 @@ func demoPhoto(ctx context.Context, i int, p demoPart) (*model.Reading, []byte, 
 	if err != nil {
 		return nil, nil, fmt.Errorf("demo photo %d: %w", i+1, err)
 	}
-	r.MadeAt = demoStart.Add(time.Duration(i) * 13 * time.Minute)
+	r.MadeAt = demoMadeAt(i)
 	r.Seconds = 0 // the same on every machine
 	return r, file, nil
 }

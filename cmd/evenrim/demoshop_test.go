@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"evenrim/model"
 	"evenrim/model/batch"
@@ -153,5 +154,12 @@ func TestListInTheWindowIsNotKept(t *testing.T) {
 	gone("closed")
 	if record.IsThere(filepath.Join(dir, "shop")) {
 		t.Error("the user's own folder was touched")
+	}
+}
+
+// No reading of the demo is of the future.
+func TestDemoWasMadeBeforeToday(t *testing.T) {
+	if last := demoMadeAt(len(demoParts()) - 1); last.After(time.Now()) {
+		t.Errorf("the last one was made at %v", last)
 	}
 }

@@ -90,10 +90,12 @@ func (v *reportVerb) run(ctx context.Context, photos []string) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	if err := report.Save(v.to, v.sheet(s.inch), s.pages...); err != nil {
+	paper := v.sheet(s.inch)
+	pages := report.WithRest(paper, s.pages...)
+	if err := report.Save(v.to, paper, pages...); err != nil {
 		return cannotWrite(v.to, err)
 	}
-	v.say("%s: %s.", v.to, counted(len(s.pages), "page"))
+	v.say("%s: %s.", v.to, counted(len(pages), "page"))
 	if err := v.writePlots(ctx, &s); err != nil {
 		return err
 	}

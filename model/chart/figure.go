@@ -67,11 +67,12 @@ func (f *Chart) fitted(c vgdraw.Canvas) *plot.Plot {
 	p := *f.Plot
 	p.BackgroundColor = nil // drawn, border and all
 	if !f.Equal {
+		thinTicks(&p, c)
 		return &p
 	}
 	x0, x1, y0, y1 := p.X.Min, p.X.Max, p.Y.Min, p.Y.Max
-	// Twice: other ranges can have other tick labels, which take other room.
-	for range 2 {
+	// More than once: other ranges can have other tick labels, which take other room.
+	for range 3 {
 		size := p.DataCanvas(c).Size()
 		if size.X <= 0 || size.Y <= 0 {
 			break
@@ -84,8 +85,33 @@ func (f *Chart) fitted(c vgdraw.Canvas) *plot.Plot {
 		}
 		p.X.Min, p.X.Max = grow(x0, x1, perX)
 		p.Y.Min, p.Y.Max = grow(y0, y1, perY)
+		p.X.Tick.Marker = f.Plot.X.Tick.Marker
+		thinTicks(&p, c)
 	}
 	return &p
+}
+
+// thinTicks marks the X axis at fewer places where the numbers would run into each other.
+func thinTicks(p *plot.Plot, c vgdraw.Canvas) {
+	t, ok := p.X.Tick.Marker.(ticker)
+	if !ok {
+		return
+	}
+	st := p.X.Tick.Label
+	data := p.DataCanvas(c)
+	x, _ := p.Transforms(&data)
+	for ; t.n > 1; t.n-- {
+		ticks := t.Ticks(p.X.Min, p.X.Max)
+		crowded := false
+		for i := 1; i < len(ticks); i++ {
+			a, b := ticks[i-1], ticks[i]
+			crowded = crowded || x(b.Value)-x(a.Value) < (st.Width(a.Label)+st.Width(b.Label))/2+st.Width("0")
+		}
+		if !crowded {
+			break
+		}
+	}
+	p.X.Tick.Marker = t
 }
 
 // Render draws f into w x h pixels. dpi scales text and lines: 96 is a plain

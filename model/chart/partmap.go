@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"evenrim/model"
 
@@ -44,7 +45,8 @@ type partDrawing struct {
 	at      []model.Vec // of each hole; stepped out in a row where places are missing
 	placed  bool
 	outline []model.Vec
-	lo, hi  model.Vec // shown
+	lo, hi  model.Vec      // shown
+	labels  []vg.Rectangle // of the walls, where they were written
 }
 
 func newPartDrawing(f *model.PartFit, o PartOptions) *partDrawing {
@@ -110,6 +112,9 @@ func (d *partDrawing) layOut() {
 		take(d.at[i], 0)
 	}
 	pad := 0.12 * math.Max(hi.X-lo.X, hi.Y-lo.Y)
+	if len(d.fit.Walls) > 0 { // their labels stand outside, below the note
+		pad *= 1.4
+	}
 	d.lo, d.hi = lo.Sub(model.Vec{X: pad, Y: pad}), hi.Add(model.Vec{X: pad, Y: pad})
 }
 
@@ -223,6 +228,7 @@ func (s Style) arrowLine(c draw.Canvas, from, to vg.Point, l draw.LineStyle) {
 func (d *partDrawing) walls(c draw.Canvas, p *plot.Plot) {
 	to := d.to(&c, p)
 	s := d.Style
+	d.labels = nil // of this drawing
 	for _, w := range d.fit.Walls {
 		n := model.Polar(1, w.NormalRad)
 		along := n.Rotate(math.Pi / 2)
@@ -250,10 +256,13 @@ func (d *partDrawing) walls(c draw.Canvas, p *plot.Plot) {
 			at = to(w.At.Add(model.Vec{Y: half}))
 			n = model.Vec{X: math.Copysign(1, n.X), Y: 1}
 		}
-		c.FillText(st, vg.Point{
+		at = vg.Point{
 			X: min(max(at.X+vg.Length(n.X)*(wd/2+s.Pt(4)), c.Min.X+wd/2), c.Max.X-wd/2),
-			Y: min(max(at.Y+vg.Length(n.Y)*(ht/2+s.Pt(2)), c.Min.Y+ht/2), c.Max.Y-ht/2),
-		}, words)
+			Y: min(max(at.Y+vg.Length(n.Y)*(ht/2+s.Pt(4)), c.Min.Y+ht/2), c.Max.Y-ht/2),
+		}
+		c.FillText(st, at, words)
+		corner := vg.Point{X: wd / 2, Y: ht / 2}
+		d.labels = append(d.labels, vg.Rectangle{Min: at.Sub(corner), Max: at.Add(corner)})
 	}
 }
 
@@ -270,10 +279,11 @@ func (d *partDrawing) note(c draw.Canvas, p *plot.Plot) {
 	words := fmt.Sprintf("%s %g times as long, dashed: as the rigid fit has it", what, d.Magnify)
 	st := s.Text(Regular, tickSize, s.Soft)
 	st.YAlign = text.YTop
-	if st.Width(words) > c.Size().X {
+	at := vg.Point{X: c.Min.X + s.Pt(3), Y: c.Max.Y - s.Pt(1)}
+	under := func(l vg.Rectangle) bool { return l.Max.Y > at.Y-st.Height(words) && l.Min.X < at.X+st.Width(words) }
+	if st.Width(words) > c.Size().X || slices.ContainsFunc(d.labels, under) {
 		words = fmt.Sprintf("%s × %g", what, d.Magnify)
 	}
-	at := vg.Point{X: c.Min.X + s.Pt(3), Y: c.Max.Y - s.Pt(1)}
 	c.FillText(st, at, words)
 	if !d.placed {
 		at.Y -= st.Height(words) + s.Pt(1)

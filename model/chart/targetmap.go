@@ -80,16 +80,7 @@ func TargetMap(points []MapPoint, zone Zone, o MapOptions) *Chart {
 	p.X.Tick.Marker, p.Y.Tick.Marker = ticker{5}, ticker{5}
 
 	m := mapDrawing{s: s, u: u, points: points, zone: zone, o: o}
-	p.Add(layer(m.ground), layer(m.zoneLayer), layer(m.cloudLayer), layer(m.pointLayer))
-	if len(o.Groups) > 0 {
-		p.Legend.Top, p.Legend.Left = true, true
-		p.Legend.XOffs, p.Legend.YOffs = s.Pt(6), -s.Pt(4)
-		p.Legend.Padding = s.Pt(2)
-		p.Legend.ThumbnailWidth = s.Pt(22)
-		for i, name := range o.Groups {
-			p.Legend.Add(name, groupThumb{s, i})
-		}
-	}
+	p.Add(layer(m.ground), layer(m.zoneLayer), layer(m.cloudLayer), layer(m.pointLayer), layer(m.legend))
 	return &Chart{Plot: p, Equal: true, Inset: s.Pt(5)}
 }
 
@@ -183,6 +174,10 @@ func (m mapDrawing) zoneLayer(c draw.Canvas, p *plot.Plot) {
 		return // only a piece of it is in sight
 	}
 	words := "tolerance " + m.u.Plain(t)
+	width := st.Width(words)
+	if width > c.Size().X {
+		return // the circle is the only one
+	}
 	st.YAlign = text.YTop
 	st.XAlign = text.XLeft
 	at.X += m.s.Pt(4)
@@ -193,6 +188,12 @@ func (m mapDrawing) zoneLayer(c draw.Canvas, p *plot.Plot) {
 	at.Y -= m.s.Pt(3)
 	if at.Y-st.Height(words) < c.Min.Y { // no room below the zone: inside it
 		at.Y = c.Min.Y + st.Height(words) + m.s.Pt(2)
+	}
+	// Within the map at any size.
+	if side < 0 {
+		at.X = max(at.X, c.Min.X+width)
+	} else {
+		at.X = min(at.X, c.Max.X-width)
 	}
 	c.FillText(st, at, words)
 }
@@ -366,15 +367,22 @@ func (s Style) group(i int) groupLook {
 	return looks[((i%len(looks))+len(looks))%len(looks)]
 }
 
-// groupThumb is a group's entry in a legend.
-type groupThumb struct {
-	s Style
-	i int
-}
-
-func (g groupThumb) Thumbnail(c *draw.Canvas) {
-	look := g.s.group(g.i)
-	y := c.Center().Y
-	c.StrokeLine2(g.s.Line(look.color, thin, look.dash...), c.Min.X, y, c.Max.X, y)
-	drawMark(c, look.mark, c.Center(), g.s.Pt(2.8), look.color, g.s.Raised, g.s.Pt(1))
+// legend names the groups at the top left, a name without room shortened.
+func (m mapDrawing) legend(c draw.Canvas, _ *plot.Plot) {
+	s := m.s
+	st := s.Text(Regular, noteSize, s.Ink)
+	st.YAlign = text.YCenter
+	thumb, gap := s.Pt(22), s.Pt(4)
+	for _, name := range m.o.Groups { // a short thumb rather than a short name
+		thumb = max(min(thumb, c.Size().X-s.Pt(8)-gap-st.Width(name)), s.Pt(9))
+	}
+	x, y := c.Min.X+s.Pt(6), c.Max.Y-s.Pt(4)
+	for i, name := range m.o.Groups {
+		look, high := s.group(i), st.Height(name)+s.Pt(2)
+		mid := y - high/2
+		c.StrokeLine2(s.Line(look.color, thin, look.dash...), x, mid, x+thumb, mid)
+		drawMark(&c, look.mark, vg.Point{X: x + thumb/2, Y: mid}, s.Pt(2.8), look.color, s.Raised, s.Pt(1))
+		c.FillText(st, vg.Point{X: x + thumb + gap, Y: mid}, cut(st, name, c.Max.X-x-thumb-gap))
+		y -= high
+	}
 }

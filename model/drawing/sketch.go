@@ -180,6 +180,13 @@ func (d *sketch) words(words string, col color.Color, p pt, side int, size float
 	d.c.FillText(st, d.at(p), words)
 }
 
+// boldBox is the room that bold words take.
+func (d *sketch) boldBox(words string, p pt, side int) (lo, hi pt) {
+	w := float64(d.s.Text(chart.Bold, letter, d.s.Ink).Width(words)) / d.k
+	x := p.X - w*float64(1-side)/2 // left: they end there
+	return pt{X: x, Y: p.Y - letter/2}, pt{X: x + w, Y: p.Y + letter/2}
+}
+
 // cross marks an axis seen end on.
 func (d *sketch) cross(col color.Color, p pt, r float64) {
 	d.line(col, fine, p.Add(pt{X: -r}), p.Add(pt{X: r}))

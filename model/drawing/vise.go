@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"math"
+	"slices"
 
 	"evenrim/model"
 	"evenrim/model/chart"
@@ -64,7 +65,7 @@ func (v Vise) paint(d *sketch) {
 	d.fill(d.metal(), ring...)
 	d.line(d.s.Ink, normal, closed...)
 	for _, h := range v.Holes {
-		d.line(d.s.Setup1, normal, circle(place(h), 5)...)
+		d.line(d.s.Setup1, normal, circle(place(h), holeR)...)
 	}
 	mid := lo.Add(hi).Scale(0.5)
 	if v.Turn != "" {
@@ -89,6 +90,10 @@ func (v Vise) paint(d *sketch) {
 	d.line(d.s.Ink, fine, circle(zero, 3)...)
 	d.cross(d.s.Ink, zero, 6)
 	const long = 42
+	var holes []pt
+	for _, h := range v.Holes {
+		holes = append(holes, place(h))
+	}
 	if v.X != "" {
 		to := zero.Add(pt{X: math.Copysign(long, v.Move.X)})
 		d.arrow(accent, heavy, zero, to)
@@ -96,14 +101,16 @@ func (v Vise) paint(d *sketch) {
 		if v.Move.Y < 0 {
 			beside = hi.Y - zero.Y
 		}
-		switch {
-		case beside > 20:
-			d.bold(v.X, accent, pt{X: (zero.X + to.X) / 2, Y: zero.Y + math.Copysign(11, -v.Move.Y)}, middle)
-		case v.Move.X < 0:
-			d.bold(v.X, accent, to.Add(pt{X: -4}), left)
-		default:
-			d.bold(v.X, accent, to.Add(pt{X: 4}), right)
+		tip := label{to.Add(pt{X: math.Copysign(4, v.Move.X)}), right}
+		if v.Move.X < 0 {
+			tip.side = left
 		}
+		places := []label{tip}
+		if beside > 20 {
+			places = []label{{pt{X: (zero.X + to.X) / 2, Y: zero.Y + math.Copysign(11, -v.Move.Y)}, middle}, tip}
+		}
+		at := d.clearest(v.X, places, holes)
+		d.bold(v.X, accent, at.at, at.side)
 	}
 	if v.Y != "" {
 		room := hi.Y - zero.Y // to the jaw, which the words must not reach
@@ -112,20 +119,51 @@ func (v Vise) paint(d *sketch) {
 		}
 		to := zero.Add(pt{Y: math.Copysign(math.Max(math.Min(long*0.8, room-6), 12), v.Move.Y)})
 		d.arrow(accent, heavy, zero, to)
-		words, side := to.Add(pt{X: 8, Y: math.Copysign(2, v.Move.Y)}), right
+		half := (zero.Y + to.Y) / 2
+		first := label{to.Add(pt{X: 8, Y: math.Copysign(2, v.Move.Y)}), right}
+		other := label{pt{X: to.X - 8, Y: first.at.Y}, left}
 		if room < long {
-			words.Y = (zero.Y + to.Y) / 2
+			first.at.Y, other.at.Y = half, half
 			if v.X != "" && v.Move.X > 0 {
-				words.X, side = to.X-8, left
+				first, other = other, first
 			}
 		}
-		d.bold(v.Y, accent, words, side)
+		places := []label{first, other}
+		if room >= long { // lower down the arrow, clear of the words for X
+			places = append(places, label{pt{X: first.at.X, Y: half}, first.side}, label{pt{X: other.at.X, Y: half}, other.side})
+		}
+		at := d.clearest(v.Y, places, holes)
+		d.bold(v.Y, accent, at.at, at.side)
 	}
 	o := pt{X: 316, Y: 12}
 	d.arrow(d.s.Soft, normal, o, o.Add(pt{X: 22}))
 	d.arrow(d.s.Soft, normal, o, o.Add(pt{Y: 22}))
 	d.say("X", d.s.Soft, o.Add(pt{X: 30}), middle)
 	d.say("Y", d.s.Soft, o.Add(pt{Y: 30}), middle)
+}
+
+// holeR is how large a hole is drawn.
+const holeR = 5.0
+
+// label is where words may stand.
+type label struct {
+	at   pt
+	side int
+}
+
+// clearest is the first of the places where bold words touch no hole; the first of all
+// where there is none.
+func (d *sketch) clearest(words string, places []label, holes []pt) label {
+	for _, l := range places {
+		lo, hi := d.boldBox(words, l.at, l.side)
+		if !slices.ContainsFunc(holes, func(h pt) bool {
+			near := pt{X: math.Min(math.Max(h.X, lo.X), hi.X), Y: math.Min(math.Max(h.Y, lo.Y), hi.Y)}
+			return h.Sub(near).Norm() < holeR+2
+		}) {
+			return l
+		}
+	}
+	return places[0]
 }
 
 // place fits the outline between the jaws.

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 
@@ -18,6 +19,7 @@ type Photo struct {
 	Light                          Light
 	// GoalMM is the 95 % uncertainty wanted; 0 = a quarter of the tolerance.
 	GoalMM float64
+	Inch   bool // errors speak in inches
 }
 
 // Goal is the uncertainty wanted: a quarter of the tolerance unless stated (four
@@ -44,7 +46,11 @@ func (p Photo) Validate() error {
 	case p.DistanceMM < 0 || p.DistanceMM > 10000 || math.IsNaN(p.DistanceMM):
 		return wrong("distance", "The distance from lens to part is more than nothing and less than 10 m; leave it out to be told.")
 	case p.DistanceMM > 0 && p.DistanceMM < p.Camera.NearestMM:
-		return wrong("distance", "The camera does not focus nearer than %.4g mm: move back.", p.Camera.NearestMM)
+		nearest := fmt.Sprintf("%.4g mm", p.Camera.NearestMM)
+		if p.Inch {
+			nearest = fmt.Sprintf("%.3g in (%s)", p.Camera.NearestMM/25.4, nearest) // a camera's figures are in mm
+		}
+		return wrong("distance", "The camera does not focus nearer than %s: move back.", nearest)
 	case p.Light != EvenLight && p.Light != SideLight:
 		return wrong("light", "The light is even or one-sided.")
 	case p.GoalMM < 0 || math.IsNaN(p.GoalMM):

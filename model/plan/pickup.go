@@ -82,9 +82,9 @@ type Found struct {
 	// covariance; before turning the axes by RotationRad.
 	FeatureAt  model.Vec
 	FeatureCov model.Sym2
-	// CheckAt is where in the machine to touch the check face (place of contact), and
+	// CheckAt is what the machine shows, about, where the check face is touched, and
 	// CheckReads what the new work offset, its axes turned by RotationRad, has to show
-	// there along the face's axis: contact or ball centre, as the touches were given.
+	// there along the face's axis: both of contact or ball centre, as the touches were given.
 	CheckAt    model.Vec
 	CheckReads float64
 	CheckU95MM float64 // a reading further off than this is no chance
@@ -332,7 +332,7 @@ func (f *Found) place() {
 	if !p.Check.Across() {
 		q = model.Vec{X: p.CheckAlongMM, Y: p.CheckAtMM}
 	}
-	at, cov := f.At(q)
+	at, cov := f.At(q.Add(n.Scale(p.ballMM())))
 	f.CheckAt = at
 	f.CheckReads = p.CheckAtMM + p.ballMM()*(n.X+n.Y)
 	v := variance(cov, n.Rotate(f.RotationRad))

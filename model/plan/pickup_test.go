@@ -100,6 +100,24 @@ func TestPickUpUncertaintyByHand(t *testing.T) {
 	}
 }
 
+// Where to touch for the check and what it has to show are both of the ball's centre, or
+// both of the contact.
+func TestTheCheckIsOfOnePoint(t *testing.T) {
+	for _, contact := range []bool{false, true} {
+		p := rest()
+		p.RadiusIncluded = contact
+		o := model.Vec{X: 100, Y: 200}
+		f, err := touched(p, o, 0, []float64{5, 55}, []float64{20}).Find()
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := model.Vec{X: 60 + map[bool]float64{false: 2}[contact], Y: 20}
+		if got := f.CheckAt.Sub(o); got.Sub(want).Norm() > 1e-9 || math.Abs(f.CheckReads-want.X) > 1e-9 {
+			t.Errorf("contact %v: touch at %v from part zero, X has to show %g; want %v", contact, got, f.CheckReads, want)
+		}
+	}
+}
+
 // Many part-loads of touches with every error drawn: the stated covariance is that
 // of what is found, and the check's limits hold 95 %.
 func TestPickUpUncertaintyBySimulation(t *testing.T) {

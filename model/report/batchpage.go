@@ -17,6 +17,7 @@ import (
 // tolerance, what to move, its map and its parts.
 type BatchPage struct {
 	Answer  BatchAnswer
+	Unit    chart.Unit
 	Version string
 	MadeAt  time.Time
 	Style   chart.Style // zero = chart.Print()
@@ -32,8 +33,7 @@ func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // Draw lays the page out on c.
 func (p *BatchPage) Draw(c draw.Canvas) {
-	a, s := p.Answer, styleOr(p.Style)
-	u := chart.UnitOf(a.Batch.ShowInch)
+	a, s, u := p.Answer, styleOr(p.Style), p.Unit
 	k := frame(c, s)
 	k.head("Batch", p.Title(), counted(len(a.Batch.Parts), "part")+", mismatch of setup 2 in setup 2's axes", p.MadeAt)
 	k.line(chart.Bold, 17, s.Ink, -1, a.Figures(u))
@@ -142,8 +142,7 @@ func (p *BatchChartsPage) At() time.Time { return p.MadeAt }
 
 // Draw lays the page out on c.
 func (p *BatchChartsPage) Draw(c draw.Canvas) {
-	a, s := p.Answer, styleOr(p.Style)
-	u := chart.UnitOf(a.Batch.ShowInch)
+	a, s, u := p.Answer, styleOr(p.Style), p.Unit
 	k := frame(c, s)
 	k.head("Batch", p.Title(), "limits at three standard deviations from the moving range; a ring marks what a rule calls out", p.MadeAt)
 	words := a.SignalWords()
@@ -206,6 +205,7 @@ func grid(k *pen, list []chart.BatchChart, height vg.Length) {
 // ComparePage sets a batch against the one before: did the change help?
 type ComparePage struct {
 	Answer  CompareAnswer
+	Unit    chart.Unit
 	Panels  func() []chart.Panel // a photo of each; nil = none
 	Version string
 	MadeAt  time.Time
@@ -222,8 +222,7 @@ func (p *ComparePage) At() time.Time { return p.MadeAt }
 
 // Draw lays the page out on c.
 func (p *ComparePage) Draw(c draw.Canvas) {
-	a, s := p.Answer, styleOr(p.Style)
-	u := chart.UnitOf(a.B.ShowInch)
+	a, s, u := p.Answer, styleOr(p.Style), p.Unit
 	k := frame(c, s)
 	k.head("Before and after", p.Title(), counted(len(a.A.Parts), "part")+" before, "+fmt.Sprint(len(a.B.Parts))+" after", p.MadeAt)
 	k.para(chart.Bold, 13, s.Ink, a.Headline())
@@ -253,11 +252,12 @@ func (p *ComparePage) Draw(c draw.Canvas) {
 }
 
 // BatchPages are the pages of batches: each with its charts, and each set against
-// the one before it. panels gives a photo of each of two batches, nil = none.
-func BatchPages(answers []BatchAnswer, panels func(a, b batch.Batch) []chart.Panel, version string, at time.Time) ([]Page, error) {
+// the one before it; all in one unit, whatever the readings were made in. panels gives a
+// photo of each of two batches, nil = none.
+func BatchPages(answers []BatchAnswer, u chart.Unit, panels func(a, b batch.Batch) []chart.Panel, version string, at time.Time) ([]Page, error) {
 	var out []Page
 	for i, a := range answers {
-		b := BatchPage{Answer: a, Version: version, MadeAt: at}
+		b := BatchPage{Answer: a, Unit: u, Version: version, MadeAt: at}
 		out = append(out, &b)
 		if a.Control != nil {
 			charts := BatchChartsPage(b)
@@ -270,7 +270,7 @@ func BatchPages(answers []BatchAnswer, panels func(a, b batch.Batch) []chart.Pan
 		if err != nil {
 			return nil, err
 		}
-		page := &ComparePage{Answer: c, Version: version, MadeAt: at}
+		page := &ComparePage{Answer: c, Unit: u, Version: version, MadeAt: at}
 		if panels != nil {
 			page.Panels = func() []chart.Panel { return panels(c.A, c.B) }
 		}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -33,11 +34,28 @@ func pagesOf(t *testing.T, panels func(a, b batch.Batch) []chart.Panel, batches 
 		}
 		answers = append(answers, a)
 	}
-	pages, err := BatchPages(answers, panels, "0.1.0", time.Date(2031, 3, 4, 5, 6, 0, 0, time.UTC))
+	pages, err := BatchPages(answers, chart.UnitOf(batches[0].ShowInch), panels, "0.1.0", time.Date(2031, 3, 4, 5, 6, 0, 0, time.UTC))
 	if err != nil {
 		t.Fatal(err)
 	}
 	return pages
+}
+
+// A document has one unit, the one asked for, whatever its readings were made in.
+func TestBatchPagesAreInOneUnit(t *testing.T) {
+	mm := batchOf("raw edge", 10, model.Vec{X: 0.033, Y: 0.01}, model.Vec{})
+	inch := batchOf("fixed", 12, model.Vec{}, model.Vec{})
+	inch.ShowInch = true
+	alien := regexp.MustCompile(`\d (mm\b|in[.,)])|[,( ](mm|inches)[,)]`)
+	for _, b := range [][]batch.Batch{{mm, inch}, {inch, mm}} {
+		for i, p := range pagesOf(t, nil, b...) {
+			for _, found := range alien.FindAllString(words(p, A4), -1) {
+				if strings.Contains(found, "in") != b[0].ShowInch {
+					t.Errorf("page %d of a document in inch: %v says %q", i+1, b[0].ShowInch, found)
+				}
+			}
+		}
+	}
 }
 
 func TestBatchPagesSayAllThatMatters(t *testing.T) {

@@ -61,8 +61,25 @@ func shiftU95(f *model.PartFit) float64 {
 
 func rotationU95(f *model.PartFit) float64 { return model.Factor95 * root(f.Cov[2][2]) }
 
-// Draw lays the page out on c.
+// Draw lays the page out on c. The rows that it has no room for are on the pages that
+// WithRest adds.
 func (p *PartPage) Draw(c draw.Canvas) {
+	k, fits := p.begin(c)
+	u := chart.UnitOf(p.Job.ShowInch)
+	below := func(q *pen) { p.words(q, u, fits) }
+	// No higher than it does the drawing good.
+	h := min(k.y-k.c.Min.Y-k.footHeight()-k.height(below)-k.s.Pt(8), k.width*0.52)
+	p.pictures(k, h)
+	k.y -= h + k.s.Pt(8)
+	below(k)
+	p.foot(k)
+}
+
+// partRows is how many rows and warnings a part's page has room for.
+type partRows struct{ holes, walls, warnings int }
+
+// begin writes the page's head and answer, and says what has room below.
+func (p *PartPage) begin(c draw.Canvas) (*pen, partRows) {
 	f, s := p.Fit, styleOr(p.Style)
 	u := chart.UnitOf(p.Job.ShowInch)
 	k := frame(c, s)
@@ -70,35 +87,26 @@ func (p *PartPage) Draw(c draw.Canvas) {
 	p.verdict(k, u)
 
 	bottom := k.c.Min.Y + k.footHeight()
-	holes, walls, warnings := len(f.Holes), len(f.Walls), f.Warnings
-	below := func(q *pen) { p.words(q, u, holes, walls, warnings) }
+	fits := partRows{len(f.Holes), len(f.Walls), len(f.Warnings)}
+	below := func(q *pen) { p.words(q, u, fits) }
 	const least = 190
 	for k.y-bottom-k.height(below) < s.Pt(least) {
 		switch {
-		case len(warnings) > 3:
-			warnings = warnings[:len(warnings)-1]
-		case walls > 6:
-			walls--
-		case holes > 4:
-			holes--
-		case len(warnings) > 0:
-			warnings = warnings[:len(warnings)-1]
-		case walls > 2:
-			walls--
+		case fits.warnings > 3:
+			fits.warnings--
+		case fits.walls > 6:
+			fits.walls--
+		case fits.holes > 4:
+			fits.holes--
+		case fits.warnings > 0:
+			fits.warnings--
+		case fits.walls > 2:
+			fits.walls--
 		default:
-			holes = -1
-		}
-		if holes < 0 {
-			holes = min(4, len(f.Holes))
-			break
+			return k, fits
 		}
 	}
-	// No higher than it does the drawing good.
-	h := min(k.y-bottom-k.height(below)-s.Pt(8), k.width*0.52)
-	p.pictures(k, h)
-	k.y -= h + s.Pt(8)
-	below(k)
-	p.foot(k)
+	return k, fits
 }
 
 // contents is what the part was read from.
@@ -210,14 +218,17 @@ func PartTarget(f *model.PartFit, u chart.Unit, s chart.Style) *chart.Chart {
 }
 
 // words are the tables below the pictures.
-func (p *PartPage) words(k *pen, u chart.Unit, holes, walls int, warnings []string) {
+func (p *PartPage) words(k *pen, u chart.Unit, fits partRows) {
 	f := p.Fit
-	if len(f.Holes) > 0 {
-		p.holeTable(k, u, holes)
+	if n := len(f.Holes); n > 0 {
+		p.holeTable(k, u, 0, fits.holes)
+		k.overleaf(n-fits.holes, "hole")
 		k.gap(6)
 	}
-	if len(f.Walls) > 0 {
-		p.wallTable(k, u, walls)
+	if n := len(f.Walls); n > 0 {
+		p.wallTable(k, u, 0, fits.walls)
+		k.overleaf(n-fits.walls, "wall")
+		p.ofAllWalls(k, u)
 		k.gap(6)
 	}
 	k.heading("Correction")
@@ -242,7 +253,8 @@ func (p *PartPage) words(k *pen, u chart.Unit, holes, walls int, warnings []stri
 			k.item(7.8, k.s.Ink, l)
 		}
 	}
-	k.doubtsAndNote(warnings, len(f.Warnings), p.Labels.Note)
+	k.doubtsAndNote(f.Warnings[:fits.warnings], fits.warnings, p.Labels.Note)
+	k.overleaf(len(f.Warnings)-fits.warnings, "warning")
 }
 
 const (

@@ -69,7 +69,7 @@ func TestPartPageSaysAllThatMatters(t *testing.T) {
 		{"nothing to correct", PartPage{Fit: part(t, 6, model.Vec{X: 0.0001}, 0, false, nil)},
 			[]string{"No shift of setup 2 as a whole can be told", "None: neither shift nor rotation"}, []string{"to its work offset"}},
 		{"with walls", PartPage{Fit: part(t, 6, model.Vec{X: 0.06, Y: -0.02}, 0.0014, true, nil)},
-			[]string{"3 walls", "Walls (step in mm", "W1", "proud", "W1 and W2:", "Photos and indicator"}, nil},
+			[]string{"3 walls", "Walls (step in mm", "W1", "proud", "W1 and W2:", "Photos and indicator"}, []string{"X -", "X −0.00 ", "Y -", "rotation -"}},
 		{"walls that contradict", PartPage{Fit: func() *model.PartFit {
 			holes, wall := part(t, 6, model.Vec{X: 0.06, Y: -0.02}, 0, false, nil), model.Wall{StepMM: []float64{-0.06, -0.06}, ResolutionMM: 0.002}
 			right, left := wall, wall
@@ -128,8 +128,56 @@ func TestPartPageHoldsManyHoles(t *testing.T) {
 		if !(note > foot) {
 			t.Errorf("paper %d: the last line at %.0f runs into the foot at %.0f", paper, note, foot)
 		}
-		if said := words(p, paper); !strings.Contains(said, "holes more in the record") || !strings.Contains(said, "more warnings") {
-			t.Errorf("paper %d: what was left out isn't said", paper)
+		if said := words(p, paper); !strings.Contains(said, "holes more on the next page") || !strings.Contains(said, "warnings more on the next page") || strings.Contains(said, "in the record") {
+			t.Errorf("paper %d: where the rest is isn't said", paper)
+		}
+	}
+}
+
+// Each hole, wall and warning is printed, once, above the foot of its page.
+func TestPartPagesLeaveNothingOut(t *testing.T) {
+	for _, n := range []int{3, 9, 60} {
+		f := part(t, n, model.Vec{X: 0.06}, 0.001, true, nil)
+		for i := range n {
+			w := f.Walls[0]
+			w.Wall = fmt.Sprintf("wall%d", i)
+			f.Walls = append(f.Walls, w)
+			f.Warnings = append(f.Warnings, fmt.Sprintf("warning%d %s", i, strings.Repeat("many words ", 20)))
+		}
+		p := &PartPage{Fit: f, Version: "0.1.0"}
+		if n < 10 { // unrolled rims take their time
+			p.Photo = func(*model.Reading) *image.RGBA { return photo() }
+		}
+		for _, paper := range []Paper{A4, Letter} {
+			said := map[string]int{}
+			pages := WithRest(paper, p)
+			for k, page := range pages {
+				foot, lowest := vg.Length(0), vg.Length(1e9)
+				for _, s := range written(page, paper) {
+					said[strings.TrimPrefix(s.String, "–")]++
+					if strings.HasPrefix(s.String, "Warning") {
+						said[strings.Fields(s.String)[0]]++
+					}
+					if strings.HasPrefix(s.String, "Evenrim 0.1.0") {
+						foot = s.Point.Y
+					} else if foot == 0 {
+						lowest = min(lowest, s.Point.Y)
+					}
+				}
+				if k > 0 && !(lowest > foot) { // the first one's pictures have turned words
+					t.Errorf("%d holes, page %d: a line at %.0f runs into the foot at %.0f", n, k+1, lowest, foot)
+				}
+			}
+			for i := range n {
+				for _, name := range []string{fmt.Sprintf("wall%d", i), fmt.Sprintf("Warning%d", i)} {
+					if said[name] != 1 {
+						t.Errorf("%d holes on %d pages: %s stands there %d times", n, len(pages), name, said[name])
+					}
+				}
+				if name := fmt.Sprintf("H%d", i+1); said[name] < 1 {
+					t.Errorf("%d holes on %d pages: hole %s is missing", n, len(pages), name)
+				}
+			}
 		}
 	}
 }

@@ -49,7 +49,8 @@ func longUnit(u chart.Unit) string {
 	return "mm"
 }
 
-func (p *PartPage) holeTable(k *pen, u chart.Unit, n int) {
+// holeTable lists the holes from one up to, not with, another.
+func (p *PartPage) holeTable(k *pen, u chart.Unit, from, to int) {
 	f := p.Fit
 	k.heading("Holes (mismatch in " + longUnit(u) + ", ± 95 %)")
 	cols := []column{
@@ -61,11 +62,7 @@ func (p *PartPage) holeTable(k *pen, u chart.Unit, n int) {
 	}
 	k.cells(chart.Regular, tableSize, true, cols, names(cols))
 	k.y -= k.step(tableSize)
-	for i, h := range f.Holes {
-		if i >= n {
-			k.line(chart.Italic, tableSize, k.s.Soft, -1, fmt.Sprintf("and %s more in the record", counted(len(f.Holes)-n, "hole")))
-			break
-		}
+	for _, h := range f.Holes[from:to] {
 		major, _, _ := h.Cov.Eigen()
 		u95 := 2.4477468307 * root(major)
 		if h.Set != nil {
@@ -112,7 +109,8 @@ func strip(k *pen, r *model.Reading, src *image.RGBA, at float64) {
 		Draw(draw.Canvas{Canvas: k.c.Canvas, Rectangle: box})
 }
 
-func (p *PartPage) wallTable(k *pen, u chart.Unit, n int) {
+// wallTable lists the walls from one up to, not with, another.
+func (p *PartPage) wallTable(k *pen, u chart.Unit, from, to int) {
 	f := p.Fit
 	k.heading("Walls (step in " + longUnit(u) + ", + = setup 2's half stands proud, ± 95 %)")
 	cols := []column{
@@ -121,11 +119,7 @@ func (p *PartPage) wallTable(k *pen, u chart.Unit, n int) {
 	}
 	k.cells(chart.Regular, tableSize, true, cols, names(cols))
 	k.y -= k.step(tableSize)
-	for i, w := range f.Walls {
-		if i >= n {
-			k.line(chart.Italic, tableSize, k.s.Soft, -1, fmt.Sprintf("and %s more in the record", counted(len(f.Walls)-n, "wall")))
-			break
-		}
+	for _, w := range f.Walls[from:to] {
 		dec := u.Decimals(model.Factor95 * w.UMM)
 		drift := ""
 		if w.DriftIsReal() {
@@ -137,6 +131,18 @@ func (p *PartPage) wallTable(k *pen, u chart.Unit, n int) {
 		})
 		k.y -= k.step(tableSize)
 	}
+}
+
+// overleaf says how many rows are on the next page.
+func (k *pen) overleaf(n int, what string) {
+	if n > 0 {
+		k.line(chart.Italic, tableSize, k.s.Soft, -1, fmt.Sprintf("and %s more on the next page", counted(n, what)))
+	}
+}
+
+// ofAllWalls is what the walls say together.
+func (p *PartPage) ofAllWalls(k *pen, u chart.Unit) {
+	f := p.Fit
 	for _, q := range f.Pairs {
 		k.para(chart.Regular, tableSize, k.s.Soft, fmt.Sprintf("%s and %s: %s.", q.A, q.B, q.Says))
 	}
@@ -168,7 +174,7 @@ func enWords(c *model.Comparison) string {
 			if s != "" {
 				s += ", "
 			}
-			s += fmt.Sprintf("%s %.2f", name, v)
+			s += fmt.Sprintf("%s %.2f", name, math.Abs(v)) // how far apart, as in the window
 		}
 	}
 	add("X", c.EnX, c.ComparesX)

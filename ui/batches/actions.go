@@ -66,7 +66,7 @@ func (p *Page) Report(path string) {
 			return out
 		}
 		now := time.Now()
-		pages, err := report.BatchPages(l.Answers, panels, p.deps.Version, now)
+		pages, err := report.BatchPages(l.Answers, u, panels, p.deps.Version, now)
 		if err != nil {
 			return nil, err
 		}

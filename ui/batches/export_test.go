@@ -13,6 +13,7 @@ import (
 
 // What tests may see and do besides the page's own methods.
 
+func (p *Page) Say(words string)      { p.notice.say(words) }
 func (p *Page) Settle()               { p.crew.Settle() }
 func (p *Page) Deliver()              { p.crew.Deliver() }
 func (p *Page) State() *ledger.Ledger { return p.state }
@@ -26,6 +27,13 @@ func (p *Page) WriteNote(s string) {
 	t := p.views[ledger.Parts].(*table)
 	t.labels.fields[6].SetText(s)
 	t.labels.write()
+}
+func (p *Page) labels() *labels        { return p.views[ledger.Parts].(*table).labels }
+func (p *Page) Field(i int) *kit.Entry { return p.labels().fields[i] }
+func (p *Page) LabelsOpen() bool       { return p.labels().content.Visible() }
+func (p *Page) TableBottom() (got, want float32) {
+	t := p.views[ledger.Parts].(*table)
+	return t.content.(*fyne.Container).Objects[0].Size().Height, t.content.Size().Height
 }
 func (p *Page) Stop()        { p.notice.onTap() }
 func (p *Page) Blinks() bool { return p.views[ledger.Photos].(*photos).blinking }

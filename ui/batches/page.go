@@ -105,7 +105,9 @@ func (sides) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	o[1].Resize(fyne.NewSize(s.Width-left, s.Height))
 }
 
-func (sides) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(760, 380) }
+// MinSize leaves room for the bar and a notice above at any text size: what is less than the
+// page needs scrolls.
+func (sides) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(760, 240) }
 
 // Content is the page's view.
 func (p *Page) Content() fyne.CanvasObject { return p.content }

@@ -246,6 +246,73 @@ func TestDemoCanBeStopped(t *testing.T) {
 	d.says("Stopped.")
 }
 
+// Labels typed beside a reading are there when one comes back to it, and Return writes them.
+func TestTypedLabelsWaitUntilTheyAreWritten(t *testing.T) {
+	d := newDesk(t, usual, 1)
+	uitest.FillShop(t, d.archives.OwnStore)
+	d.Show()
+	d.Settle()
+	choose := func(i int) { d.Choose(i); d.Settle() }
+	choose(0)
+	d.Field(0).SetText("mine")
+	choose(1)
+	if got := d.Field(0).Text; got == "mine" {
+		t.Error("typed beside one reading, it stands beside another")
+	}
+	d.saysNot("not written yet")
+	d.OpenDemo() // another record has other readings of the same number
+	d.Settle()
+	choose(0)
+	d.saysNot("not written yet")
+	d.OpenOwn()
+	d.Settle()
+	choose(0)
+	d.says("Typed here before, and not written yet.")
+	if got := d.Field(0).Text; got != "mine" {
+		t.Errorf("the field says %q", got)
+	}
+	d.Field(0).TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
+	d.Settle()
+	d.says("Written beside 1 reading")
+	if _, e, err := d.archives.OwnStore.Get(t.Context(), 46); err != nil || e.Part != "mine" {
+		t.Errorf("%+v, %v", e.Labels, err)
+	}
+}
+
+// After labels are written, and in another record, no row stands out and each can be tapped;
+// the table has the whole height.
+func TestEveryRowAnswersATap(t *testing.T) {
+	d := newDesk(t, usual, 1)
+	uitest.FillShop(t, d.archives.OwnStore)
+	d.Show()
+	d.Settle()
+	for range 2 {
+		d.Choose(0)
+		d.Settle()
+		if !d.LabelsOpen() {
+			t.Fatal("a tap opens no labels")
+		}
+		d.WriteNote("burr")
+		d.Settle()
+		if got, want := d.TableBottom(); got != want {
+			t.Errorf("the table is %g high, of %g", got, want)
+		}
+	}
+	d.OpenDemo()
+	d.Settle()
+	d.Choose(0)
+	d.Settle()
+	d.OpenOwn()
+	d.Settle()
+	if d.LabelsOpen() {
+		t.Error("the labels of another record are open")
+	}
+	if d.Choose(0); d.State().Chosen == 0 {
+		t.Error("the first row doesn't answer a tap")
+	}
+	d.Settle()
+}
+
 // A corrected reading is out of the way until it is asked for, and says what
 // counts instead.
 func TestCorrectedReadingsAreOutOfTheWay(t *testing.T) {
@@ -323,6 +390,20 @@ func TestLongNamesAreReadInFullBelowTheTable(t *testing.T) {
 			if !strings.Contains(cut, "shortened") {
 				t.Errorf("at %g %%: %s", text*100, cut)
 			}
+		}
+	}
+}
+
+// The page fits into the smallest window with a notice in sight, too; else the window grows
+// over the screen's edge.
+func TestANoticeFits(t *testing.T) {
+	for _, scale := range []float32{1, 1.5, 2} {
+		d := newDesk(t, uitest.Room(scale), scale)
+		d.Show()
+		d.Say("No. 12 could not be opened: check that the folder can be read, and that the disk it is on is there.")
+		d.Settle()
+		if got, room := d.Content().MinSize(), uitest.Room(scale); got.Height > room.Height || got.Width > room.Width {
+			t.Errorf("at %g %%: %v, of %v", scale*100, got, room)
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package batches
 
 import (
+	"slices"
 	"strings"
 
 	"evenrim/model/record"
@@ -17,6 +18,7 @@ import (
 type table struct {
 	p       *Page
 	rows    []ledger.Row
+	lit     int // the row that stands out, -1 = none
 	list    *kit.List
 	head    *fyne.Container
 	found   *kit.Line
@@ -28,9 +30,10 @@ type table struct {
 }
 
 func newTable(p *Page) *table {
-	t := &table{p: p, found: kit.NewLine("", 0.9, kit.Soft).Cut()}
+	t := &table{p: p, lit: -1, found: kit.NewLine("", 0.9, kit.Soft).Cut()}
 	t.list = kit.NewList(func() int { return len(t.rows) }, newLine, t.fill)
 	t.list.OnSelected = func(i widget.ListItemID) {
+		t.lit = i
 		if i < len(t.rows) {
 			p.choose(t.rows[i].ID)
 		}
@@ -111,7 +114,22 @@ func (t *table) refresh() {
 		t.empty.Hide()
 	}
 	t.list.Refresh()
+	t.light()
 	t.labels.refresh()
+}
+
+// light lets the chosen reading's row stand out and no other: the list keeps a row by its
+// place, and does not hear of a tap on the one that it has.
+func (t *table) light() {
+	chosen := t.p.state.Chosen
+	at := slices.IndexFunc(t.rows, func(r ledger.Row) bool { return chosen != 0 && r.ID == chosen })
+	if at == t.lit {
+		return
+	}
+	t.list.UnselectAll()
+	if t.lit = at; at >= 0 {
+		t.list.Select(at)
+	}
 }
 
 func (t *table) showLabels() { t.labels.refresh() }
@@ -272,6 +290,8 @@ type labels struct {
 	content fyne.CanvasObject
 	shown   record.ID
 	several int
+	of      record.ID // whose labels stand in the fields; 0 = of all that are marked
+	filling bool
 }
 
 var labelFields = []string{"Part", "Hole", "Batch", "Person", "Machine", "Tags", "Note"}
@@ -281,6 +301,8 @@ func newLabels(p *Page) *labels {
 	var grid []fyne.CanvasObject
 	for _, name := range labelFields {
 		e := kit.NewEntry()
+		e.OnChanged = func(string) { l.typed() }
+		e.OnSubmitted = func(string) { l.write() }
 		l.fields = append(l.fields, e)
 		w := 132 * look.Zoom()
 		if name == "Note" {
@@ -313,10 +335,9 @@ func (l *labels) refresh() {
 	if several > 1 || several == 1 && s.Chosen == 0 {
 		l.shown = 0
 		l.title.Set(ledger.Counted(several, "reading") + " marked")
-		l.about.Set("Only what you fill in is written; the rest stays as it is. The readings themselves never change.")
 		l.history.Set("")
 		if l.several != several || !l.content.Visible() {
-			l.fill(ledger.LabelForm{})
+			l.fill(0, ledger.LabelForm{}, "Only what you fill in is written; the rest stays as it is. The readings themselves never change.")
 		}
 		l.several = several
 		l.bench.Hide()
@@ -347,9 +368,8 @@ func (l *labels) refresh() {
 				return
 			}
 			l.title.Set(ledger.TitleOf(e))
-			l.about.Set("A new line in the reading's labels; the reading itself and what was written before stay.")
 			l.history.Set(strings.Join(append(ledger.CorrectionWords(e), ledger.HistoryWords(h)...), "\n"))
-			l.fill(ledger.FormOf(e.Labels))
+			l.fill(id, ledger.FormOf(e.Labels), "A new line in the reading's labels; the reading itself and what was written before stay.")
 			if s.Source == ledger.Own && l.p.deps.Reopen != nil {
 				l.bench.Show()
 			} else {
@@ -375,9 +395,23 @@ func (l *labels) hide() {
 	}
 }
 
-func (l *labels) fill(f ledger.LabelForm) {
+// fill puts labels into the fields, or what was typed over them and not written yet.
+func (l *labels) fill(of record.ID, f ledger.LabelForm, about string) {
+	if typed, ok := l.p.state.Typed(of); ok && typed != f {
+		f, about = typed, "Typed here before, and not written yet. "+about
+	}
+	l.of, l.filling = of, true
 	for i, v := range []string{f.Part, f.Hole, f.Batch, f.Operator, f.Machine, f.Tags, f.Note} {
 		l.fields[i].SetText(v)
+	}
+	l.filling = false
+	l.about.Set(about)
+}
+
+// typed keeps what stands in the fields until it is written, whatever is looked at meanwhile.
+func (l *labels) typed() {
+	if !l.filling {
+		l.p.state.Type(l.of, l.form())
 	}
 }
 
@@ -388,9 +422,9 @@ func (l *labels) form() ledger.LabelForm {
 
 // write adds the labels to the reading chosen, or to all that are marked.
 func (l *labels) write() {
-	p, form, a := l.p, l.form(), l.p.archive
-	ids := []record.ID{l.shown}
-	several := l.shown == 0
+	p, of, form, a := l.p, l.of, l.form(), l.p.archive
+	ids := []record.ID{of}
+	several := of == 0
 	if several {
 		ids = nil
 		for id := range p.state.Marked {
@@ -401,14 +435,14 @@ func (l *labels) write() {
 		n, err := ledger.Write(p.ctx, a, p.deps.Who, ids, form, several)
 		p.crew.Do(func() {
 			if err != nil {
-				p.notice.say(err.Error())
-				return // what was typed stays, to be written again
+				p.notice.say(err.Error()) // what was typed stays, to be written again
+				p.search()
+				return
 			}
 			p.notice.say("Written beside " + ledger.Counted(n, "reading") + ".")
-			clear(p.state.Marked)
-			l.shown = 0
-			l.content.Hide()
-			p.state.Chosen = 0
+			if a == p.archive {
+				p.state.Wrote(of)
+			}
 			p.search()
 		})
 	})

@@ -32,12 +32,24 @@ func (p *Page) OpenSample() {
 	if p.deps.Sample == nil {
 		return
 	}
-	p.files = p.deps.Sample.Photos
-	err := p.state.OpenReadings(p.deps.Sample.Readings, "", "sample", p.files)
-	if err == nil {
-		err = p.state.OpenWalls(p.deps.Sample.Walls)
+	p.replace("Show the sample part", func() {
+		p.files = p.deps.Sample.Photos
+		err := p.state.OpenReadings(p.deps.Sample.Readings, "", "sample", p.files)
+		if err == nil {
+			err = p.state.OpenWalls(p.deps.Sample.Walls)
+		}
+		p.opened(err)
+	})
+}
+
+// replace puts another part in the place of the one on the page, once that may go.
+func (p *Page) replace(do string, then func()) {
+	if !p.state.Unsaved() {
+		then()
+		return
 	}
-	p.opened(err)
+	kit.Confirm(p.win, "Replace this part?",
+		"What was typed and added here is not saved, and there is no way back. Save the part as lists first if you need it again.", do, then)
 }
 
 func (p *Page) opened(err error) {
@@ -57,19 +69,36 @@ func (p *Page) opened(err error) {
 }
 
 // OpenList lays a list on the page: of photos, or of walls beside what is there.
-func (p *Page) OpenList(path string) {
+func (p *Page) OpenList(path string) { p.openList(path, func() {}) }
+
+// openList goes on to then once the list is there or cannot be read; not if the part on the
+// page is to stay.
+func (p *Page) openList(path string, then func()) {
 	data, err := readList(path)
 	if err != nil {
+		then()
 		p.notice.say(err.Error())
 		return
 	}
-	p.state.Notes = nil
+	do := "Open " + filepath.Base(path)
 	if worksheet.IsWalls(data) {
-		p.opened(p.state.OpenWalls(data))
+		walls := func() {
+			p.state.Notes = nil
+			p.opened(p.state.OpenWalls(data))
+			then()
+		}
+		if len(p.state.Walls) == 0 {
+			walls() // beside the holes: nothing goes
+			return
+		}
+		p.replace(do, walls)
 		return
 	}
-	p.files = nil
-	p.opened(p.state.OpenReadings(data, filepath.Dir(path), strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)), nil))
+	p.replace(do, func() {
+		p.state.Notes, p.files = nil, nil
+		p.opened(p.state.OpenReadings(data, filepath.Dir(path), strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)), nil))
+		then()
+	})
 }
 
 func readList(path string) ([]byte, error) {
@@ -90,18 +119,32 @@ func readList(path string) ([]byte, error) {
 
 // OpenURIs takes lists, and photos as one hole each, from a drop.
 func (p *Page) OpenURIs(uris []fyne.URI) {
-	var photos []string
+	var photos, lists []string
 	for _, u := range uris {
 		if u == nil || u.Scheme() != "file" {
 			continue
 		}
 		path := filepath.FromSlash(strings.TrimPrefix(u.Path(), "//"))
 		if strings.EqualFold(filepath.Ext(path), ".csv") {
-			p.OpenList(path)
+			lists = append(lists, path)
 		} else {
 			photos = append(photos, path)
 		}
 	}
+	p.openAll(lists, func() { p.addPhotos(photos) })
+}
+
+// openAll opens lists one after the other, as each may have to ask.
+func (p *Page) openAll(lists []string, then func()) {
+	if len(lists) == 0 {
+		then()
+		return
+	}
+	p.openList(lists[0], func() { p.openAll(lists[1:], then) })
+}
+
+// addPhotos gives the chosen hole the first photo if it has none, and each other one a hole.
+func (p *Page) addPhotos(photos []string) {
 	for _, path := range photos {
 		h := p.state.Hole()
 		if h == nil || len(h.Photos) > 0 {
@@ -239,6 +282,7 @@ func (p *Page) Save(path string) {
 	for _, f := range lists {
 		said = append(said, filepath.Base(f.path))
 	}
+	saved := p.state.Saving()
 	p.crew.Go(func() {
 		var err error
 		for _, f := range append(photos, lists...) {
@@ -251,6 +295,7 @@ func (p *Page) Save(path string) {
 				p.notice.say("The part could not be saved: check the disk and the folder. " + err.Error())
 				return
 			}
+			saved()
 			p.notice.say("Saved: " + strings.Join(said, ", ") + " in " + filepath.Dir(path) + ".")
 		})
 	})
@@ -292,7 +337,8 @@ func (p *Page) Report(path string) {
 			shots[r.Photo.SHA256] = shot // a photo that is gone leaves its place empty
 			return shot
 		}
-		err := report.Save(path, report.PaperFor(chart.UnitOf(page.Job.ShowInch)), page)
+		paper := report.PaperFor(chart.UnitOf(page.Job.ShowInch))
+		err := report.Save(path, paper, report.WithRest(paper, page)...)
 		p.crew.Do(func() {
 			if err != nil {
 				p.notice.say("The report could not be written: check the disk and the folder. " + err.Error())

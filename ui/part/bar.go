@@ -41,8 +41,11 @@ func newBar(p *Page) *bar {
 	b.units = kit.NewButton("mm", p.SwapUnits)
 	b.parts = kit.NewSelect(nil, "", func(name string) {
 		if !b.filling && name != p.state.Name {
-			p.state.OpenPart(name, p.files)
-			p.changed()
+			p.replace("Open "+name, func() {
+				p.state.OpenPart(name, p.files)
+				p.changed()
+			})
+			b.refresh() // back to the part that stands there while the question does
 		}
 	})
 	b.stop = kit.NewButtonWithIcon("Stop", look.IconCancel, func() {

@@ -11,13 +11,15 @@ import (
 
 // What tests may see and do besides the page's own methods.
 
+func (p *Page) Say(words string)             { p.notice.say(words) }
 func (p *Page) Settle()                      { p.crew.Settle() }
 func (p *Page) Deliver()                     { p.crew.Deliver() }
 func (p *Page) Sheet() *worksheet.Sheet      { return p.state }
-func (p *Page) FilesOf(path string) []string { return p.pathsOf(path) }
 func (p *Page) Turn(tab int)                 { p.rows.turn(tab) }
+func (p *Page) ChoosePart(n string)          { p.bar.parts.SetSelected(n) }
 func (p *Page) Tap(row int)                  { p.rows.views[row].tap.OnTap() }
 func (p *Page) TapNumber(i int)              { p.answer.figures[i].tap.OnTap() }
+func (p *Page) FilesOf(path string) []string { return p.pathsOf(path) }
 
 // Words returns every visible piece of text below o; nil = on the page.
 func (p *Page) Words(o fyne.CanvasObject) []string {
@@ -65,10 +67,15 @@ func (p *Page) Entry(label string) *kit.Entry {
 	return found
 }
 
-// Press taps the visible button of these words; it says whether there is one.
+// Press taps the visible button of these words, on what lies over the page if something
+// does; it says whether there is one.
 func (p *Page) Press(words string) bool {
+	on := p.content
+	if top := p.win.Canvas().Overlays().Top(); top != nil {
+		on = top
+	}
 	found := false
-	walk(p.content, func(o fyne.CanvasObject) bool {
+	walk(on, func(o fyne.CanvasObject) bool {
 		if b, ok := o.(*kit.Button); ok && b.Text == words && !found {
 			found = true
 			b.OnTapped()

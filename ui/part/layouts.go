@@ -10,7 +10,9 @@ import (
 // sides gives the answer a share of the width, drawing and rows the rest.
 type sides struct{}
 
-func (sides) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(760, 380) }
+// MinSize leaves room for the bar and a notice above at any text size: what is less than the
+// page needs scrolls.
+func (sides) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(760, 240) }
 
 func (sides) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	right := min(max(s.Width*0.36, 330*look.Zoom()), s.Width*0.5)

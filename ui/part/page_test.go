@@ -131,6 +131,24 @@ func TestTypingWhereAHoleIs(t *testing.T) {
 	}
 }
 
+// An error below a field leaves the field where it is, level with its neighbours.
+func TestAFieldWithAnErrorStaysInItsRow(t *testing.T) {
+	d := newDesk(t)
+	d.OpenSample()
+	d.Settle()
+	d.Turn(2)
+	bore, chamfer := d.Entry("Bore"), d.Entry("Chamfer")
+	top := func(o fyne.CanvasObject) float32 {
+		return fyne.CurrentApp().Driver().AbsolutePositionForObject(o).Y
+	}
+	before := top(bore)
+	bore.SetText("abc")
+	d.says("is not a number")
+	if got, beside := top(bore), top(chamfer); got != before || beside != before {
+		t.Errorf("at %g, its neighbour at %g; both were at %g", got, beside, before)
+	}
+}
+
 func TestStoppingAndLookingAgain(t *testing.T) {
 	d := newDesk(t)
 	d.reader.Hold = make(chan struct{})
@@ -305,6 +323,45 @@ func TestSaveOpenAndReport(t *testing.T) {
 	d.says("nothing.csv cannot be read")
 }
 
+// A part of one's own is not replaced unasked: not by the sample, not by a list, not by
+// another part of the list. What is saved, or as it was opened, may go.
+func TestAPartNotSavedIsNotReplacedUnasked(t *testing.T) {
+	d := newDesk(t)
+	dir := t.TempDir()
+	list := filepath.Join(dir, "two.csv")
+	if err := os.WriteFile(list, []byte("photo,bore,part,hole\nx.jpg,10mm,first,A\ny.jpg,10mm,second,A\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	d.OpenSample()
+	d.OpenList(list) // the sample as it came
+	if d.Sheet().Name != "first" {
+		t.Fatalf("on the page: %q", d.Sheet().Name)
+	}
+	other := []func(){d.OpenSample, func() { d.OpenList(list) }, func() { d.ChoosePart("second") },
+		func() { d.OpenURIs([]fyne.URI{storage.NewFileURI(list), storage.NewFileURI("/p/hole-A.jpg")}) }}
+	d.AddWall()
+	d.Entry("Readings, + = setup 2 proud").SetText("0.1 0.2")
+	for i, open := range other {
+		open()
+		d.says("Replace this part?", "not saved")
+		if !d.Press("Leave it") || d.Sheet().Name != "first" || len(d.Sheet().Walls) != 1 || len(d.Sheet().Photos()) != 1 {
+			t.Errorf("way %d: %q with %d walls stands there, want what was typed", i, d.Sheet().Name, len(d.Sheet().Walls))
+		}
+	}
+	d.Save(filepath.Join(dir, "mine.csv"))
+	d.Settle()
+	d.ChoosePart("second")
+	if d.Sheet().Name != "second" {
+		t.Errorf("saved, and still in the way: %q", d.Sheet().Name)
+	}
+	d.AddHole()
+	d.OpenSample()
+	if !d.Press("Show the sample part") || d.Title() != "Guide bar bracket" {
+		t.Errorf("on the page: %q, want the sample", d.Title())
+	}
+	d.Settle()
+}
+
 // typeOver puts text into the field that holds old, in mm or in inch, and returns what stood there.
 func (d *desk) typeOver(old, text string) (was string) {
 	d.t.Helper()
@@ -358,6 +415,22 @@ func TestEveryWordFits(t *testing.T) {
 				d.win.Canvas().Overlays().Top().Hide()
 			}
 			d.SwapUnits()
+		}
+	}
+}
+
+// The page fits into the smallest window with a notice in sight, too; else the window grows
+// over the screen's edge.
+func TestANoticeFits(t *testing.T) {
+	for _, scale := range []float32{1, 1.5, 2} {
+		d := newDesk(t)
+		fyne.CurrentApp().Settings().SetTheme(&look.Theme{Mode: look.AlwaysDay, Scale: scale})
+		d.win.Resize(uitest.Room(scale))
+		d.OpenSample()
+		d.Say("No. 12 could not be opened: check that the folder can be read, and that the disk it is on is there.")
+		d.Settle()
+		if got, room := d.Content().MinSize(), uitest.Room(scale); got.Height > room.Height || got.Width > room.Width {
+			t.Errorf("at %g %%: %v, of %v", scale*100, got, room)
 		}
 	}
 }

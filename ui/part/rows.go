@@ -291,8 +291,8 @@ func (p *Page) entries(fields []worksheet.Field) fyne.CanvasObject {
 		e := kit.NewEntry()
 		e.SetPlaceHolder(f.Hint)
 		e.SetText(f.Text)
-		problem := kit.NewProse("", 0.85, kit.Bad)
-		problem.Hide()
+		problem := kit.NewProse(f.Problem, 0.85, kit.Bad)
+		show(problem, f.Problem != "")
 		e.OnChanged = func(text string) {
 			err := f.Set(text)
 			problem.Set("")

@@ -58,7 +58,8 @@ type Page struct {
 	content fyne.CanvasObject
 
 	busy, closed bool
-	wish         int // generations of what is asked for
+	resting      *time.Timer // until what was typed is remembered
+	wish         int         // generations of what is asked for
 	// OnUnits is told when the units shown have changed here.
 	OnUnits func(chart.Unit)
 }
@@ -147,8 +148,30 @@ func (p *Page) Close() {
 		return
 	}
 	p.closed = true
+	if p.resting != nil {
+		p.resting.Stop()
+	}
 	p.remember()
 	p.crew.Wait()
+}
+
+// restTyping is how long the fields must stand unchanged until they are remembered: each
+// time a file is written.
+const restTyping = time.Second
+
+// rememberSoon remembers what was typed once the hand rests, not only when the page is
+// closed: a program that is killed closes nothing.
+func (p *Page) rememberSoon() {
+	if p.resting != nil {
+		p.resting.Stop()
+	}
+	p.resting = time.AfterFunc(restTyping, func() {
+		p.crew.Do(func() {
+			if !p.closed {
+				p.remember()
+			}
+		})
+	})
 }
 
 func (p *Page) remember() {
@@ -194,6 +217,7 @@ func (p *Page) edit(key, text string) {
 	p.draft.Set(key, text)
 	p.form.edited(key)
 	p.plan()
+	p.rememberSoon()
 }
 
 func (p *Page) swapUnits() { p.ShowIn(1 - p.draft.Units) }
@@ -207,6 +231,7 @@ func (p *Page) ShowIn(u chart.Unit) {
 	p.units.SetText(u.String())
 	p.form.show(p.section)
 	p.plan()
+	p.rememberSoon()
 	if p.OnUnits != nil {
 		p.OnUnits(u)
 	}

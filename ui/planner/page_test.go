@@ -258,6 +258,20 @@ func TestTypedIsRemembered(t *testing.T) {
 	}
 }
 
+// What was typed is there after the program was killed, too.
+func TestTypedIsRememberedWithoutClosing(t *testing.T) {
+	app := test.NewTempApp(t)
+	prefs := app.Preferences()
+	d := newDesk(t, planner.Deps{Prefs: prefs})
+	d.typed("jaw", "0.03 mm")
+	for until := time.Now().Add(10 * time.Second); prefs.String("planner.typed") == "" && time.Now().Before(until); d.Settle() {
+		time.Sleep(20 * time.Millisecond)
+	}
+	if got := prefs.String("planner.typed"); !strings.Contains(got, "0.03 mm") {
+		t.Errorf("remembered: %q", got)
+	}
+}
+
 func TestEverythingFits(t *testing.T) {
 	for _, scale := range []float32{1, 1.5, 2} {
 		d := newDesk(t, planner.Deps{})

@@ -4,6 +4,7 @@
 package ledger
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -57,17 +58,23 @@ type Ledger struct {
 	Chosen  record.ID // whose labels are shown; 0 = none
 
 	Loaded *Loaded // what the picked batches tell; nil = not worked out
+
+	typed map[typing]LabelForm // labels typed and not written yet
 }
 
 // New is an empty ledger.
 func New() *Ledger {
-	return &Ledger{Rims: true, Shown: map[string]int{}, Marked: map[record.ID]bool{}}
+	return &Ledger{Rims: true, Shown: map[string]int{}, Marked: map[record.ID]bool{}, typed: map[typing]LabelForm{}}
 }
 
 // Turn empties the ledger for another source.
 func (l *Ledger) Turn(s Source) {
 	n := New()
 	n.Source, n.Units, n.Rims = s, l.Units, l.Rims
+	n.typed = l.typed
+	if s == List { // another list, other readings
+		maps.DeleteFunc(n.typed, func(k typing, _ LabelForm) bool { return k.source == List })
+	}
 	*l = *n
 }
 

@@ -12,10 +12,11 @@ import (
 )
 
 // Field is something to type: its text as it stands, and what takes another. Set's
-// error is a sentence to stand beside it; the value is then left as it was.
+// error is a sentence to stand beside it; the value is then left as it was, and nothing is
+// worked out until the field is right. Problem is that sentence where it is wrong already.
 type Field struct {
-	Label, Hint, Text string
-	Set               func(text string) error
+	Label, Hint, Text, Problem string
+	Set                        func(text string) error
 }
 
 func base(path string) string { return filepath.Base(path) }
@@ -58,12 +59,27 @@ func (s *Sheet) length(label, hint string, v float64, known bool, set func(float
 	return f
 }
 
+// size is a length that need not be known: an empty field says so.
+func (s *Sheet) size(label, hint string, v float64, set func(float64), check func(float64) error) Field {
+	f := s.length(label, hint, v, v > 0, set, check)
+	typed := f.Set
+	f.Set = func(text string) error {
+		if strings.TrimSpace(text) != "" {
+			return typed(text)
+		}
+		set(0)
+		s.WorkOut()
+		return nil
+	}
+	return f
+}
+
 // HoleFields are the fields of a hole.
 func (s *Sheet) HoleFields(h *Hole) []Field {
 	place := func(to *float64) func(float64) {
 		return func(v float64) { *to, h.Placed = v, true }
 	}
-	f := []Field{
+	f := s.watched(h, "Hole "+h.Name, []Field{
 		{Label: "Name", Text: h.Name, Set: func(text string) error {
 			text = strings.TrimSpace(text)
 			for _, o := range s.Holes {
@@ -77,20 +93,20 @@ func (s *Sheet) HoleFields(h *Hole) []Field {
 		}},
 		s.length("X from part zero", "0", h.At.X, h.Placed, place(&h.At.X), nil),
 		s.length("Y from part zero", "0", h.At.Y, h.Placed, place(&h.At.Y), nil),
-	}
+	})
 	for i, p := range h.Photos {
 		label := "+X in the photo, °"
 		if len(h.Photos) > 1 {
 			label = "+X in photo " + strconv.Itoa(i+1) + ", °"
 		}
-		f = append(f, Field{Label: label, Text: angleText(p.Card.PlusX), Set: func(text string) error {
+		f = append(f, s.watched(p, "Hole "+h.Name, []Field{{Label: label, Text: angleText(p.Card.PlusX), Set: func(text string) error {
 			a, err := angle(text)
 			if err == nil {
 				p.Card.PlusX, p.AsksX = a, false
 				s.WorkOut()
 			}
 			return err
-		}})
+		}}})...)
 	}
 	return f
 }
@@ -98,7 +114,7 @@ func (s *Sheet) HoleFields(h *Hole) []Field {
 // WallFields are the fields of a wall.
 func (s *Sheet) WallFields(w *Wall) []Field {
 	v := &w.Wall
-	return []Field{
+	return s.watched(w, "Wall "+v.Name, []Field{
 		{Label: "Name", Text: v.Name, Set: func(text string) error {
 			v.Name = strings.TrimSpace(text)
 			s.WorkOut()
@@ -119,20 +135,19 @@ func (s *Sheet) WallFields(w *Wall) []Field {
 			if err != nil {
 				return err
 			}
-			gap := s.spacing(w)
-			w.Seam, v.StepMM, v.AlongMM = nil, h, nil
-			s.space(w, gap)
+			w.Seam, v.StepMM = nil, h
+			w.layOut()
 			s.WorkOut()
 			return nil
 		}},
-		s.length("Apart along the wall", "0", s.spacing(w), true, func(gap float64) { s.space(w, gap) }, nil),
-		s.length("One division", "0.0005in", v.ResolutionMM, v.ResolutionMM > 0, func(d float64) { v.ResolutionMM = d }, func(d float64) error {
+		s.length("Apart along the wall", "0", w.GapMM, true, func(gap float64) { w.GapMM = gap; w.layOut() }, nil),
+		s.size("One division", "0.0005in", v.ResolutionMM, func(d float64) { v.ResolutionMM = d }, func(d float64) error {
 			if d <= 0 || d > 1 {
 				return errors.New("One division of the indicator is more than zero and less than a millimetre.")
 			}
 			return nil
 		}),
-	}
+	})
 }
 
 // heights writes the readings as typed: in the units shown, one unit at the end.
@@ -164,25 +179,6 @@ func (s *Sheet) parseHeights(text string) ([]float64, error) {
 	return model.ParseHeights(text)
 }
 
-func (s *Sheet) spacing(w *Wall) float64 {
-	if a := w.Wall.AlongMM; len(a) > 1 {
-		return math.Abs(a[1] - a[0])
-	}
-	return 0
-}
-
-// space lays the readings out along the wall, counter-clockwise round the part.
-func (s *Sheet) space(w *Wall, gap float64) {
-	n := len(w.Wall.StepMM)
-	w.Wall.AlongMM = nil
-	if gap == 0 {
-		return
-	}
-	for i := range n {
-		w.Wall.AlongMM = append(w.Wall.AlongMM, gap*(float64(i)-float64(n-1)/2))
-	}
-}
-
 // CardFields are the fields of the part as a whole.
 func (s *Sheet) CardFields() []Field {
 	positive := func(v float64) error {
@@ -192,12 +188,13 @@ func (s *Sheet) CardFields() []Field {
 		return nil
 	}
 	// size is a field of the job card, of the part's and of all photos' that still follow it.
-	size := func(label, hint string, v float64, set func(*model.JobCard, float64)) Field {
-		return s.length(label, hint, v, v > 0, func(v float64) {
+	size := func(label, hint string, v float64, mayBeEmpty bool, set func(*model.JobCard, float64)) Field {
+		all := func(v float64) {
 			for _, card := range s.cards() {
 				set(card, v)
 			}
-		}, func(v float64) error {
+		}
+		check := func(v float64) error {
 			if err := positive(v); err != nil {
 				return err
 			}
@@ -209,18 +206,22 @@ func (s *Sheet) CardFields() []Field {
 				}
 			}
 			return nil
-		})
+		}
+		if mayBeEmpty {
+			return s.size(label, hint, v, all, check)
+		}
+		return s.length(label, hint, v, v > 0, all, check)
 	}
 	c := s.Card
-	return []Field{
+	return s.watched(s, "The part", []Field{
 		{Label: "Part", Text: s.Name, Set: func(text string) error { s.Name = strings.TrimSpace(text); s.WorkOut(); return nil }},
-		size("Bore", "10mm", c.BoreMM, func(j *model.JobCard, v float64) { j.BoreMM = v }),
-		size("Chamfer", "0.25mm", c.ChamferMM, func(j *model.JobCard, v float64) { j.ChamferMM = v }),
-		size("Thickness", "12mm", c.ThicknessMM, func(j *model.JobCard, v float64) { j.ThicknessMM = v }),
-		size("Tolerance", "0.001in", c.ToleranceMM, func(j *model.JobCard, v float64) { j.ToleranceMM = v }),
-		s.length("Part's size in X", "for the drawing", s.Size.X, s.Size.X > 0, func(v float64) { s.Size.X = v }, positive),
-		s.length("Part's size in Y", "for the drawing", s.Size.Y, s.Size.Y > 0, func(v float64) { s.Size.Y = v }, positive),
-	}
+		size("Bore", "10mm", c.BoreMM, false, func(j *model.JobCard, v float64) { j.BoreMM = v }),
+		size("Chamfer", "0.25mm", c.ChamferMM, true, func(j *model.JobCard, v float64) { j.ChamferMM = v }),
+		size("Thickness", "12mm", c.ThicknessMM, true, func(j *model.JobCard, v float64) { j.ThicknessMM = v }),
+		size("Tolerance", "0.001in", c.ToleranceMM, true, func(j *model.JobCard, v float64) { j.ToleranceMM = v }),
+		s.size("Part's size in X", "for the drawing", s.Size.X, func(v float64) { s.Size.X = v }, positive),
+		s.size("Part's size in Y", "for the drawing", s.Size.Y, func(v float64) { s.Size.Y = v }, positive),
+	})
 }
 
 // cards are the part's job card and those of the photos that follow it.

@@ -20,8 +20,12 @@ func (h *Hole) Once() []*Photo {
 
 // NotKept counts readings that are to come into the record. One whose photo is being looked
 // at again is not: its new one would have to take its place there.
+// None is while a field is typed wrong: they would be kept with what stood there before.
 func (s *Sheet) NotKept() int {
 	n := 0
+	if s.Slip() != "" {
+		return n
+	}
 	for _, h := range s.Holes {
 		for _, p := range s.ForRecord(h) {
 			if p.ToKeep() {
@@ -43,6 +47,8 @@ func (s *Sheet) NothingToKeep() string {
 	switch {
 	case s.Sample:
 		return "There is nothing to keep: the sample part stays out of your record. Open a list of a part of your own."
+	case s.Slip() != "":
+		return "Nothing is kept while a field is typed wrong. " + s.Slip()
 	case s.NotKept() > 0:
 		return ""
 	case done < all:

@@ -53,6 +53,9 @@ func (s *Sheet) OpenReadings(data []byte, dir, name string, files map[string][]b
 	if len(s.parts) == 0 {
 		return model.Refuse(model.BadInput, "The list has no photo that can be read.")
 	}
+	if s.Sample {
+		s.walls = nil // the sample's walls are of no other part
+	}
 	s.OpenPart(s.parts[0], files)
 	return nil
 }
@@ -63,7 +66,7 @@ func (s *Sheet) Parts() []string { return s.parts }
 // OpenPart lays another part of the last list on the sheet.
 func (s *Sheet) OpenPart(name string, files map[string][]byte) {
 	s.Name, s.Holes, s.Walls, s.Size, s.Sample = name, nil, nil, model.Vec{}, files != nil
-	s.Chosen.Kind = Nothing
+	s.Chosen.Kind, s.slips = Nothing, nil
 	byKey := map[string]*Hole{}
 	for _, r := range s.lists[name] {
 		key := r.Hole
@@ -92,6 +95,7 @@ func (s *Sheet) OpenPart(name string, files map[string][]byte) {
 	s.Card.PlusX = 0
 	s.takeWalls()
 	s.WorkOut()
+	s.Saving()()
 }
 
 // OpenWalls lays the walls of a list on the sheet, in the place of those there:
@@ -101,6 +105,7 @@ func (s *Sheet) OpenWalls(data []byte) error {
 	if err != nil {
 		return err
 	}
+	unsaved := s.Unsaved()
 	s.walls = nil
 	for _, r := range rows {
 		if r.Err != nil {
@@ -118,6 +123,9 @@ func (s *Sheet) OpenWalls(data []byte) error {
 		s.Notes = append(s.Notes, fmt.Sprintf("No wall of the list belongs to %s: its column part names others.", orThis(s.Name)))
 	}
 	s.WorkOut()
+	if !unsaved {
+		s.Saving()()
+	}
 	return nil
 }
 
@@ -131,7 +139,7 @@ func orThis(name string) string {
 func (s *Sheet) takeWalls() {
 	for _, r := range s.walls {
 		if r.Part == "" || r.Part == s.Name {
-			s.Walls = append(s.Walls, &Wall{r})
+			s.Walls = append(s.Walls, wallOf(r))
 		}
 	}
 }
@@ -192,8 +200,8 @@ func (s *Sheet) WallsCSV() []byte {
 			heights = append(heights, millimetres(h))
 		}
 		r := []string{s.Name, v.Name, millimetres(v.At.X), millimetres(v.At.Y), inDegrees(v.NormalRad), strings.Join(heights, " "), "", ""}
-		if len(v.AlongMM) > 1 {
-			r[6] = millimetres(v.AlongMM[1] - v.AlongMM[0])
+		if w.GapMM != 0 {
+			r[6] = millimetres(w.GapMM)
 		}
 		if v.ResolutionMM > 0 {
 			r[7] = millimetres(v.ResolutionMM)

@@ -275,7 +275,9 @@ func (s *Sheet) WallRows() []Row {
 		}
 		f := s.fitWall(i)
 		if f == nil {
-			r.Words = "No reading yet: tap and type what the indicator shows."
+			if len(w.Wall.StepMM) == 0 {
+				r.Words = "No reading yet: tap and type what the indicator shows."
+			}
 			out = append(out, r)
 			continue
 		}

@@ -59,7 +59,33 @@ type Hole struct {
 }
 
 // Wall is one wall with its readings.
-type Wall struct{ model.WallRow }
+type Wall struct {
+	model.WallRow
+	// GapMM is how far apart the readings were taken, counter-clockwise round the part; it
+	// stays while the readings are retyped. 0 = all at one place.
+	GapMM float64
+}
+
+// wallOf takes a wall off a list, where readings have places instead of a gap.
+func wallOf(r model.WallRow) *Wall {
+	w := &Wall{WallRow: r}
+	if a := r.Wall.AlongMM; len(a) > 1 {
+		w.GapMM = a[1] - a[0]
+	}
+	return w
+}
+
+// layOut gives the readings their places along the wall.
+func (w *Wall) layOut() {
+	n := len(w.Wall.StepMM)
+	w.Wall.AlongMM = nil
+	if w.GapMM == 0 {
+		return
+	}
+	for i := range n {
+		w.Wall.AlongMM = append(w.Wall.AlongMM, w.GapMM*(float64(i)-float64(n-1)/2))
+	}
+}
 
 // Kind is what a row of the page is about.
 type Kind int
@@ -97,6 +123,8 @@ type Sheet struct {
 	parts  []string
 	walls  []model.WallRow // of the last list of walls
 	lastID int
+	saved  string // the part as it was when it was last opened or saved
+	slips  []slip // fields typed wrong, the first one first
 }
 
 // New returns an empty sheet; card holds the sizes to begin with.
@@ -168,7 +196,7 @@ func (s *Sheet) AddWall() *Wall {
 	if len(s.Walls) > 0 {
 		division = s.Walls[len(s.Walls)-1].Wall.ResolutionMM
 	}
-	w := &Wall{model.WallRow{Wall: model.Wall{Name: side.name, At: side.at, NormalRad: float64(k) * math.Pi / 2, ResolutionMM: division}}}
+	w := wallOf(model.WallRow{Wall: model.Wall{Name: side.name, At: side.at, NormalRad: float64(k) * math.Pi / 2, ResolutionMM: division}})
 	s.Walls = append(s.Walls, w)
 	s.Choose(AWall, len(s.Walls)-1)
 	return w
@@ -328,6 +356,10 @@ func (s *Sheet) Finish(id int, with model.JobCard, r *model.Reading, err error) 
 func (s *Sheet) WorkOut() {
 	s.Report, s.Problem = nil, ""
 	s.settle()
+	if slip := s.Slip(); slip != "" {
+		s.Problem = slip
+		return
+	}
 	job := s.Card
 	job.Flip, job.ShowInch = s.Flip, s.Units == state.Inch
 	w := model.PartWork{Name: s.Name, Job: job, RawEdge: s.RawEdge, NotRead: map[string]string{}, Machine: model.Machine{Inch: job.ShowInch}}

@@ -273,8 +273,41 @@ func TestWallsAreTyped(t *testing.T) {
 	if err := field(t, s.WallFields(s.Walls[0]), "Readings").Set("two"); err == nil {
 		t.Error("a reading of two is taken")
 	}
+	field(t, s.WallFields(s.Walls[0]), "Readings").Set("2.1thou")
 	if a := s.Answer(); a.Agreement == "" || !a.Size.Known() {
 		t.Errorf("agreement %q, size %+v", a.Agreement, a.Size)
+	}
+}
+
+// Readings typed anew, a letter at a time, stay as far apart and in the same order round the
+// part as they were; a gap typed before any reading waits for them.
+func TestTheGapOutlivesTheReadings(t *testing.T) {
+	const text = "0.0051 0.0040 0.0029 0.0018 0.0007"
+	for _, gap := range []string{"0.7874", "-0.7874"} { // a list may go round clockwise
+		s := worksheet.New(model.JobCard{ShowInch: true}, model.Solve)
+		walls := "wall,at_x,at_y,normal_deg,heights,spacing\nright,60mm,0,0," + text + "in," + gap + "in\n"
+		if err := s.OpenWalls([]byte(walls)); err != nil {
+			t.Fatal(err)
+		}
+		w := s.Walls[0]
+		want := slices.Clone(w.Wall.AlongMM)
+		f := field(t, s.WallFields(w), "Readings")
+		for i := range text {
+			f.Set(text[:i+1]) // half a number may be none
+		}
+		if !slices.Equal(w.Wall.AlongMM, want) {
+			t.Errorf("gap %s: readings at %v mm after retyping, want %v", gap, w.Wall.AlongMM, want)
+		}
+		if got := field(t, s.WallFields(w), "Apart").Text; strings.Replace(got, "−", "-", 1) != gap {
+			t.Errorf("the field says %q, want %s", got, gap)
+		}
+	}
+	s := worksheet.New(model.JobCard{}, model.Solve)
+	w := s.AddWall()
+	field(t, s.WallFields(w), "Apart").Set("20")
+	field(t, s.WallFields(w), "Readings").Set("0.1 0.2 0.3")
+	if want := []float64{-20, 0, 20}; !slices.Equal(w.Wall.AlongMM, want) {
+		t.Errorf("readings at %v mm, want %v", w.Wall.AlongMM, want)
 	}
 }
 

@@ -114,7 +114,7 @@ func (d *Draft) Text(key string) string {
 		return strings.Replace(d.Units.Plain(f.MM), "−", "-", 1)
 	}
 	if f.Kind == Lines || f.Kind == Pair {
-		return inUnits(f.Text, d.Units)
+		return inUnits(key, f.Text, d.Units)
 	}
 	return f.Text
 }
@@ -195,27 +195,55 @@ func (d *Draft) ShowIn(u chart.Unit) {
 	for _, k := range []string{"features", "a-touches", "b-touches", "new"} {
 		// Coordinates in lines are bare numbers: they are rewritten.
 		if t, ok := d.typed[k]; ok && u != d.Units {
-			d.typed[k] = rewrite(t, d.Units, u)
+			d.typed[k] = rewrite(k, t, d.Units, u)
 		}
 	}
 	d.Units = u
 }
 
-// rewrite turns the coordinates of a text, the last two words of each line, from
-// one unit into another.
-func rewrite(text string, from, to chart.Unit) string {
-	lines := strings.Split(text, "\n")
-	for i, l := range lines {
-		words := strings.Fields(l)
-		for k := max(len(words)-2, 0); k < len(words); k++ {
-			w := words[k]
-			if v, err := strconv.ParseFloat(strings.Replace(w, ",", ".", 1), 64); err == nil {
-				words[k] = trimNumber(to.Of(from.MM(v)), map[chart.Unit]int{chart.MM: 4, chart.Inch: 5}[to])
-			}
+// rewrite turns the bare coordinates of a field of lines from one unit into another. A line
+// that cannot be read stays as it is: half of it in another unit would be neither.
+func rewrite(key, text string, from, to chart.Unit) string {
+	var b strings.Builder
+	for len(text) > 0 {
+		end := strings.IndexAny(text, "\n;")
+		if end < 0 {
+			end = len(text)
 		}
-		lines[i] = strings.Join(words, " ")
+		b.WriteString(rewriteLine(key, text[:end], from, to))
+		text = text[end:]
+		if len(text) > 0 {
+			b.WriteByte(text[0])
+			text = text[1:]
+		}
 	}
-	return strings.Join(lines, "\n")
+	return b.String()
+}
+
+func rewriteLine(key, line string, from, to chart.Unit) string {
+	words := wordsOf(key, line)
+	n := len(words)
+	if n < 2 || n != 2 && key != "features" {
+		return line
+	}
+	for k := n - 2; k < n; k++ {
+		mm, err := coordinate(words[k], from, true)
+		if err != nil {
+			return line
+		}
+		if state.WithUnit(words[k], from) != words[k] { // bare
+			words[k] = trimNumber(to.Of(mm), map[chart.Unit]int{chart.MM: 4, chart.Inch: 5}[to])
+		}
+	}
+	return strings.Join(words, " ")
+}
+
+// wordsOf are a line's words; touches may name the machine's axes.
+func wordsOf(key, line string) []string {
+	if key == "a-touches" || key == "b-touches" {
+		line = strings.NewReplacer("X", " ", "Y", " ").Replace(line)
+	}
+	return strings.Fields(line)
 }
 
 // Problem is a field that cannot be read or used.

@@ -86,6 +86,37 @@ func TestABareDistanceIsInThePagesUnits(t *testing.T) {
 	}
 }
 
+// What is too near is said in the units of the page.
+func TestNearerThanTheCameraFocusesIsSaidInThePagesUnits(t *testing.T) {
+	d := New()
+	d.ShowIn(chart.Inch)
+	d.Set("distance", "2")
+	if got, want := d.Problems(Photo)["distance"], "The camera does not focus nearer than 4.33 in (110 mm): move back."; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// Lines that can be read keep their meaning when the units change; one that can't stays whole.
+func TestLinesKeepTheirMeaningInOtherUnits(t *testing.T) {
+	for _, tt := range []struct{ key, mm, inch string }{
+		{"a-touches", "105.00 242.05\n165 242.2", "4.13386 9.52953\n6.49606 9.53543"},
+		{"a-touches", "105.00 242.05; 165 242.2", "4.13386 9.52953;6.49606 9.53543"},
+		{"a-touches", "X105 Y-25.4", "4.13386 -1"},
+		{"a-touches", "X 25.4 Y 50.8mm", "1 50.8mm"},
+		{"a-touches", "4.1339 9.52966.1024 9.5335\n25.4 50.8", "4.1339 9.52966.1024 9.5335\n1 2"},
+		{"a-touches", "1 105 242", "1 105 242"},
+		{"features", "A 25.4 50.8mm\nwall right 25.4 0\nB 25.4", "A 1 50.8mm\nwall right 1 0\nB 25.4"},
+		{"new", "25,4 12.7", "1 0.5"},
+	} {
+		d := New()
+		d.Set(tt.key, tt.mm)
+		d.ShowIn(chart.Inch)
+		if got := d.Text(tt.key); got != tt.inch {
+			t.Errorf("%s %q in inches: %q, want %q", tt.key, tt.mm, got, tt.inch)
+		}
+	}
+}
+
 func TestProblemsStandBesideTheirField(t *testing.T) {
 	for _, tt := range []struct {
 		s         Section

@@ -102,7 +102,7 @@ func (r *reader) pair(w []string) (model.Vec, error) {
 func (r *reader) touches(key string) []model.Vec {
 	var out []model.Vec
 	for i, l := range r.lines(key) {
-		w := strings.Fields(strings.NewReplacer("X", " ", "Y", " ").Replace(l))
+		w := wordsOf(key, l)
 		if len(w) != 2 {
 			r.fail(key, "Line %d: machine X and Y of one touch, as in: 105.00 242.05", i+1)
 			return nil
@@ -155,7 +155,7 @@ func (r *reader) see() plan.See {
 
 func (r *reader) photo() plan.Photo {
 	return plan.Photo{Camera: r.camera(), DistanceMM: r.mm("distance"), BoreMM: r.mm("bore"), ChamferMM: r.mm("chamfer"), ThicknessMM: r.mm("thickness"),
-		HalfAngle: r.number("angle") * math.Pi / 180, ToleranceMM: r.mm("tolerance"), Light: lightOf(r.choice("light")), GoalMM: r.mm("goal")}
+		HalfAngle: r.number("angle") * math.Pi / 180, ToleranceMM: r.mm("tolerance"), Light: lightOf(r.choice("light")), GoalMM: r.mm("goal"), Inch: r.d.Units == chart.Inch}
 }
 
 func (r *reader) pickUp() plan.PickUp {
@@ -191,9 +191,9 @@ func keyOf(name string) string {
 }
 
 // inUnits are the examples' lines, typed in mm, in the units shown.
-func inUnits(text string, u chart.Unit) string {
+func inUnits(key, text string, u chart.Unit) string {
 	if u == chart.MM {
 		return text
 	}
-	return rewrite(text, chart.MM, u)
+	return rewrite(key, text, chart.MM, u)
 }
