@@ -109,6 +109,10 @@ func (a *advice) batch(place int, answer report.BatchAnswer, u chart.Unit) fyne.
 		box.Add(grid)
 	}
 	lines(box, kit.Ink, 1, answer.CapabilityWords()...)
+	if len(answer.Causes) > 0 {
+		box.Add(heading("Likely causes"))
+		lines(box, kit.Ink, 0.95, report.CauseWords(answer.Causes)...)
+	}
 	lines(box, kit.Doubt, 0.95, answer.Doubts()...)
 	return kit.NewSlip(box)
 }

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -45,19 +44,12 @@ func Load(ctx context.Context, a port.Archive, names []string, q record.Query) (
 		}
 		l.Batches = append(l.Batches, b)
 	}
-	var history *model.Sym2
+	var err error
+	if l.Answers, err = report.AnswerBatches(l.Batches); err != nil {
+		return nil, err
+	}
+	l.Funnels = report.FunnelsOf(l.Answers)
 	for i, b := range l.Batches {
-		answer, err := report.AnswerBatch(b, history)
-		if err != nil {
-			return nil, err
-		}
-		l.Answers = append(l.Answers, answer)
-		if s := answer.Summary; s.N >= 3 {
-			history = &s.Cov
-			if sd := math.Sqrt((s.Cov.XX + s.Cov.YY) / 2); l.Funnels == nil && sd > 0 {
-				l.Funnels = []batch.FunnelShow{batch.ShowFunnel(0, sd, 40, 5), batch.ShowFunnel(3*sd, sd, 40, 5)}
-			}
-		}
 		if i == 0 {
 			continue
 		}
@@ -107,8 +99,8 @@ func (l *Loaded) read(ctx context.Context, a port.Archive, name string, q record
 		for _, r := range p.Readings {
 			if e := l.Entries[r]; e.Operator != "" {
 				part := NameOf(e)
-				if e.Part == "" && e.Hole == "" {
-					part = e.PhotoName // whole: files of one name in two folders are two parts
+				if e.Part == "" {
+					part = e.PhotoName // whole: files of one name in two folders are two parts; a hole alone names none
 				}
 				l.study = append(l.study, batch.PersonReading{Part: part, Person: e.Operator, D: r.Mismatch})
 			}

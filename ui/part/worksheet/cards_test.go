@@ -155,23 +155,35 @@ func TestACardThatCannotBeUsedIsRefused(t *testing.T) {
 }
 
 // A photo that can't be solved by the card as it is now has no reading, and says why; one
-// that can is read again.
+// that can is read again. Where rims may be others it is looked at again meanwhile.
 func TestACardThatCannotBeSolvedHidesTheResult(t *testing.T) {
+	refusal := model.Refuse(model.BadInput, "The exit rim does not fit this card: check it.")
 	s := worksheet.New(uitest.Bracket().Card(), func(tr model.Trace, c model.JobCard) (*model.Reading, error) {
-		if c.ThicknessMM == 9 {
-			return nil, model.Refuse(model.BadInput, "The exit rim does not fit this thickness: check it.")
+		if c.ThicknessMM == 9 || c.ToleranceMM == 0.03 {
+			return nil, refusal
 		}
 		return model.Solve(tr, c)
 	})
 	p := s.AddPhoto(s.AddHole(), port.Source{Name: "a.jpg"})
 	p.Stage = worksheet.Reading
 	finish(t, s, p, p.Card, nil)
-	typeInto(t, s, "Thickness", "9")
-	if p.Reading != nil || s.Report != nil || p.Stage != worksheet.NoReading || !strings.Contains(p.Problem, "thickness") {
-		t.Errorf("stage %d, %q, reading %v; want none and why", p.Stage, p.Problem, p.Reading)
+	typeInto(t, s, "Tolerance", "0.03")
+	if p.Reading != nil || s.Report != nil || p.Stage != worksheet.NoReading || !strings.Contains(p.Problem, "exit rim") {
+		t.Errorf("a card that can't be solved: stage %d, %q, reading %v; want none and why", p.Stage, p.Problem, p.Reading)
 	}
-	typeInto(t, s, "Thickness", "12")
+	typeInto(t, s, "Tolerance", "0.05")
 	if p.Stage != worksheet.Waiting {
 		t.Errorf("put right: stage %d, want it looked at again", p.Stage)
+	}
+	p.Stage = worksheet.Reading
+	finish(t, s, p, p.Card, nil)
+	typeInto(t, s, "Thickness", "9")
+	if p.Reading != nil || s.Report != nil || p.Stage != worksheet.Waiting {
+		t.Errorf("a thickness that can't be solved: stage %d, reading %v; want none and another look", p.Stage, p.Reading)
+	}
+	p.Stage = worksheet.Reading
+	finish(t, s, p, p.Card, refusal)
+	if p.Stage != worksheet.NoReading || !strings.Contains(p.Problem, "exit rim") {
+		t.Errorf("refused after another look: stage %d, %q; want none and why", p.Stage, p.Problem)
 	}
 }

@@ -236,16 +236,16 @@ func (s *Sheet) ResultsCSV() []byte {
 	}
 	rows = append(rows, []string{"shift_mm", f.Part, known(f.KnowsX, f.Shift.X), known(f.KnowsY, f.Shift.Y), "", u95, "", "", string(f.Verdict), known(!math.IsNaN(f.PWithin), f.PWithin), ""})
 	if f.KnowsRotation {
-		rows = append(rows, []string{"rotation_deg", f.Part, "", "", n(f.RotationRad * 180 / math.Pi), n(1.96 * root(f.Cov[2][2]) * 180 / math.Pi), "", "", "", "", ""})
+		rows = append(rows, []string{"rotation_deg", f.Part, "", "", n(f.RotationRad * 180 / math.Pi), n(model.Factor95 * root(f.Cov[2][2]) * 180 / math.Pi), "", "", "", "", ""})
 	}
 	if f.KnowsSize {
-		rows = append(rows, []string{"size_difference_mm", f.Part, "", "", n(f.SizeMM), n(1.96 * root(f.Cov[3][3])), "", "", "", "", ""})
+		rows = append(rows, []string{"size_difference_mm", f.Part, "", "", n(f.SizeMM), n(model.Factor95 * root(f.Cov[3][3])), "", "", "", "", ""})
 	}
 	for _, h := range f.Holes {
 		rows = append(rows, []string{"hole_mm", h.Hole, n(h.Mismatch.X), n(h.Mismatch.Y), "", n(model.U95(h.Cov)), n(h.Residual.X), n(h.Residual.Y), string(h.Verdict), n(h.PWithin), strconv.FormatBool(h.LeftOut)})
 	}
 	for _, w := range f.Walls {
-		rows = append(rows, []string{"wall_step_mm", w.Wall, "", "", n(w.MeanMM), n(1.96 * w.UMM), n(w.ResidualMM), "", "", "", strconv.FormatBool(w.LeftOut)})
+		rows = append(rows, []string{"wall_step_mm", w.Wall, "", "", n(w.MeanMM), n(model.Factor95 * w.UMM), n(w.ResidualMM), "", "", "", strconv.FormatBool(w.LeftOut)})
 	}
 	return written(rows)
 }

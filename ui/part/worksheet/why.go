@@ -63,7 +63,7 @@ func (s *Sheet) Why(t Topic) (title string, lines []string) {
 		}
 	case WhyTurn:
 		title = "Rotation"
-		g := signedDegrees(f.RotationRad, 1.96*root(f.Cov[2][2]))
+		g := signedDegrees(f.RotationRad, model.Factor95*root(f.Cov[2][2]))
 		lines = []string{n, model1,
 			fmt.Sprintf("ω = %s° = %.6f rad: %s at a hole %s from part zero.", g.Number, f.RotationRad, u.Plain(round(math.Abs(f.RotationRad)*100)), u.Plain(100)),
 			fmt.Sprintf("%s° is 1.96 standard uncertainties. A rotation this large comes by chance with a probability of %s.", g.PM, report.Probability(f.RotationP)), rest}
@@ -71,8 +71,8 @@ func (s *Sheet) Why(t Topic) (title string, lines []string) {
 		title = "Size difference"
 		lines = []string{n, model2, "g is the same on every wall: opposite walls both proud is size, one proud and one shy is mismatch. Half the sum of two opposite steps is size, half the difference mismatch."}
 		for _, p := range f.Pairs {
-			d := u.Decimals(1.96 * p.UMM)
-			lines = append(lines, fmt.Sprintf("%s and %s: mismatch %s, size %s, ± %s %s", capital(p.A), p.B, u.Signed(p.MismatchMM, d), u.Signed(p.SizeMM, d), u.FormatU(1.96*p.UMM, d), u))
+			d := u.Decimals(model.Factor95 * p.UMM)
+			lines = append(lines, fmt.Sprintf("%s and %s: mismatch %s, size %s, ± %s %s", capital(p.A), p.B, u.Signed(p.MismatchMM, d), u.Signed(p.SizeMM, d), u.FormatU(model.Factor95*p.UMM, d), u))
 		}
 		lines = append(lines, rest)
 	case WhyChance:
@@ -98,7 +98,7 @@ func (s *Sheet) WhyHole(i int) []string {
 		lines = append(lines, fmt.Sprintf("%s with the part turned: what turns with it is its mismatch, what stays is the camera's own error, X %s Y %s %s, and is taken out.", b.CountWords(), u.Signed(b.CameraBias.X, d), u.Signed(b.CameraBias.Y, d), u))
 	} else if len(f.Readings) > 0 {
 		r := f.Readings[0]
-		lines = append(lines, fmt.Sprintf("From %s: bore %s, chamfer %s wide. The fit of the rims gives X %s, Y %s.", r.Photo.Name, u.Plain(r.Job.BoreMM), u.Format(f.WidthMM, d)+" ± "+u.FormatU(2*f.WidthUMM, d)+" "+u.String(), u.Signed(f.Mismatch.X, d), u.Signed(f.Mismatch.Y, d)))
+		lines = append(lines, fmt.Sprintf("From %s: bore %s, chamfer %s wide. The fit of the rims gives X %s, Y %s.", r.Photo.Name, u.Plain(r.Job.BoreMM), u.Format(f.WidthMM, d)+" ± "+u.FormatU(model.Factor95*f.WidthUMM, d)+" "+u.String(), u.Signed(f.Mismatch.X, d), u.Signed(f.Mismatch.Y, d)))
 		t := model.TableOf(r.Budget, r.Mismatch)
 		for k, row := range t.Rows {
 			if k == 4 || row.Share < 0.01 {
@@ -125,7 +125,7 @@ func (s *Sheet) WhyWall(i int) []string {
 	lines := []string{fmt.Sprintf("The mean of %s. Standard uncertainty from setting zero and reading the division %s, from repeating %s, from the indicator's gain %s: together %s %s.",
 		counted(f.N, "reading"), fine(f.UDivisionMM), fine(f.URepeatMM), fine(f.UGainMM), fine(f.UMM), u)}
 	if f.HasDrift {
-		lines = append(lines, fmt.Sprintf("Along the wall it changes by %.1f ± %.1f µm in 100 mm; the rotation alone would give %.1f.", 1e5*f.DriftPerMM, 1.96e5*f.UDriftPerMM, -1e5*s.Report.Fit.RotationRad))
+		lines = append(lines, fmt.Sprintf("Along the wall it changes by %.1f ± %.1f µm in 100 mm; the rotation alone would give %.1f.", 1e5*f.DriftPerMM, 1e5*model.Factor95*f.UDriftPerMM, -1e5*s.Report.Fit.RotationRad))
 	}
 	return append(lines, fmt.Sprintf("A wall that belongs is this far off or further with a probability of %s.", report.Probability(f.PValue)))
 }

@@ -78,17 +78,17 @@ func (s *Sheet) Answer() Answer {
 		a.Verdict, a.Headline, a.Chance = "", "Walls only", "Without a photo of a hole there is no verdict"
 	}
 	both := f.KnowsX && f.KnowsY
-	ux, uy := 1.96*root(f.Cov[0][0]), 1.96*root(f.Cov[1][1])
+	ux, uy := model.Factor95*root(f.Cov[0][0]), model.Factor95*root(f.Cov[1][1])
 	if both {
 		ux = model.U95(f.ShiftCov())
 		uy = ux
 	}
 	a.X, a.Y = s.figure(f.Shift.X, ux, f.KnowsX), s.figure(f.Shift.Y, uy, f.KnowsY)
 	if f.KnowsRotation {
-		a.Turn = signedDegrees(f.RotationRad, 1.96*root(f.Cov[2][2]))
+		a.Turn = signedDegrees(f.RotationRad, model.Factor95*root(f.Cov[2][2]))
 	}
 	if len(f.Walls) > 0 {
-		a.Size = s.figure(f.SizeMM, 1.96*root(f.Cov[3][3]), f.KnowsSize)
+		a.Size = s.figure(f.SizeMM, model.Factor95*root(f.Cov[3][3]), f.KnowsSize)
 	}
 	a.Summary = report.PartWords(f, u)
 	for _, m := range r.Advice.Setup2 {
@@ -281,9 +281,9 @@ func (s *Sheet) WallRows() []Row {
 			out = append(out, r)
 			continue
 		}
-		d := u.Decimals(1.96 * f.UMM)
+		d := u.Decimals(model.Factor95 * f.UMM)
 		r.HasResult = true
-		r.Figures = fmt.Sprintf("step %s  ± %s %s", u.Signed(f.MeanMM, d), u.FormatU(1.96*f.UMM, d), u)
+		r.Figures = fmt.Sprintf("step %s  ± %s %s", u.Signed(f.MeanMM, d), u.FormatU(model.Factor95*f.UMM, d), u)
 		r.Against = fmt.Sprintf("the fit has %s, off by %s", u.Signed(f.PredictedMM, d), u.Signed(f.ResidualMM, d))
 		var words []string
 		if f.LeftOut {
