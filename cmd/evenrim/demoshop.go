@@ -33,9 +33,9 @@ type demoPart struct {
 func demoParts() []demoPart {
 	rng := rand.New(rand.NewPCG(20, 31))
 	var out []demoPart
-	add := func(n int, batch, operator, note string, at func(i int) model.Vec, sd float64) {
+	add := func(n int, batch, operator, note string, at func(i int) model.Vec, sd model.Vec) {
 		for i := range n {
-			d := at(i).Add(model.Vec{X: sd * rng.NormFloat64(), Y: sd * rng.NormFloat64()})
+			d := at(i).Add(model.Vec{X: sd.X * rng.NormFloat64(), Y: sd.Y * rng.NormFloat64()})
 			l := record.Labels{Part: fmt.Sprintf("%s%d", batch[:1], i+1), Batch: batch, Operator: operator, Machine: "small mill", Tags: []string{"demo"}}
 			if i == 0 {
 				l.Note = note
@@ -43,11 +43,11 @@ func demoParts() []demoPart {
 			out = append(out, demoPart{l, d})
 		}
 	}
-	// The cast edge is not where the drawing has it: all parts lie off by the same.
-	add(8, "raw edge", "Wren", "picked up the raw edge as reference", func(int) model.Vec { return model.Vec{X: 0.033, Y: 0.012} }, 0.006)
-	add(10, "fixed", "Wren", "picked up the milled edge instead", func(int) model.Vec { return model.Vec{X: 0.002, Y: -0.002} }, 0.005)
+	// Sawn edges stand proud of where the drawing has them, each by its own.
+	add(8, "raw edge", "Wren", "picked up the raw edge as reference", func(int) model.Vec { return model.Vec{X: 0.065, Y: 0.001} }, model.Vec{X: 0.036, Y: 0.006})
+	add(10, "fixed", "Wren", "picked up the milled edge instead", func(int) model.Vec { return model.Vec{X: 0.002, Y: -0.002} }, model.Vec{X: 0.005, Y: 0.005})
 	// The vise warms up: every part a little further.
-	add(12, "drifting", "Moss", "the whole morning without a break", func(i int) model.Vec { return model.Vec{X: -0.006 + 0.0032*float64(i), Y: -0.001} }, 0.0035)
+	add(12, "drifting", "Moss", "the whole morning without a break", func(i int) model.Vec { return model.Vec{X: -0.006 + 0.0032*float64(i), Y: -0.001} }, model.Vec{X: 0.0035, Y: 0.0035})
 	// Four parts, each photographed twice by both.
 	four := []model.Vec{{X: 0.004, Y: 0.006}, {X: 0.022, Y: -0.004}, {X: -0.013, Y: 0.015}, {X: 0.009, Y: -0.019}}
 	for _, who := range []string{"Wren", "Moss"} {

@@ -65,6 +65,11 @@ func TestDemoShopTellsItsStories(t *testing.T) {
 	if err != nil || raw.Mean.Norm() < 0.025 || batch.Advise(raw, model.FlipAboutY, nil).Weight < 0.9 {
 		t.Errorf("raw edge: %+v, %v", raw, err)
 	}
+	if control, err := batch.Charts(parts["raw edge"]); err != nil {
+		t.Error(err)
+	} else if causes, _ := model.Causes(model.Evidence{Batch: batch.FactsOf(parts["raw edge"], raw, &control)}); len(causes) == 0 || causes[0].ID != "raw-edge" || causes[0].Tied {
+		t.Errorf("raw edge: the causes are %+v", causes)
+	}
 	fixed, err := batch.Compare(parts["raw edge"], parts["fixed"])
 	if err != nil || fixed.PValue > 1e-4 || fixed.Closer.Low < 0.015 {
 		t.Errorf("fixed: %+v, %v", fixed, err)
