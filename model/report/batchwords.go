@@ -453,11 +453,18 @@ func (a CompareAnswer) needed(u chart.Unit) []string {
 	if !(tol > 0) {
 		return nil
 	}
+	shift := u.Plain(round3(tol / 4))
 	many, err := batch.SmallestBatch(tol/4, c.PartCov, c.Shared, 0.9)
-	if err != nil {
-		return []string{fmt.Sprintf("Parts that spread like these never show a shift of %s, a quarter of the tolerance.", u.Plain(round3(tol/4)))}
+	turned, alone := batch.SmallestBatch(tol/4, c.PartCov, model.Sym2{}, 0.9)
+	switch {
+	case alone != nil:
+		return []string{fmt.Sprintf("Parts that spread like these never show a shift of %s, a quarter of the tolerance.", shift)}
+	case err != nil:
+		return []string{fmt.Sprintf("What the camera may have wrong on all parts alike hides a shift of %s, a quarter of the tolerance, however many are made. Turn sets take it out: then %d parts before and %d after show it 9 times in 10.", shift, turned, turned)}
+	case many > 2*turned:
+		return []string{fmt.Sprintf("To show a shift of %s, a quarter of the tolerance, 9 times in 10, make %d parts before and %d after; as turn sets, which take out what the camera has wrong on all alike, %d and %d.", shift, many, many, turned, turned)}
 	}
-	return []string{fmt.Sprintf("To show a shift of %s, a quarter of the tolerance, 9 times in 10, make %d parts before and %d after.", u.Plain(round3(tol/4)), many, many)}
+	return []string{fmt.Sprintf("To show a shift of %s, a quarter of the tolerance, 9 times in 10, make %d parts before and %d after.", shift, many, many)}
 }
 
 // round3 keeps three figures, for lengths in a sentence.
