@@ -55,7 +55,7 @@ const (
 )
 
 // needsBatch says where several parts are looked at.
-const needsBatch = "It needs several parts: evenrim batch and the report of the Batches page look for it."
+const needsBatch = "It needs several parts of a batch: evenrim batch and the Batches page's What to move look for it."
 
 // Rules is the table of causes (common practice, no source, except where it
 // says otherwise).
@@ -122,7 +122,7 @@ var Rules = []Rule{
 	},
 	{
 		ID: "size", Title: "A size difference between the setups: cutter compensation, wear or deflection",
-		Needs: "It needs indicator readings on opposite walls, or on one wall besides a photo.",
+		Needs: "It needs indicator readings on opposite walls, or on one wall besides a photo, that don't contradict the rest.",
 		Signs: []Sign{
 			{FactSizeSigma, atLeast(real3), 2, true, "The walls differ in size by {} times the uncertainty."},
 			{FactSizeMM, atLeast(0.00254), 0, true, ""},
@@ -226,17 +226,25 @@ const tie = 0.5
 
 // Causes ranks the likely causes. A cause without evidence, or with more against
 // it than for it, isn't in the list. cannotTell says of those that need another
-// measurement which one.
+// measurement which one, together where they need the same.
 func Causes(e Evidence) (causes []Cause, cannotTell []string) {
 	facts := FactsOf(e)
+	untold := map[string][]string{} // titles by what they need
+	var needs []string
 	for _, r := range Rules {
 		c, known := r.apply(facts)
 		switch {
 		case len(c.Evidence) > 0 && c.Score > 0:
 			causes = append(causes, c)
 		case !known && r.Needs != "":
-			cannotTell = append(cannotTell, r.Title+": cannot be told. "+r.Needs)
+			if untold[r.Needs] == nil {
+				needs = append(needs, r.Needs)
+			}
+			untold[r.Needs] = append(untold[r.Needs], r.Title)
 		}
+	}
+	for _, n := range needs {
+		cannotTell = append(cannotTell, strings.Join(untold[n], "; ")+": cannot be told. "+n)
 	}
 	sort.SliceStable(causes, func(i, j int) bool { return causes[i].Score > causes[j].Score })
 	for i := range causes {

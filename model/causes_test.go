@@ -177,7 +177,7 @@ func TestADriftIsNoFace(t *testing.T) {
 
 func TestWhatCannotBeTold(t *testing.T) {
 	_, cannot := Causes(Evidence{Part: fitted(t, Vec{0.1, 0}, 0, nil)})
-	if !strings.Contains(strings.Join(cannot, "\n"), "The clamping does not repeat: cannot be told. It needs several parts: evenrim batch") {
+	if !strings.Contains(strings.Join(cannot, "\n"), "The probe or edge finder is not calibrated; Thermal drift or wear in the course of the batch; The clamping does not repeat: cannot be told. It needs several parts") {
 		t.Errorf("cannot tell %q, want the fixture and where it is told", cannot)
 	}
 	_, cannot = Causes(Evidence{Batch: steady(Vec{0.02, 0.015}, Vec{0.001, 0.001})})
