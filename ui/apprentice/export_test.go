@@ -8,10 +8,10 @@ import (
 	"evenrim/ui/kit"
 	"evenrim/ui/port"
 	"evenrim/ui/state"
+	"evenrim/ui/uitest"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/test"
 )
 
 // What tests may see and do besides the page's own methods.
@@ -48,33 +48,13 @@ func (p *Page) EyePicture() *canvas.Image { return p.eye().pic }
 
 // Words returns every visible piece of text on the page, wrapped text joined.
 func (p *Page) Words() string {
-	var out []string
-	walk(p.content, func(o fyne.CanvasObject) bool {
-		switch w := o.(type) {
-		case *kit.Prose:
-			out = append(out, w.Text)
-			return false
-		case *kit.Line:
-			out = append(out, w.Text)
-			return false
-		case *canvas.Text:
-			out = append(out, w.Text)
-		case *kit.Button:
-			out = append(out, w.Text)
-			return false
-		case *kit.Entry:
-			out = append(out, w.Text)
-			return false
-		}
-		return true
-	})
-	return strings.Join(out, "\n")
+	return strings.Join(uitest.Words(p.content), "\n")
 }
 
 // Button finds a visible button by its words.
 func (p *Page) Button(words string) *kit.Button {
 	var found *kit.Button
-	walk(p.content, func(o fyne.CanvasObject) bool {
+	uitest.Walk(p.content, func(o fyne.CanvasObject) bool {
 		if b, ok := o.(*kit.Button); ok && b.Text == words {
 			found = b
 		}
@@ -86,9 +66,9 @@ func (p *Page) Button(words string) *kit.Button {
 // Tap finds a visible place to press by a line of its words.
 func (p *Page) Tap(words string) *kit.Tap {
 	var found *kit.Tap
-	walk(p.content, func(o fyne.CanvasObject) bool {
+	uitest.Walk(p.content, func(o fyne.CanvasObject) bool {
 		if t, ok := o.(*kit.Tap); ok {
-			walk(t.Content, func(c fyne.CanvasObject) bool {
+			uitest.Walk(t.Content, func(c fyne.CanvasObject) bool {
 				switch w := c.(type) {
 				case *kit.Line:
 					if w.Text == words {
@@ -110,7 +90,7 @@ func (p *Page) Tap(words string) *kit.Tap {
 // Clock is the visible clock face.
 func (p *Page) Clock() *clockFace {
 	var found *clockFace
-	walk(p.content, func(o fyne.CanvasObject) bool {
+	uitest.Walk(p.content, func(o fyne.CanvasObject) bool {
 		if c, ok := o.(*clockFace); ok && !c.locked {
 			found = c
 		}
@@ -121,7 +101,7 @@ func (p *Page) Clock() *clockFace {
 
 // FieldThatSays is the visible field with that placeholder.
 func (p *Page) FieldThatSays(words string) (found *kit.Entry) {
-	walk(p.content, func(o fyne.CanvasObject) bool {
+	uitest.Walk(p.content, func(o fyne.CanvasObject) bool {
 		if e, ok := o.(*kit.Entry); ok && e.PlaceHolder == words {
 			found = e
 		}
@@ -132,27 +112,11 @@ func (p *Page) FieldThatSays(words string) (found *kit.Entry) {
 
 // Sliders are the visible ones.
 func (p *Page) Sliders() (out []*kit.Slider) {
-	walk(p.content, func(o fyne.CanvasObject) bool {
+	uitest.Walk(p.content, func(o fyne.CanvasObject) bool {
 		if s, ok := o.(*kit.Slider); ok {
 			out = append(out, s)
 		}
 		return true
 	})
 	return out
-}
-
-func walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
-	if o == nil || !o.Visible() || !f(o) {
-		return
-	}
-	switch w := o.(type) {
-	case *fyne.Container:
-		for _, c := range w.Objects {
-			walk(c, f)
-		}
-	case fyne.Widget:
-		for _, c := range test.WidgetRenderer(w).Objects() {
-			walk(c, f)
-		}
-	}
 }

@@ -8,8 +8,8 @@ import (
 	"evenrim/model"
 	"evenrim/model/chart"
 	"evenrim/model/report"
+	"evenrim/ui/uitest"
 
-	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/test"
 )
 
@@ -18,12 +18,7 @@ func TestAdviceNamesTheLikelyCauses(t *testing.T) {
 	test.NewTempApp(t)
 	answer := report.BatchAnswer{Causes: []model.Cause{{Title: "The stop wanders", Rank: 1, Evidence: []string{"X drifts."}, Check: "touch it again."}}}
 	slip := (&advice{}).batch(0, answer, chart.MM)
-	var words []string
-	for _, o := range test.LaidOutObjects(slip) {
-		if w, ok := o.(*canvas.Text); ok {
-			words = append(words, w.Text)
-		}
-	}
+	words := uitest.Words(slip)
 	said := strings.Join(words, " ")
 	if !slices.Contains(words, "Likely causes") || !strings.Contains(said, "The stop wanders. X drifts. To be sure: touch it again.") {
 		t.Errorf("the slip says %q", said)

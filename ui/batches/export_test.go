@@ -5,10 +5,9 @@ import (
 
 	"evenrim/ui/batches/ledger"
 	"evenrim/ui/kit"
+	"evenrim/ui/uitest"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/test"
 )
 
 // What tests may see and do besides the page's own methods.
@@ -41,38 +40,5 @@ func (p *Page) Face() int    { return p.views[ledger.Photos].(*photos).face }
 
 // Words returns every visible piece of text on the page.
 func (p *Page) Words() string {
-	var out []string
-	p.walk(p.content, func(o fyne.CanvasObject) bool {
-		switch w := o.(type) {
-		case *kit.Prose:
-			out = append(out, w.Text)
-			return false
-		case *kit.Line:
-			out = append(out, w.Text)
-			return false
-		case *canvas.Text:
-			out = append(out, w.Text)
-		case *kit.Entry:
-			out = append(out, w.Text)
-			return false
-		}
-		return true
-	})
-	return strings.Join(out, "\n")
-}
-
-func (p *Page) walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
-	if o == nil || !o.Visible() || !f(o) {
-		return
-	}
-	switch w := o.(type) {
-	case *fyne.Container:
-		for _, c := range w.Objects {
-			p.walk(c, f)
-		}
-	case fyne.Widget:
-		for _, c := range test.WidgetRenderer(w).Objects() {
-			p.walk(c, f)
-		}
-	}
+	return strings.Join(uitest.Words(p.content), "\n")
 }

@@ -9,12 +9,10 @@ import (
 	"evenrim/ui/kit"
 	"evenrim/ui/photo"
 	"evenrim/ui/state"
+	"evenrim/ui/uitest"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/driver/desktop"
-	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
 )
 
 // What tests may see and do besides the page's own methods.
@@ -25,43 +23,7 @@ func (p *Page) Deliver()            { p.crew.Deliver() }
 
 // Words returns every visible piece of text on the page, wrapped text joined.
 func (p *Page) Words() []string {
-	var out []string
-	p.walk(p.content, func(o fyne.CanvasObject) bool {
-		switch w := o.(type) {
-		case *kit.Prose:
-			out = append(out, w.Text)
-			return false
-		case *kit.Line:
-			out = append(out, w.Text)
-			return false
-		case *canvas.Text:
-			out = append(out, w.Text)
-		case *widget.Entry:
-			out = append(out, w.Text)
-			return false
-		case *kit.Entry:
-			out = append(out, w.Text)
-			return false
-		}
-		return true
-	})
-	return out
-}
-
-func (p *Page) walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
-	if o == nil || !o.Visible() || !f(o) {
-		return
-	}
-	switch w := o.(type) {
-	case *fyne.Container:
-		for _, c := range w.Objects {
-			p.walk(c, f)
-		}
-	case fyne.Widget:
-		for _, c := range test.WidgetRenderer(w).Objects() {
-			p.walk(c, f)
-		}
-	}
+	return uitest.Words(p.content)
 }
 
 // Drag presses the mouse at the first photo point, moves over the others and lets go,
@@ -101,7 +63,7 @@ func (p *Page) Take(i int)      { p.shelfOfCards.take(p.shelfOfCards.cards[i]) }
 func (p *Page) DialogWords() []string {
 	var out []string
 	for _, o := range p.win.Canvas().Overlays().List() {
-		p.walk(o, func(o fyne.CanvasObject) bool {
+		uitest.Walk(o, func(o fyne.CanvasObject) bool {
 			switch w := o.(type) {
 			case *kit.Prose:
 				out = append(out, w.Text)
@@ -177,7 +139,7 @@ func (p *Page) Sees(words string) (seen bool) {
 	if !p.drawer.content.Visible() {
 		return false
 	}
-	p.walk(s, func(o fyne.CanvasObject) bool {
+	uitest.Walk(s, func(o fyne.CanvasObject) bool {
 		if w, ok := o.(*kit.Prose); ok && strings.Contains(w.Text, words) {
 			y := d.AbsolutePositionForObject(o).Y
 			seen = seen || y >= top && y+o.Size().Height <= top+s.Size().Height+0.5

@@ -3,10 +3,9 @@ package part
 import (
 	"evenrim/ui/kit"
 	"evenrim/ui/part/worksheet"
+	"evenrim/ui/uitest"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/test"
 )
 
 // What tests may see and do besides the page's own methods.
@@ -26,31 +25,14 @@ func (p *Page) Words(o fyne.CanvasObject) []string {
 	if o == nil {
 		o = p.content
 	}
-	var out []string
-	walk(o, func(o fyne.CanvasObject) bool {
-		switch w := o.(type) {
-		case *kit.Prose:
-			out = append(out, w.Text)
-			return false
-		case *kit.Line:
-			out = append(out, w.Text)
-			return false
-		case *canvas.Text:
-			out = append(out, w.Text)
-		case *kit.Entry:
-			out = append(out, w.Text)
-			return false
-		}
-		return true
-	})
-	return out
+	return uitest.Words(o)
 }
 
 // Entry is the visible entry below a label.
 func (p *Page) Entry(label string) *kit.Entry {
 	var found *kit.Entry
 	named := false
-	walk(p.content, func(o fyne.CanvasObject) bool {
+	uitest.Walk(p.content, func(o fyne.CanvasObject) bool {
 		switch w := o.(type) {
 		case *kit.Line:
 			named = w.Text == label
@@ -75,7 +57,7 @@ func (p *Page) Press(words string) bool {
 		on = top
 	}
 	found := false
-	walk(on, func(o fyne.CanvasObject) bool {
+	uitest.Walk(on, func(o fyne.CanvasObject) bool {
 		if b, ok := o.(*kit.Button); ok && b.Text == words && !found {
 			found = true
 			b.OnTapped()
@@ -84,20 +66,4 @@ func (p *Page) Press(words string) bool {
 		return !found
 	})
 	return found
-}
-
-func walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
-	if o == nil || !o.Visible() || !f(o) {
-		return
-	}
-	switch w := o.(type) {
-	case *fyne.Container:
-		for _, c := range w.Objects {
-			walk(c, f)
-		}
-	case fyne.Widget:
-		for _, c := range test.WidgetRenderer(w).Objects() {
-			walk(c, f)
-		}
-	}
 }

@@ -5,10 +5,7 @@ import (
 
 	"evenrim/ui/kit"
 	"evenrim/ui/planner/draft"
-
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/test"
+	"evenrim/ui/uitest"
 )
 
 // What tests may see and do besides the page's own methods.
@@ -25,38 +22,5 @@ func (p *Page) UnitsShown() string        { return p.units.Text }
 
 // Words are every visible piece of text on the page, wrapped text joined.
 func (p *Page) Words() string {
-	var out []string
-	walk(p.content, func(o fyne.CanvasObject) bool {
-		switch w := o.(type) {
-		case *kit.Prose:
-			out = append(out, w.Text)
-			return false
-		case *kit.Line:
-			out = append(out, w.Text)
-			return false
-		case *canvas.Text:
-			out = append(out, w.Text)
-		case *kit.Entry:
-			out = append(out, w.Text)
-			return false
-		}
-		return true
-	})
-	return strings.Join(out, "\n")
-}
-
-func walk(o fyne.CanvasObject, f func(fyne.CanvasObject) bool) {
-	if o == nil || !o.Visible() || !f(o) {
-		return
-	}
-	switch w := o.(type) {
-	case *fyne.Container:
-		for _, c := range w.Objects {
-			walk(c, f)
-		}
-	case fyne.Widget:
-		for _, c := range test.WidgetRenderer(w).Objects() {
-			walk(c, f)
-		}
-	}
+	return strings.Join(uitest.Words(p.content), "\n")
 }
