@@ -11,7 +11,7 @@ type evidence struct {
 	// directions, a rim explains the ring better than none there.
 	outer, bore float64
 	needed      float64 // what either must reach: chance gives less
-	marks       float64 // what a circle gains elsewhere on the face; 0 where the outer edge is plain
+	overMarks   float64 // what the outer edge must reach not to be marks on the face; 0 where it is plain
 	whole       float64 // share of the outer edge that lies in the picture
 	lightest    float64 // encoded grey value that 5 % of the ring are above, 0 to 1
 	saturated   float64 // share of face and chamfer at full scale
@@ -28,7 +28,7 @@ const (
 )
 
 // evidence measures how plainly the rims of g stand in the ring.
-func (m *regionMap) evidence(g rimGuess, s *strip) evidence {
+func (m *regionMap) evidence(g rimGuess, s *strip, x expectation) evidence {
 	var at tally
 	m.judge(&at, g, expectation{}, 1, wholeHole)
 	e := evidence{needed: leastGain + chanceGain/float64(m.n)}
@@ -44,7 +44,7 @@ func (m *regionMap) evidence(g rimGuess, s *strip) evidence {
 	}
 	e.outer, e.bore, e.whole = e.outer/sectors, e.bore/sectors, e.whole/sectors
 	if e.outer >= e.needed && e.outer < plainRim {
-		e.marks = m.marksGain(g)
+		e.overMarks = m.overMarks(g, x)
 	}
 	e.lightest, e.saturated = s.exposure(&at.bore)
 	// A play of light on the wall is soft in a sharp photo too; a face in focus shows
@@ -59,7 +59,7 @@ func (m *regionMap) evidence(g rimGuess, s *strip) evidence {
 
 // outerFaint says that the outer edge is none: chance, or marks on the face.
 func (e *evidence) outerFaint() bool {
-	return e.outer < math.Max(e.needed, plainerThanMarks*e.marks)
+	return e.outer < math.Max(e.needed, e.overMarks)
 }
 
 // exposure returns the 95th hundredth of the ring's encoded grey values and the

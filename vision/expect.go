@@ -1,6 +1,8 @@
 package vision
 
 import (
+	"math"
+
 	"evenrim/model"
 )
 
@@ -65,4 +67,13 @@ func expect(job model.JobCard) expectation {
 	e.minExit = 1 / (1 + tMax/minDistanceMM)
 	e.exitOffset = maxViewSlope * tMax / r
 	return e
+}
+
+// cardWidth is the ratio to which the card's width must be met where it has to tell a chamfer from
+// what is none: chamfers cut with a tool that is set right come within it.
+const cardWidth = 1.15
+
+// asOnCard says that the chamfer is as wide as on the card.
+func (e expectation) asOnCard(g rimGuess) bool {
+	return math.Abs(math.Log(g.w/(e.ratio-1))) < math.Log(cardWidth)
 }

@@ -1,13 +1,6 @@
 package vision
 
-import (
-	"math"
-	"slices"
-)
-
-// cardWidth is the ratio to which the card's width must be met where it alone tells what is
-// chamfer and what is wall: one ratio in eight of those that a wrong pair of rims may have.
-const cardWidth = 1.1
+import "slices"
 
 // furtherIn takes what g has for the bore edge as the outer edge, and looks for the bore edge
 // inside it. Where the wall and what is seen through the bore look alike, both together pass for
@@ -27,8 +20,8 @@ func (m *regionMap) furtherIn(g rimGuess, s *strip, e expectation) (rimGuess, bo
 	best := scoredGuess{s: least}
 	for _, p := range pool {
 		p.g, p.s = m.climb(p.g, e, climbing{from: 0.008, to: 0.0008, every: 1})
-		seen := m.evidence(p.g, s)
-		if p.s < best.s && seen.fainter() >= plainRim && math.Abs(math.Log(p.g.w/(e.ratio-1))) < math.Log(cardWidth) {
+		seen := m.evidence(p.g, s, e)
+		if p.s < best.s && seen.fainter() >= plainRim && e.asOnCard(p.g) {
 			best = p
 		}
 	}

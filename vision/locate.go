@@ -25,10 +25,10 @@ func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
 	e := expect(job)
 	m := newRegionMap(s, s.even, g)
 	best, score := m.best(cs, e)
-	seen := m.evidence(best, s)
+	seen := m.evidence(best, s, e)
 	if seen.outerFaint() {
 		if in, ok := m.furtherIn(best, s, e); ok {
-			best, score, seen = in, m.score(in, e, 1), m.evidence(in, s)
+			best, score, seen = in, m.score(in, e, 1), m.evidence(in, s, e)
 		}
 	}
 	fine := newRegionMap(s, s.fine, g)

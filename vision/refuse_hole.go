@@ -1,6 +1,7 @@
 package vision
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -55,8 +56,17 @@ func findRims(p *Photo, job model.JobCard) (hole, error) {
 	if !ok {
 		return hole{}, refuseNoHole(p, guesses)
 	}
-	if err := checkHole(p, h); err != nil {
-		return hole{}, err
+	err := checkHole(p, h)
+	if err != nil {
+		var r *model.Refusal
+		if !errors.As(err, &r) || r.Reason != model.NoChamfer {
+			return hole{}, err
+		}
+		// A plain hole beside the chamfered one may be the rounder of the two.
+		first := h
+		if h, ok = chamferedBeside(p, guesses[1:], first, job); !ok {
+			return hole{}, err
+		}
 	}
 	places := []model.Circle{h.outer}
 	for _, g := range guesses[1:] {
@@ -75,6 +85,21 @@ func findRims(p *Photo, job model.JobCard) (hole, error) {
 		return hole{}, r
 	}
 	return h, nil
+}
+
+// chamferedBeside returns the first of the guesses that is a hole of its own, apart from the
+// plain one, whose outer and bore edge are both plain.
+func chamferedBeside(p *Photo, guesses []holeGuess, plain hole, job model.JobCard) (hole, bool) {
+	for _, g := range guesses {
+		if g.unlikely() {
+			break
+		}
+		h, ok := locate(p, g.circle, job)
+		if ok && checkHole(p, h) == nil && h.seen.fainter() >= plainRim && apart(h.outer, []model.Circle{plain.bore}) {
+			return h, true
+		}
+	}
+	return hole{}, false
 }
 
 // locatePlain reads the first guess as the rims of a hole. Where neither of them is plain it may
