@@ -100,7 +100,7 @@ func gradientPixels(pl *plane) []gradientPixel {
 		}
 		return 1
 	}
-	floor, top := max(rank(n*2/3), leastGradient*pl.level), rank(n*97/100)
+	floor, top := max(rank(n*2/3), pl.leastGradient), rank(n*97/100)
 	out := make([]gradientPixel, 0, n/8)
 	for y := 1; y < pl.h-1; y++ {
 		for x := 1; x < pl.w-1; x++ {
@@ -121,9 +121,9 @@ func gradientPixels(pl *plane) []gradientPixel {
 	return out
 }
 
-// leastGradient is the least gradient of an edge, in grey levels of the file a pixel. Where a smooth
-// face goes from one level to the next, the smoothed picture has 0.34.
-const leastGradient = 0.5
+// leastGradient is the least gradient of an edge in a search picture, of full scale a pixel: half a grey
+// level. Where a smooth face goes from one level of an 8-bit file to the next, it is a third of one.
+const leastGradient, leastGradientDeep = 0.5 / 255, 1e-4
 
 const (
 	// votePitch is the side of the squares of search pixels that votes are counted in.

@@ -13,8 +13,8 @@ type plane struct {
 	w, h int
 	f    int // side of the square of photo pixels that one pixel averages
 	pix  []float32
-	// level is one grey level of the photo's file.
-	level float32
+	// leastGradient is that of an edge, of full scale a pixel.
+	leastGradient float32
 }
 
 // mostRows is how many of the rows of a square of photo pixels are averaged: more
@@ -25,10 +25,13 @@ const mostRows = 4
 // border is left out. Working pixel (x, y) is centred on photo pixel
 // (f x + (f-1)/2, f y + (f-1)/2).
 func (p *Photo) reduce(f int) *plane {
-	out := &plane{w: p.W / f, h: p.H / f, f: f, level: float32(p.greyLevel())}
+	out := &plane{w: p.W / f, h: p.H / f, f: f, leastGradient: leastGradient}
 	out.pix = make([]float32, out.w*out.h)
-	photo := sampling.Photo{W: p.W, H: p.H, Gray8: p.Gray8, Gray16: p.Gray16}
-	spread(out.h, func(lo, hi int) { out.reduceRows(&photo, p.greyLevel(), lo, hi) })
+	photo, unit := sampling.Photo{W: p.W, H: p.H, Gray8: p.Gray8, Gray16: p.Gray16}, 1.0/255
+	if p.Gray16 != nil {
+		unit, out.leastGradient = 1.0/65535, leastGradientDeep
+	}
+	spread(out.h, func(lo, hi int) { out.reduceRows(&photo, unit, lo, hi) })
 	return out
 }
 
@@ -47,14 +50,6 @@ func (p *plane) reduceRows(photo *sampling.Photo, unit float64, y0, y1 int) {
 	}
 }
 
-// greyLevel is one grey level of the photo's file, as a share of full scale.
-func (p *Photo) greyLevel() float64 {
-	if p.Gray16 != nil {
-		return 1.0 / 65535
-	}
-	return 1.0 / 255
-}
-
 // toPhoto converts a position in the plane to the photo.
 func (p *plane) toPhoto(x float64) float64 { return x*float64(p.f) + float64(p.f-1)/2 }
 
@@ -63,7 +58,7 @@ func (p *plane) smooth(sd float64) *plane {
 	k := gaussKernel(sd)
 	half := len(k) / 2
 	tmp := make([]float32, len(p.pix))
-	out := &plane{w: p.w, h: p.h, f: p.f, pix: make([]float32, len(p.pix)), level: p.level}
+	out := &plane{w: p.w, h: p.h, f: p.f, pix: make([]float32, len(p.pix)), leastGradient: p.leastGradient}
 	spread(p.h, func(lo, hi int) {
 		padded := make([]float32, p.w+2*half)
 		for y := lo; y < hi; y++ {
