@@ -10,7 +10,7 @@ import "slices"
 // A chamfer that looks like the face leaves the same picture, with the exit rim inside. So it says
 // no unless both edges are plain, the chamfer is as wide as on the card, and the ring is explained
 // but for less than what a plain rim is worth.
-func (m *regionMap) furtherIn(g rimGuess, s *strip, e expectation) (rimGuess, bool) {
+func (m *regionMap) furtherIn(g rimGuess, s *strip, e expectation) (scoredGuess, bool) {
 	least := m.score(g, e, 1) + plainRim*sectors
 	outer := rimGuess{bx: g.bx, by: g.by, br: g.br}
 	pool := distinct(m.climbAll(m.bores([]rimGuess{outer}, e), e), mostStarts)
@@ -25,5 +25,5 @@ func (m *regionMap) furtherIn(g rimGuess, s *strip, e expectation) (rimGuess, bo
 			best = p
 		}
 	}
-	return best.g, best.s < least
+	return best, best.s < least
 }

@@ -28,7 +28,7 @@ func locate(p *Photo, guess model.Circle, job model.JobCard) (hole, bool) {
 	seen := m.evidence(best, s, e)
 	if seen.outerFaint() {
 		if in, ok := m.furtherIn(best, s, e); ok {
-			best, score, seen = in, m.score(in, e, 1), m.evidence(in, s, e)
+			best, score, seen = in.g, in.s, m.evidence(in.g, s, e)
 		}
 	}
 	fine := newRegionMap(s, s.fine, g)

@@ -49,8 +49,9 @@ func (m *regionMap) climbMarks(at *tally, c rimGuess) float64 {
 			climbed = false
 			for k := firstOuterStep; k <= lastOuterStep; k++ {
 				for _, s := range [2]float64{step, -step} {
-					if t := c.stepped(k, s); m.gainOnFace(at, t) > most {
-						c, most, climbed = t, m.gainOnFace(at, t), true
+					t := c.stepped(k, s)
+					if gain := m.gainOnFace(at, t); gain > most {
+						c, most, climbed = t, gain, true
 					}
 				}
 			}

@@ -63,8 +63,7 @@ func findRims(p *Photo, job model.JobCard) (hole, error) {
 			return hole{}, err
 		}
 		// A plain hole beside the chamfered one may be the rounder of the two.
-		first := h
-		if h, ok = chamferedBeside(p, guesses[1:], first, job); !ok {
+		if h, ok = chamferedBeside(p, guesses[1:], h, job); !ok {
 			return hole{}, err
 		}
 	}

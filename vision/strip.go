@@ -18,7 +18,7 @@ type strip struct {
 	n      int     // samples on a ray
 	// fine is each sample by itself; even is smoothed by sparkleSD both ways.
 	fine, even []float32
-	leastRidge float64
+	leastRidge float64 // see ridges.go
 }
 
 const (
