@@ -33,15 +33,8 @@ func (p *Page) finishing(s *state.Photo) func(context.Context) (model.Trace, *mo
 		if err != nil {
 			return t, nil, err
 		}
-		r, err = p.deps.Solve(state.SayingHelp(t), card)
-		if err != nil {
-			return t, nil, err
-		}
-		r.Photo, r.Version, r.MadeAt = info, p.deps.Version, time.Now()
-		if r.Seconds == 0 {
-			r.Seconds = time.Since(began).Seconds()
-		}
-		return t, r, nil
+		r, err = p.makeReading(state.SayingHelp(t), card, info, time.Since(began))
+		return t, r, err
 	}
 }
 

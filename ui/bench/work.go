@@ -301,16 +301,22 @@ func (p *Page) solveAll() {
 		w.pending = w.pending[1:]
 		w.mu.Unlock()
 
-		began := time.Now()
-		r, err := p.deps.Solve(job.Trace, job.Card)
-		if err == nil && r != nil {
-			r.Photo, r.Version, r.MadeAt = job.Info, p.deps.Version, time.Now()
-			if r.Seconds == 0 {
-				r.Seconds = (job.TracedIn + time.Since(began)).Seconds()
-			}
-		}
+		r, err := p.makeReading(job.Trace, job.Card, job.Info, job.TracedIn)
 		p.crew.Do(func() { p.solved(job, r, err) })
 	}
+}
+
+// makeReading solves a trace, which took tracedIn, and notes what the reading was made of.
+func (p *Page) makeReading(t model.Trace, card model.JobCard, info model.Photo, tracedIn time.Duration) (*model.Reading, error) {
+	began := time.Now()
+	r, err := p.deps.Solve(t, card)
+	if err == nil && r != nil {
+		r.Photo, r.Version, r.MadeAt = info, p.deps.Version, time.Now()
+		if r.Seconds == 0 {
+			r.Seconds = (tracedIn + time.Since(began)).Seconds()
+		}
+	}
+	return r, err
 }
 
 func (p *Page) solved(job state.SolveJob, r *model.Reading, err error) {
